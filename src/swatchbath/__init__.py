@@ -1,0 +1,69 @@
+"""swatchbath: from photographed swatches to the bath that gives a shade, with honest doubt.
+
+The names below are the contract. Each is loaded when first used, so that importing the package
+(and the command's help) stays quick.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+from . import errors
+from .errors import (
+    BadTable,
+    BadValue,
+    LibraryError,
+    NotEnoughSwatches,
+    NotFound,
+    PhotoRefused,
+    ShapeError,
+    SwatchbathError,
+    ValueOutOfRange,
+)
+
+if TYPE_CHECKING:
+    from .colorimetry import Check, Measurement, cross_covariance, delta_e2000
+    from .match import Comparison, compare
+
+__version__ = "0.1.0"
+
+_HOME = {
+    "Check": "colorimetry",
+    "Comparison": "match",
+    "Measurement": "colorimetry",
+    "compare": "match",
+    "cross_covariance": "colorimetry",
+    "delta_e2000": "colorimetry",
+}
+
+__all__ = [
+    "BadTable",
+    "BadValue",
+    "Check",
+    "Comparison",
+    "LibraryError",
+    "Measurement",
+    "NotEnoughSwatches",
+    "NotFound",
+    "PhotoRefused",
+    "ShapeError",
+    "SwatchbathError",
+    "ValueOutOfRange",
+    "compare",
+    "cross_covariance",
+    "delta_e2000",
+    "errors",
+]
+
+
+def __getattr__(name: str) -> Any:
+    if name in _HOME:
+        value = getattr(import_module(f".{_HOME[name]}", __name__), name)
+        globals()[name] = value
+        return value
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted([*__all__, "__version__"])

@@ -1,0 +1,152 @@
+"""The value every layer shares: a colour with how it was come by and what is not known about it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from ..errors import BadValue, ShapeError
+from .covariance import nearest_covariance
+from .lab import Array
+
+Level = Literal["fine", "doubtful", "refused"]
+
+# What a reading typed in without its own doubt is taken to carry: repeats of one instrument on
+# textile, and agreement between instruments, as standard deviations in Lab. Common practice, no
+# source; deliberately not small.
+_TYPED_REPEATABILITY_SD = 0.3
+_TYPED_TRUENESS_SD = 0.5
+
+RUNGS = ("card", "camera", "greys", "known", "chart", "instrument")
+
+
+@dataclass(frozen=True)
+class Check:
+    """One thing looked at in a photo: name, level (fine, doubtful, refused), and two sentences."""
+
+    name: str
+    level: Level
+    sentence: str
+    remedy: str = ""
+
+
+@dataclass(frozen=True, eq=False, init=False)
+class Measurement:
+    """A measured colour: CIELAB with its doubt in two parts, and how it was come by.
+
+    lab : (3,), under `light` and `observer` (D65 and the 2 degree observer unless said).
+    repeatability : (3, 3), what another reading of the same swatch would change.
+    trueness : (3, 3), what the rung leaves uncorrected.
+    shared : for each named source of the trueness error, a loading matrix (3, K). The error is
+        the sum over sources of loading @ u, where u (K,) are independent unit-variance unknowns
+        that belong to the source: two measurements that name the same source share its u. The
+        part of `trueness` that no source explains is this measurement's alone.
+    rung, photo (an id, or None), checks, notes : how it was come by.
+
+    `covariance` alone in the constructor is taken as repeatability (an exact instrument's own
+    scatter); None stands for a typed reading of usual doubt (sd 0.3 and 0.5 per axis; common
+    practice, no source).
+    """
+
+    lab: Array
+    repeatability: Array
+    trueness: Array
+    rung: str = "instrument"
+    light: str = "D65"
+    observer: str = "2"
+    photo: str | None = None
+    checks: tuple[Check, ...] = ()
+    notes: tuple[str, ...] = ()
+    shared: Mapping[str, Array] = field(default_factory=dict)
+
+    def __init__(
+        self,
+        lab: ArrayLike,
+        covariance: ArrayLike | None = None,
+        *,
+        rung: str = "instrument",
+        light: str = "D65",
+        observer: str = "2",
+        trueness: ArrayLike | None = None,
+        shared: Mapping[str, ArrayLike] | None = None,
+        photo: str | None = None,
+        checks: tuple[Check, ...] = (),
+        notes: tuple[str, ...] = (),
+    ) -> None:
+        colour = np.array(lab, dtype=float)
+        if colour.shape != (3,):
+            raise ShapeError(
+                f"A colour is three numbers, L*, a*, b*; this has the shape {colour.shape}."
+            )
+        if not np.isfinite(colour).all():
+            raise BadValue(f"The colour {colour.tolist()} is not three numbers; check the cells.")
+        if rung not in RUNGS:
+            raise BadValue(f"There is no rung '{rung}'; it is one of {', '.join(RUNGS)}.")
+        loadings = {k: np.array(v, dtype=float) for k, v in (shared or {}).items()}
+        for name, loading in loadings.items():
+            if loading.ndim != 2 or loading.shape[0] != 3:
+                raise ShapeError(f"The loading of '{name}' has shape {loading.shape}, not (3, K).")
+            loading.setflags(write=False)
+        if covariance is None:
+            repeat = np.eye(3) * _TYPED_REPEATABILITY_SD**2
+            true = np.eye(3) * _TYPED_TRUENESS_SD**2
+        else:
+            repeat = nearest_covariance(covariance)
+            true = np.zeros((3, 3))
+        from_shared = sum((a @ a.T for a in loadings.values()), np.zeros((3, 3)))
+        if trueness is not None:
+            true = nearest_covariance(trueness)
+        elif loadings:
+            true = from_shared
+        for array in (colour, repeat, true):
+            array.setflags(write=False)
+        for name, value in {
+            "lab": colour,
+            "repeatability": repeat,
+            "trueness": true,
+            "rung": rung,
+            "light": light,
+            "observer": observer,
+            "photo": photo,
+            "checks": tuple(checks),
+            "notes": tuple(notes),
+            "shared": loadings,
+        }.items():
+            object.__setattr__(self, name, value)
+
+    @property
+    def covariance(self) -> Array:
+        """(3, 3): repeatability and trueness together."""
+        return np.asarray(self.repeatability + self.trueness)
+
+    def __repr__(self) -> str:
+        L, a, b = self.lab
+        doubt = np.sqrt(np.diag(self.covariance))
+        return (
+            f"Measurement(lab=[{L:.1f}, {a:.1f}, {b:.1f}], "
+            f"give or take [{doubt[0]:.1f}, {doubt[1]:.1f}, {doubt[2]:.1f}], rung={self.rung!r}, "
+            f"light={self.light!r}, observer={self.observer!r})"
+        )
+
+
+def cross_covariance(a: Measurement, b: Measurement) -> Array:
+    """(3, 3): what the errors of two measurements have in common; E[error_a error_b^T].
+
+    The sum over the sources both name. A measurement and itself share all of their doubt.
+    """
+    if a is b:
+        return a.covariance
+    total = np.zeros((3, 3))
+    for name in a.shared.keys() & b.shared.keys():
+        one, two = a.shared[name], b.shared[name]
+        if one.shape != two.shape:
+            raise ShapeError(
+                f"Both readings name the source '{name}' but describe it differently; "
+                "measure both again with the same version."
+            )
+        total = total + one @ two.T
+    return total

@@ -1,0 +1,81 @@
+"""CIEDE2000 and CMC against published pairs; properties."""
+
+import csv
+from pathlib import Path
+
+import colour
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from swatchbath.colorimetry import cmc, delta_e76, delta_e2000, lightness_chroma_hue
+from swatchbath.errors import ShapeError, ValueOutOfRange
+
+REFERENCE = Path(__file__).parents[1] / "reference"
+labs = st.tuples(st.floats(0, 100), st.floats(-100, 100), st.floats(-100, 100))
+
+
+def rows(name):
+    with open(REFERENCE / name, encoding="utf-8") as file:
+        return list(csv.DictReader(line for line in file if not line.startswith("#")))
+
+
+def test_all_34_published_pairs_in_both_orders():
+    # Sharma, Wu and Dalal (2005), table 1; four decimals.
+    pairs = rows("sharma_pairs.csv")
+    assert len(pairs) == 34
+    one = np.array([[float(p[k]) for k in ("L1", "a1", "b1")] for p in pairs])
+    two = np.array([[float(p[k]) for k in ("L2", "a2", "b2")] for p in pairs])
+    published = np.array([float(p["dE00"]) for p in pairs])
+    assert np.abs(delta_e2000(one, two) - published).max() < 1e-4
+    assert np.abs(delta_e2000(two, one) - published).max() < 1e-4
+
+
+def test_textile_weight_agrees_with_colour_science():
+    rng = np.random.default_rng(1)
+    one, two = rng.uniform([0, -60, -60], [100, 60, 60], (2, 500, 3))
+    ours = delta_e2000(one, two, k_L=2)
+    theirs = colour.delta_E(one, two, method="CIE 2000", textiles=True)
+    assert np.abs(ours - theirs).max() < 1e-9
+
+
+def test_cmc_against_published_pairs():
+    # Values published with an open colour library's tests; first line of the file.
+    for row in rows("cmc_pairs.csv"):
+        one = [float(row[k]) for k in ("L1", "a1", "b1")]
+        two = [float(row[k]) for k in ("L2", "a2", "b2")]
+        assert float(cmc(one, two, lightness=1)) == pytest.approx(float(row["dECMC_1_1"]), abs=1e-5)
+        assert float(cmc(one, two)) == pytest.approx(float(row["dECMC_2_1"]), abs=1e-5)
+
+
+@given(labs, labs)
+def test_a_difference_is_symmetric_not_negative_and_zero_for_equals(one, two):
+    assert delta_e2000(one, two) == pytest.approx(float(delta_e2000(two, one)), abs=1e-9)
+    assert delta_e2000(one, two) >= 0
+    assert delta_e2000(one, one) == 0
+
+
+@given(labs, labs)
+def test_the_three_parts_add_up_to_the_plain_distance(one, two):
+    # ISO/CIE 11664-4: dE*ab squared = dL squared + dC squared + dH squared.
+    parts = lightness_chroma_hue(one, two)
+    assert np.linalg.norm(parts) == pytest.approx(float(delta_e76(one, two)), abs=1e-6)
+
+
+def test_hue_step_has_the_sign_of_the_shorter_way():
+    # From 350 to 10 degrees is +20.
+    at = lambda h: [50, 30 * np.cos(np.radians(h)), 30 * np.sin(np.radians(h))]  # noqa: E731
+    assert lightness_chroma_hue(at(350), at(10))[2] > 0
+    assert lightness_chroma_hue(at(10), at(350))[2] < 0
+
+
+def test_not_a_number_stays_not_a_number():
+    assert np.isnan(delta_e2000([50, np.nan, 0], [50, 0, 0]))
+
+
+def test_bad_input_is_refused():
+    with pytest.raises(ShapeError, match="three numbers"):
+        delta_e2000([50, 0], [50, 0])
+    with pytest.raises(ValueOutOfRange, match="k_L"):
+        delta_e2000([50, 0, 0], [50, 0, 0], k_L=0)

@@ -1,0 +1,28 @@
+"""Fixtures for every test, and how hard hypothesis works."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+from hypothesis import settings
+
+settings.register_profile("default", derandomize=True, deadline=None, max_examples=60)
+settings.register_profile("thorough", deadline=None, max_examples=1000)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "default"))
+
+
+@pytest.fixture(scope="session")
+def reference() -> Path:
+    """The folder with outside photos and check data, from SWATCHBATH_REFERENCE."""
+    named = os.environ.get("SWATCHBATH_REFERENCE")
+    if named and (Path(named) / "photos" / "patches.csv").is_file():
+        return Path(named)
+    sentence = (
+        "Outside photos and check data are not here: set SWATCHBATH_REFERENCE to the folder that "
+        "holds photos/ and checks/ to run this check."
+    )
+    if os.environ.get("SWATCHBATH_REQUIRE") == "1":
+        pytest.fail(sentence)
+    pytest.skip(sentence)
