@@ -1,0 +1,167 @@
+"""Do two colours match? An equivalence test on CIEDE2000, with words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from ..colorimetry.covariance import difference_interval, square_root
+from ..colorimetry.difference import delta_e2000, lightness_chroma_hue
+from ..colorimetry.hue import difference_words
+from ..colorimetry.lab import Array
+from ..colorimetry.measured import Measurement, cross_covariance
+from ..errors import BadValue, ValueOutOfRange
+
+# Draws for the chance within tolerance: its error is at most 0.008 (binomial).
+_DRAWS = 4000
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Two colours side by side.
+
+    delta_e2000 : as read. interval : (low, high) that holds the true one at `level`.
+    chance_within : chance, 0 to 1, that the true difference is within `tolerance`.
+    verdict : "match" | "no match" | "cannot tell". words : how a looks beside b.
+    parts : dL*, dC*, dH* of a from b. would_settle : what would make it decidable, or "".
+    smallest_tolerance : the least tolerance that readings like these could ever call a match.
+    same_photo : whether both were read from one photo.
+    """
+
+    delta_e2000: float
+    interval: tuple[float, float]
+    chance_within: float
+    verdict: str
+    words: str
+    would_settle: str
+    tolerance: float
+    level: float
+    parts: tuple[float, float, float]
+    smallest_tolerance: float
+    same_photo: bool
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        return {
+            "delta_e2000": self.delta_e2000,
+            "interval": list(self.interval),
+            "level": self.level,
+            "tolerance": self.tolerance,
+            "chance_within": self.chance_within,
+            "verdict": self.verdict,
+            "words": self.words,
+            "would_settle": self.would_settle,
+            "smallest_tolerance": self.smallest_tolerance,
+            "dL_dC_dH": list(self.parts),
+            "same_photo": self.same_photo,
+        }
+
+
+def compare(
+    a: Measurement | ArrayLike,
+    b: Measurement | ArrayLike,
+    *,
+    tolerance: float = 2.0,
+    level: float = 0.9,
+) -> Comparison:
+    """Compare colour a with colour b (the standard): CIEDE2000, its interval and a verdict.
+
+    a, b : Measurements, whose shared errors cancel, or Lab (3,) taken as exact.
+    tolerance : the largest CIEDE2000 that still passes, > 0. level : of the interval, 0 to 1;
+    "match" when its upper end is at or under the tolerance, "no match" when its lower end is over
+    it, else "cannot tell".
+    Raises ValueOutOfRange for a tolerance that is not above 0; BadValue for readings of unlike
+    light or observer, whose numbers must not be differenced.
+    """
+    if not (np.isfinite(tolerance) and tolerance > 0):
+        raise ValueOutOfRange(f"The tolerance is {tolerance}; give a CIEDE2000 above 0, such as 2.")
+    if not 0 < level < 1:
+        raise ValueOutOfRange(f"The level is {level}; give a share between 0 and 1, such as 0.9.")
+    one, two = _measured(a), _measured(b)
+    if (one.light, one.observer) != (two.light, two.observer):
+        raise BadValue(
+            f"One colour was read under {one.light} with the {one.observer} degree observer, the "
+            f"other under {two.light} with {two.observer} degrees; such numbers must not be "
+            "compared. Read both the same way."
+        )
+    shared = cross_covariance(one, two)
+    covariance = one.covariance + two.covariance - shared - shared.T
+    root = square_root(covariance)
+    covariance = root @ root.T
+    difference = float(delta_e2000(one.lab, two.lab))
+    interval = difference_interval(one.lab, two.lab, covariance, level=level)
+    middle = (one.lab + two.lab) / 2
+    smallest = difference_interval(middle, middle, covariance, level=level)[1]
+    verdict = (
+        "match"
+        if interval[1] <= tolerance
+        else "no match"
+        if interval[0] > tolerance
+        else "cannot tell"
+    )
+    same_photo = one.photo is not None and one.photo == two.photo
+    parts = lightness_chroma_hue(two.lab, one.lab)
+    return Comparison(
+        delta_e2000=difference,
+        interval=interval,
+        chance_within=_chance(one.lab, two.lab, root, tolerance),
+        verdict=verdict,
+        words=difference_words(one.lab, two.lab),
+        would_settle=_settles(verdict, tolerance, smallest, same_photo, one, two),
+        tolerance=float(tolerance),
+        level=float(level),
+        parts=(float(parts[0]), float(parts[1]), float(parts[2])),
+        smallest_tolerance=smallest,
+        same_photo=same_photo,
+    )
+
+
+def _measured(colour: Measurement | ArrayLike) -> Measurement:
+    if isinstance(colour, Measurement):
+        return colour
+    return Measurement(colour, np.zeros((3, 3)))
+
+
+def _chance(lab1: Array, lab2: Array, root: Array, tolerance: float) -> float:
+    # A fixed seed: the same readings give the same chance.
+    errors = np.random.default_rng(0).standard_normal((_DRAWS, 3)) @ root.T
+    gap = lab1 - lab2 + errors
+    middle = (lab1 + lab2) / 2
+    return float(np.mean(delta_e2000(middle + gap / 2, middle - gap / 2) <= tolerance))
+
+
+def _settles(
+    verdict: str,
+    tolerance: float,
+    smallest: float,
+    same_photo: bool,
+    one: Measurement,
+    two: Measurement,
+) -> str:
+    if verdict != "cannot tell":
+        return ""
+    from_photos = one.rung != "instrument" or two.rung != "instrument"
+    if smallest <= tolerance:
+        first = (
+            f"Readings as good as these can settle a tolerance of {tolerance:g}; these two lie too "
+            "near the limit."
+        )
+    else:
+        first = (
+            f"Readings like these can settle a tolerance of {np.ceil(smallest * 10) / 10:.1f} at "
+            f"the least, not {tolerance:g}."
+        )
+    if from_photos and not same_photo:
+        return (
+            first + " Lay both swatches in one photo, side by side, with the card: errors of "
+            "like colours in one photo cancel."
+        )
+    if from_photos:
+        return (
+            first + " Photograph both together again, close to each other in even light, and "
+            "compare; or judge the swatches themselves side by side in daylight."
+        )
+    return first + " Read each swatch several times and type in the mean with its doubt."

@@ -1,0 +1,78 @@
+"""Verdicts are equivalence tests: on drawn readings with known truth."""
+
+import numpy as np
+import pytest
+
+import swatchbath as sb
+
+LEVEL_SLACK = 0.06
+
+
+def reading(lab, sd=1.0, **more):
+    return sb.Measurement(lab, np.eye(3) * sd**2, rung="card", **more)
+
+
+def test_sharp_equal_colours_match_and_sharp_unlike_ones_do_not():
+    assert sb.compare([50, 10, 30], [50.3, 10, 30]).verdict == "match"
+    assert sb.compare([50, 10, 30], [58, 10, 30]).verdict == "no match"
+
+
+def test_doubt_gives_cannot_tell_with_what_would_settle_it():
+    r = sb.compare(reading([50, 10, 30], 3), reading([51, 10, 30], 3))
+    assert r.verdict == "cannot tell"
+    assert r.smallest_tolerance > r.tolerance
+    assert "one photo" in r.would_settle
+    again = sb.compare(
+        reading([50, 10, 30], 3), reading([51, 10, 30], 3), tolerance=r.smallest_tolerance * 1.3
+    )
+    assert again.verdict == "match"
+
+
+def test_errors_shared_in_one_photo_cancel():
+    source = {"photo:a": np.eye(3) * 4}
+    apart = sb.compare(
+        reading([50, 10, 30], 0.3, shared={"photo:a": np.eye(3) * 4}, photo="a"),
+        reading([51, 10, 30], 0.3, shared={"photo:b": np.eye(3) * 4}, photo="b"),
+    )
+    together = sb.compare(
+        reading([50, 10, 30], 0.3, shared=source, photo="a"),
+        reading([51, 10, 30], 0.3, shared=source, photo="a"),
+    )
+    assert together.same_photo
+    assert together.verdict == "match"
+    assert apart.verdict == "cannot tell"
+
+
+def test_false_matches_are_rarer_than_the_level_allows():
+    # True difference exactly at the tolerance: "match" may be said in at most 1 of 20.
+    rng = np.random.default_rng(2)
+    standard = np.array([50.0, 15.0, 35.0])
+    sample = standard + [0, 0, 0]
+    while float(sb.delta_e2000(sample, standard)) < 2:
+        sample = sample + [0.01, 0, 0]
+    wrong = sum(
+        sb.compare(sample + rng.normal(0, 0.5, 3), reading(standard, 0.5), tolerance=2).verdict
+        == "match"
+        for _ in range(200)
+    )
+    assert wrong / 200 < 0.05 + LEVEL_SLACK
+
+
+def test_the_order_turns_the_words_and_nothing_else():
+    one, two = reading([50, 10, 30]), reading([58, 10, 30])
+    there, back = sb.compare(one, two), sb.compare(two, one)
+    assert there.delta_e2000 == pytest.approx(back.delta_e2000)
+    assert there.interval == pytest.approx(back.interval, rel=0.01)
+    assert "darker" in there.words
+    assert "lighter" in back.words
+
+
+def test_unlike_observers_are_not_differenced():
+    with pytest.raises(sb.BadValue, match="must not be compared"):
+        sb.compare(sb.Measurement([50, 0, 0]), sb.Measurement([50, 0, 0], observer="10"))
+
+
+def test_an_impossible_tolerance_is_refused():
+    for tolerance in (0, -1, float("nan")):
+        with pytest.raises(sb.ValueOutOfRange, match="tolerance"):
+            sb.compare([50, 0, 0], [50, 0, 0], tolerance=tolerance)
