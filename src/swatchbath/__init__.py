@@ -24,36 +24,57 @@ from .errors import (
 
 if TYPE_CHECKING:
     from .colorimetry import Check, Measurement, cross_covariance, delta_e2000
+    from .library import Library
     from .match import Comparison, compare
+    from .photo import CameraProfile, Card, Chart, Region, Shot, measure, profile_camera
+    from .predict import ShadeModel
 
 __version__ = "0.1.0"
 
 _HOME = {
+    "CameraProfile": "photo",
+    "Card": "photo",
+    "Chart": "photo",
     "Check": "colorimetry",
     "Comparison": "match",
+    "Library": "library",
     "Measurement": "colorimetry",
+    "Region": "photo",
+    "ShadeModel": "predict",
+    "Shot": "photo",
     "compare": "match",
     "cross_covariance": "colorimetry",
     "delta_e2000": "colorimetry",
+    "measure": "photo",
+    "profile_camera": "photo",
 }
 
 __all__ = [
     "BadTable",
     "BadValue",
+    "CameraProfile",
+    "Card",
+    "Chart",
     "Check",
     "Comparison",
+    "Library",
     "LibraryError",
     "Measurement",
     "NotEnoughSwatches",
     "NotFound",
     "PhotoRefused",
+    "Region",
+    "ShadeModel",
     "ShapeError",
+    "Shot",
     "SwatchbathError",
     "ValueOutOfRange",
     "compare",
     "cross_covariance",
     "delta_e2000",
     "errors",
+    "measure",
+    "profile_camera",
 ]
 
 

@@ -1,6 +1,6 @@
 """The few array formulae every answer needs: CIELAB, CIEDE2000, doubt. numpy only."""
 
-from .covariance import difference_interval, nearest_covariance
+from .covariance import difference_interval, give_or_take, nearest_covariance
 from .difference import cmc, delta_e76, delta_e2000, lightness_chroma_hue
 from .hue import colour_words, difference_words
 from .lab import (
@@ -31,6 +31,7 @@ __all__ = [
     "delta_e2000",
     "difference_interval",
     "difference_words",
+    "give_or_take",
     "lab_to_lch",
     "lab_to_srgb",
     "lab_to_xyz",

@@ -1,0 +1,134 @@
+"""What is looked at before a colour is believed: each check with its levels and its sentences.
+
+Levels come from 99 real photos of a 24-patch chart by about 20 cameras, read for this project:
+the error of the colour patches in CIEDE2000 is written beside each limit. Linear files were right
+at a much darker card, so their card's brightness is judged more mildly.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from ..colorimetry.lab import Array, lab_to_xyz, xyz_to_linear_srgb
+from ..colorimetry.measured import Check, Level
+from .region import Reading
+
+# (fine up to, doubtful up to); beyond the second: refused.
+_CLIPPED = (0.02, 0.10)  # error 6 below, 8 at 10 to 50 %, 14 above
+_BRIGHTEST = (0.90, 0.98)  # mean of the strongest channel: error 7, 9 to 10, 13 to 17
+_DARKEST = (0.005, 0.002)  # mean of the weakest channel: error 6, 10, 12
+_CARD_TOO_DARK = (0.08, 0.05)  # error 3.4 to 4.4 above 0.08, 8.5 below
+_CARD_TOO_BRIGHT = (0.30, 0.45)  # error 4.5 to 6.6 at 0.16 to 0.40
+_CARD_TOO_DARK_LINEAR = (0.02, 0.005)  # linear files worked at 0.03 to 0.14
+_CARD_CAST = (0.30, 0.50)  # ln(strongest / weakest channel): error 6 to 7, 7 to 10, over 11
+_CARD_TEXTURE = (0.04, 0.07)  # sd / mean in the card: error 7, 8 to 9, 10 to 15
+_SPECKS = (0.15, 0.40)  # share of the place that is of another colour; common practice, no source
+
+
+def _level(value: float, limits: tuple[float, float]) -> Level:
+    fine, doubtful = limits
+    if fine <= doubtful:
+        return "fine" if value <= fine else "doubtful" if value <= doubtful else "refused"
+    return "fine" if value >= fine else "doubtful" if value >= doubtful else "refused"
+
+
+def check_card(reading: Reading, *, rendered: bool, card_lab: Array) -> tuple[Check, ...]:
+    """Judge the grey card's reading; card_lab (3,) is its own colour, so that a card darker or
+    lighter than 18 %, or not quite neutral, is judged by the light on it."""
+    grey_rgb = xyz_to_linear_srgb(lab_to_xyz(card_lab))
+    at = f"Grey card at ({reading.centre[0]:.0f}, {reading.centre[1]:.0f})"
+    # Exposure relative to an 18 % card's usual reading.
+    exposure = float(np.mean(reading.rgb) / np.mean(grey_rgb)) * 0.18
+    ratios = np.maximum(reading.rgb, 1e-6) / grey_rgb
+    cast = float(np.log(ratios.max() / ratios.min()))
+    dark = _CARD_TOO_DARK if rendered else _CARD_TOO_DARK_LINEAR
+    checks = [
+        Check(
+            "card clipped",
+            _level(reading.clipped, _CLIPPED),
+            f"{at}: {reading.clipped:.0%} of its pixels are clipped.",
+            "Photograph again with less exposure, or mark a smaller area without glare.",
+        ),
+        Check(
+            "card too dark",
+            _level(exposure, dark),
+            f"{at}: it reads {exposure:.3f} of full light, where about 0.18 is right; the photo is "
+            "too dark.",
+            "Photograph again in more light, or with more exposure.",
+        ),
+    ]
+    if rendered:
+        checks.append(
+            Check(
+                "card too bright",
+                _level(exposure, _CARD_TOO_BRIGHT),
+                f"{at}: it reads {exposure:.2f} of full light, where about 0.18 is right; the "
+                "photo is too bright.",
+                "Photograph again with less exposure.",
+            )
+        )
+        checks.append(
+            Check(
+                "card cast",
+                _level(cast, _CARD_CAST),
+                f"{at}: its strongest channel is {np.exp(cast):.1f} times its weakest; the light "
+                "is strongly coloured, or this is not the grey card.",
+                "Photograph in daylight from a window, and mark the grey card itself.",
+            )
+        )
+    checks.append(
+        Check(
+            "card texture",
+            _level(reading.spread, _CARD_TEXTURE),
+            f"{at}: its brightness varies by {reading.spread:.0%} inside the mark; a card is "
+            "even, so this may be glare, a shadow or the wrong thing.",
+            "Mark a smaller place on the card, or lay it flat and photograph again.",
+        )
+    )
+    return tuple(checks)
+
+
+def check_swatch(name: str, reading: Reading) -> tuple[Check, ...]:
+    """Judge one swatch's reading."""
+    at = f"Swatch {name} at ({reading.centre[0]:.0f}, {reading.centre[1]:.0f})"
+    brightest, darkest = float(reading.rgb.max()), float(reading.rgb.min())
+    return (
+        Check(
+            "swatch clipped",
+            _level(reading.clipped, _CLIPPED),
+            f"{at}: {reading.clipped:.0%} of its pixels are clipped.",
+            "Photograph again with less exposure, or turn it so that it does not shine.",
+        ),
+        Check(
+            "swatch too bright",
+            _level(brightest, _BRIGHTEST),
+            f"{at}: its strongest channel is at {brightest:.0%} of full light.",
+            "Photograph again with less exposure.",
+        ),
+        Check(
+            "swatch too dark",
+            _level(darkest, _DARKEST),
+            f"{at}: its weakest channel is at {max(darkest, 0):.1%} of full light, too dark to "
+            "tell its colour.",
+            "Photograph again in more light; a very strong colour may need a chart in the frame.",
+        ),
+        Check(
+            "swatch specks",
+            _level(reading.specks, _SPECKS),
+            f"{at}: {reading.specks:.0%} of the marked place is of another colour.",
+            "Mark a place that holds the swatch alone.",
+        ),
+    )
+
+
+def worst(checks: Sequence[Check]) -> Level:
+    """The gravest level among checks."""
+    levels = {check.level for check in checks}
+    return "refused" if "refused" in levels else "doubtful" if "doubtful" in levels else "fine"
+
+
+def sentences(checks: Sequence[Check], level: Level) -> str:
+    """The sentences and remedies of the checks at one level, as one text."""
+    return " ".join(f"{c.sentence} {c.remedy}".strip() for c in checks if c.level == level)
