@@ -1,0 +1,1 @@
+"""Baths: steps, materials and cautions."""

@@ -1,0 +1,168 @@
+"""What was done to the fibre, step by step, and the one rule that makes condition columns of it.
+
+The rule, both ways (`conditions_of`, `steps_of`):
+
+- `tannin`, `mordant`, `assist` are the first material of that role in any step; a material named
+  `none` says there was none; no such material says it is unknown.
+- Dye: dyestuffs in one step went in together, those of a later dye step went over the earlier.
+  pH, heat, time, liquor, bath number, water and vessel are those of the first dye step.
+- After-baths: the last is `modifier`, the one before `modifier_2`, and so on backwards.
+- `wash_pH` is that of the last rinse or wash whose pH was read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from ..errors import BadValue
+
+KINDS = ("scour", "mordant", "dye", "after-bath", "rinse", "wash", "dry")
+ROLES = ("tannin", "mordant", "assist", "dyestuff", "modifier", "other")
+# Columns of a dye step, in the table's names.
+_BATH = ("pH", "temperature_C", "minutes", "liquor_ratio", "bath_number", "water", "vessel")
+# Columns that describe the fibre and not a step.
+FIBRE_COLUMNS = ("fibre", "fibre_form", "base_L", "base_a", "base_b", "fibre_g")
+
+
+@dataclass(frozen=True)
+class Material:
+    """Something in a pot: what it is for, its name, % owf, form and delivery (None: unknown)."""
+
+    role: str
+    name: str
+    owf: float | None = None
+    form: str | None = None
+    lot: str | None = None
+
+    def __post_init__(self) -> None:
+        if self.role not in ROLES:
+            raise BadValue(f"'{self.role}' is no use of a material; use {', '.join(ROLES)}.")
+
+
+@dataclass(frozen=True)
+class Step:
+    """One treatment: scour, mordant, dye, after-bath, rinse, wash or dry. None: unknown.
+
+    pH as read, temperature in C, minutes, liquor in litres per kg of fibre, bath_number 1 for a
+    fresh bath.
+    """
+
+    kind: str
+    materials: tuple[Material, ...] = ()
+    pH: float | None = None
+    temperature_C: float | None = None
+    minutes: float | None = None
+    liquor_ratio: float | None = None
+    bath_number: float | None = None
+    water: str | None = None
+    vessel: str | None = None
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        if self.kind not in KINDS:
+            raise BadValue(f"'{self.kind}' is no step known here; use one of {', '.join(KINDS)}.")
+        object.__setattr__(self, "materials", tuple(self.materials))
+
+
+def _known(value: Any) -> Any:
+    """None for unknown in any of a table's spellings."""
+    if value is None or value == "" or value != value:
+        return None
+    return value
+
+
+def steps_of(conditions: Mapping[str, Any]) -> list[Step]:
+    """The steps that a row of condition columns tells of."""
+    c = {k: v for k, v in conditions.items() if _known(v) is not None}
+
+    def material(role: str, name: str, suffix: str = "") -> list[Material]:
+        if name + suffix not in c:
+            return []
+        amount = {"dyestuff": "dye_owf", "modifier": "modifier_owf"}.get(role, f"{role}_owf")
+        return [
+            Material(
+                role,
+                str(c[name + suffix]),
+                None if c[name + suffix] == "none" else c.get(amount + suffix),
+                c.get("dyestuff_form" + suffix) if role == "dyestuff" else None,
+                c.get("dyestuff_lot" + suffix) if role == "dyestuff" else None,
+            )
+        ]
+
+    steps: list[Step] = []
+    before = material("tannin", "tannin"), material("mordant", "mordant")
+    steps += [Step("mordant", tuple(found)) for found in before if found]
+    bath: dict[str, Any] = {k: c.get(k) for k in _BATH}
+    first = tuple(material("dyestuff", "dyestuff") + material("assist", "assist"))
+    over: list[Step] = []
+    for k in range(2, 10):
+        more = material("dyestuff", "dyestuff", f"_{k}")
+        if not more:
+            continue
+        if c.get(f"dye_{k}_how") == "over":
+            over.append(Step("dye", tuple(more)))
+        else:
+            first += tuple(more)
+    steps += [Step("dye", first, **bath), *over]
+    after = []
+    for suffix in ("", *(f"_{k}" for k in range(2, 10))):
+        found = material("modifier", "modifier", suffix)
+        pH, minutes = c.get(f"modifier_pH{suffix}"), c.get(f"modifier_minutes{suffix}")
+        if found or pH is not None or minutes is not None:
+            after.append(Step("after-bath", tuple(found), pH=pH, minutes=minutes))
+    steps += reversed(after)
+    if "wash_pH" in c:
+        steps.append(Step("wash", pH=c["wash_pH"]))
+    return steps
+
+
+def conditions_of(steps: Sequence[Step], fibre: Mapping[str, Any]) -> dict[str, Any]:
+    """The condition columns of steps (see the rule above); unknown columns are absent.
+
+    fibre : the columns that describe the fibre (`fibre`, `fibre_form`, `base_L` ...).
+    """
+    c: dict[str, Any] = {k: fibre[k] for k in FIBRE_COLUMNS if _known(fibre.get(k)) is not None}
+
+    def put(name: str, value: Any) -> None:
+        if _known(value) is not None:
+            c[name] = value
+
+    for role in ("tannin", "mordant", "assist"):
+        found = next(_of_role(steps, role), None)
+        if found:
+            put(role, found.name)
+            put(f"{role}_owf", found.owf)
+    dyes = [step for step in steps if step.kind == "dye"]
+    if dyes:
+        for name in _BATH:
+            put(name, getattr(dyes[0], name))
+    number = 0
+    for order, step in enumerate(dyes):
+        for dyestuff in _of_role([step], "dyestuff"):
+            number += 1
+            suffix = "" if number == 1 else f"_{number}"
+            put("dyestuff" + suffix, dyestuff.name)
+            put("dyestuff_form" + suffix, dyestuff.form)
+            put("dyestuff_lot" + suffix, dyestuff.lot)
+            put("dye_owf" + suffix, dyestuff.owf)
+            if number > 1:
+                put(f"dye_{number}_how", "over" if order else "together")
+    for back, step in enumerate(s for s in reversed(steps) if s.kind == "after-bath"):
+        suffix = "" if back == 0 else f"_{back + 1}"
+        found = next(_of_role([step], "modifier"), None)
+        if found:
+            put("modifier" + suffix, found.name)
+            put("modifier_owf" + suffix, found.owf)
+        put("modifier_pH" + suffix, step.pH)
+        put("modifier_minutes" + suffix, step.minutes)
+    for step in reversed(steps):
+        if step.kind in ("rinse", "wash") and step.pH is not None:
+            put("wash_pH", step.pH)
+            break
+    return c
+
+
+def _of_role(steps: Iterable[Step], role: str) -> Iterator[Material]:
+    return (m for step in steps for m in step.materials if m.role == role)
