@@ -1,5 +1,8 @@
 """Conversions against colour-science and the standards' own numbers."""
 
+import csv
+from pathlib import Path
+
 import colour
 import numpy as np
 import pytest
@@ -56,9 +59,15 @@ def test_hue_and_chroma_agree_with_colour_science():
     assert np.abs(lab_to_lch(lab) - colour.Lab_to_LCHab(lab)).max() < 1e-9
 
 
-def test_an_18_percent_grey_is_at_49_5():
-    # CIE 15: L* of Y = 0.18 is 49.496.
-    assert xyz_to_lab(0.18 * WHITE_D65) == pytest.approx([49.4961, 0, 0], abs=1e-4)
+def test_lightness_of_neutral_reflectances():
+    # tests/reference/card_and_white_checks.csv, computed with colour-science 0.4.7.
+    path = Path(__file__).parents[1] / "reference" / "card_and_white_checks.csv"
+    with open(path, encoding="utf-8") as file:
+        rows = list(csv.reader(line for line in file if line.startswith("L* of neutral")))
+    assert len(rows) >= 8
+    for name, lightness, *_ in rows:
+        share = float(name.removeprefix("L* of neutral with Y=")) / 100
+        assert xyz_to_lab(share * WHITE_D65) == pytest.approx([float(lightness), 0, 0], abs=1e-4)
 
 
 def test_equal_channels_are_neutral_exactly():

@@ -15,6 +15,8 @@ Feature blocks, all zero at the card itself except the last but two:
 
 - tone, bend, channel tone: how Lab moves when the tone curve's exponent (about the card), its
   bend, or one channel's exponent changes; they tie lightness and chroma errors together;
+- neutrals: lightness of greys lighter and darker than the card, fading with chroma, because what
+  a camera does to greys says little of what it does to colours;
 - slope, chroma in L, gain, twist, gain by L, cast: straight-line features of Lab (no hue angle,
   hence no singularity at neutral);
 - card L, card ab: all light, or one cast, off by a factor: the card tilted, unevenly lit or not
@@ -30,7 +32,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache
 from importlib import resources
 
 import numpy as np
@@ -40,8 +42,8 @@ from ..errors import BadValue
 
 # Names of the feature blocks, in the order `features` stacks them.
 BLOCKS = (
-    "tone", "bend", "channel tone", "slope", "chroma in L", "gain", "twist", "gain by L", "cast",
-    "card L", "card ab", "smooth L", "smooth ab", "rough L", "rough ab",
+    "tone", "bend", "channel tone", "slope", "neutrals", "chroma in L", "gain", "twist",
+    "gain by L", "cast", "card L", "card ab", "smooth L", "smooth ab", "rough L", "rough ab",
 )  # fmt: skip
 ENCODINGS = ("rendered", "linear", "unprofiled")
 
@@ -49,10 +51,13 @@ ENCODINGS = ("rendered", "linear", "unprofiled")
 # 0.002 of white is the gate under which a swatch is refused as too dark.
 _DARKEST = 2e-3
 # Shape of the fields near the card: they fade to zero within this Lab distance of it, and the
-# a, b fields grow with chroma as C / (C + half). Chosen by likelihood in the study script.
+# a, b fields grow with chroma as C / (C + half), neutrals having a share. Set at a first look at
+# the signed errors by patch, not fitted.
 _FADE = 12.0
 _CHROMA_HALF = 25.0
 _NEUTRAL_SHARE = 0.25
+# Chroma over which greys stop being greys, for the block `neutrals`. Set likewise.
+_NEUTRAL_CHROMA = 15.0
 
 
 @dataclass(frozen=True)
@@ -76,7 +81,7 @@ class ErrorModel:
 def block_sizes(n_smooth: int, n_rough: int) -> tuple[int, ...]:
     """Number of features in each of BLOCKS for so many frequencies."""
     fields = (2 * n_smooth, 4 * n_smooth, 2 * n_rough, 4 * n_rough)
-    return (1, 1, 3, 1, 1, 1, 1, 1, 2, 1, 2, *fields)
+    return (1, 1, 3, 1, 2, 1, 1, 1, 1, 2, 1, 2, *fields)
 
 
 def per_feature(values: dict[str, float], n_smooth: int, n_rough: int) -> Array:
@@ -85,14 +90,12 @@ def per_feature(values: dict[str, float], n_smooth: int, n_rough: int) -> Array:
     return np.repeat([float(values[name]) for name in BLOCKS], sizes)
 
 
-@lru_cache(maxsize=None)
+@cache
 def load_model(encoding: str) -> ErrorModel:
     """The shipped constants: "rendered" (a camera's own picture), "linear" (developed with known
     primaries, not toned), "unprofiled" (linear, the camera's primaries not known)."""
     if encoding not in ENCODINGS:
-        raise BadValue(
-            f"There is no encoding '{encoding}'; it is one of {', '.join(ENCODINGS)}."
-        )
+        raise BadValue(f"There is no encoding '{encoding}'; it is one of {', '.join(ENCODINGS)}.")
     text = resources.files(__package__).joinpath("typical_camera.json").read_text("utf-8")
     stored = json.loads(text)
     return model_from(stored[encoding], stored["frequencies"])
@@ -126,6 +129,7 @@ def features(lab: Array, card_lab: Array, smooth: Array, rough: Array) -> Array:
     zero = np.zeros(n)
     step = (L - card_lab[0]) / 50
     chroma = np.hypot(a, b)
+    neutral = np.exp(-((chroma / _NEUTRAL_CHROMA) ** 2))
     light = (L + 16) / (card_lab[0] + 16)
 
     def column(*parts: Array) -> Array:
@@ -134,6 +138,8 @@ def features(lab: Array, card_lab: Array, smooth: Array, rough: Array) -> Array:
     blocks = [
         *_tone_features(lab, card_lab),
         column(step, zero, zero),
+        column(np.maximum(step, 0) * neutral, zero, zero),
+        column(np.minimum(step, 0) * neutral, zero, zero),
         column(chroma / 50, zero, zero),
         column(zero, a / 50, b / 50),
         column(zero, -b / 50, a / 50),
@@ -164,23 +170,19 @@ def _tone_features(lab: Array, card_lab: Array) -> list[Array]:
     light = np.maximum(lab_to_xyz(lab) @ XYZ_TO_SRGB.T, _DARKEST)
     card = np.maximum(lab_to_xyz(card_lab) @ XYZ_TO_SRGB.T, _DARKEST)
     ratio = np.log(light / card)
-
-    def pushed(change: Array) -> Array:
-        h = 1e-4
-        up, down = light + h * change, light - h * change
-        return np.asarray(
-            (xyz_to_lab(up @ SRGB_TO_XYZ.T) - xyz_to_lab(down @ SRGB_TO_XYZ.T)) / (2 * h)
-        )
-
-    exponent = pushed(light * ratio)
-    bend = pushed(light * ratio * np.abs(ratio) / 2)
-    channels = np.stack([pushed(light * ratio * row) for row in np.eye(3)], axis=-1)
-    return [exponent[:, :, None], bend[:, :, None], channels]
+    h = 1e-3
+    up, down = (
+        xyz_to_lab((light[:, None] * np.exp(sign * h * np.eye(3))) @ SRGB_TO_XYZ.T)
+        for sign in (1, -1)
+    )
+    # How Lab answers to the logarithm of each channel, (n, 3 Lab, 3 channels).
+    answer = ((up - down) / (2 * h)).transpose(0, 2, 1)
+    exponent = (answer * ratio[:, None]).sum(axis=2)
+    bend = (answer * (ratio * np.abs(ratio) / 2)[:, None]).sum(axis=2)
+    return [exponent[:, :, None], bend[:, :, None], answer * ratio[:, None]]
 
 
 def typical_error(model: ErrorModel, lab: Array, card_lab: Array) -> Array:
     """(n, 3): the error of the typical camera, to be added to the Lab of the base step."""
     shape = features(lab, card_lab, model.smooth, model.rough)
     return np.asarray(shape @ model.typical)
-
-

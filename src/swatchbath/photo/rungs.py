@@ -6,7 +6,9 @@ Every rung is one step more of the same thing:
    power about the card as well, flatter the darker the card was rendered, after undoing a mild
    shoulder (`base_lab`);
 2. the typical camera's remaining error is added (`error_model.typical_error`);
-3. what is known in the frame (anchors: white and black, chart patches, swatches of known Lab; or
+3. where the frame holds three or more greys besides the card (a chart's), their tone curve is drawn
+   through them and the mean with step 2 is taken (`_with_neutral_curve`);
+4. what is known in the frame (anchors: white and black, chart patches, swatches of known Lab; or
    earlier chart photos of the same camera under the same light) tells this camera's and this
    photo's own error, and takes away that part of the doubt (`correct`).
 
@@ -18,13 +20,21 @@ sum over common names of loading_i @ loading_j.T: exact, and never less than zer
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ..colorimetry.lab import WHITE_D65, Array, lab_to_xyz, triples, xyz_to_lab
+from ..colorimetry.lab import (
+    WHITE_D65,
+    Array,
+    lab_to_xyz,
+    linear_srgb_to_xyz,
+    triples,
+    xyz_to_lab,
+    xyz_to_linear_srgb,
+)
 from ..errors import ShapeError
 from .error_model import ErrorModel, features, load_model, typical_error
 
@@ -38,8 +48,22 @@ NAMED_CARD_SD = (0.3, 0.3, 0.3)
 # Doubt of an anchor: a chart's published value and its own unevenness (about 0.7 belongs to the
 # reference itself), per axis.
 ANCHOR_SD = 0.7
-# This swatch's alone: uneven light between swatch and card that no smooth term sees, and spectra
-# that differ at one colour. From memory of the study behind the model; not separable on a chart.
+# More for each anchor, per axis, that follows no smooth term: light across the chart, gloss,
+# spectra. Chart rung on left-out cameras: rendered, of 0.7, 2 and 3, 2.7 / 5.3, 2.7 / 5.2 and
+# 2.5 / 5.1; linear, of 0, 0.5, 1.5 and 3, 1.9 / 4.1, 1.9 / 3.9, 2.0 / 3.3 and 2.0 / 3.0.
+ANCHOR_SCATTER = {"rendered": 3.0, "linear": 2.0, "unprofiled": 2.0}
+# The same for one read in an earlier photo. Of 0, 3 and 6 the larger two took rendered photos by
+# one camera in one light from 4.7 / 7.8 to 4.0 / 7.0 and 3.8 / 6.7; no such photos are linear.
+EARLIER_SCATTER = {"rendered": 4.0, "linear": 3.0, "unprofiled": 3.0}
+# Greys stand in a curve of their own; so many besides the card make one, and to be grey an anchor's
+# C* is at most this. Three greys made no better curve than the card alone (left-out cameras).
+_FEWEST_FOR_CURVE = 3
+_GREY_CHROMA = 5.0
+# Slope of the curve (log light against log light after the base step) beyond its ends.
+_END_SLOPES = (0.4, 1.6)
+# This swatch's alone: light between swatch and card that no smooth term sees, and spectra that
+# differ at one colour. A chart, whose patches all differ, cannot tell it; common practice, no
+# source.
 OWN_SD = 0.4
 
 # Bounds of the exponent, so that no card, however dark, turns the picture inside out.
@@ -62,6 +86,13 @@ class Anchors:
     lab: Array
     sd: float | Array = ANCHOR_SD
     photo: tuple[str | None, ...] | None = None
+
+    def __post_init__(self) -> None:
+        if self.base_lab.shape != self.lab.shape or self.lab.ndim != 2 or self.lab.shape[1] != 3:
+            raise ShapeError(
+                f"The known colours have the shapes {self.base_lab.shape} and {self.lab.shape}; "
+                "give as many readings as known Lab values."
+            )
 
 
 @dataclass(frozen=True, eq=False)
@@ -103,12 +134,16 @@ def base_lab(
     exponent = model.exponent + model.exponent_slope * np.log(level / _MID_GREY)
     exponent = float(np.clip(exponent, *_EXPONENT_RANGE))
     ratio = _before_shoulder(read, model.shoulder) / _before_shoulder(card, model.shoulder)
-    return xyz_to_lab((wanted * ratio**exponent) @ matrix.T)
+    # Odd, so that colours outside the working space (negative light) stay outside it.
+    return xyz_to_lab((wanted * np.sign(ratio) * np.abs(ratio) ** exponent) @ matrix.T)
 
 
 def _before_shoulder(rendered: Array, shoulder: float) -> Array:
-    """Light before a film-like shoulder, y = (1 - exp(-x)) / shoulder, bent it."""
-    return np.asarray(-np.log1p(-shoulder * np.clip(rendered, _DARKEST, 1)))
+    """Light before a film-like shoulder, y = (1 - exp(-x)) / shoulder, bent it; straight over 1."""
+    size = np.abs(rendered)
+    below = -np.log1p(-shoulder * np.minimum(size, 1))
+    above = shoulder / (1 - shoulder) * np.maximum(size - 1, 0)
+    return np.asarray(np.sign(rendered) * (below + above))
 
 
 def correct(
@@ -142,22 +177,34 @@ def correct(
         model=model,
     )  # fmt: skip
     names = (f"camera:{camera_id}", f"photo:{photo_id}", f"card:{card_id}")
-    prior = dict(zip(names, _loadings(model, base, card, card_sd), strict=True))
-    lab = base + typical_error(model, base, card)
-    if anchors is not None and len(anchors.lab):
-        lab, prior = _conditioned(lab, prior, anchors, model, card, card_sd, names)
+    lab, place = base + typical_error(model, base, card), base
+    if anchors is None or not len(anchors.lab):
+        shared = dict(zip(names, _loadings(model, place, card, card_sd), strict=True))
+    else:
+        known_place = anchors.base_lab
+        expected = known_place + typical_error(model, known_place, card)
+        curve = _neutral_curve(anchors, card) if encoding == "rendered" else None
+        if curve is not None:
+            # What is left is smoother over the better Lab than over the base step's.
+            lab = place = (lab + curve(base)) / 2
+            expected = known_place = (expected + curve(known_place)) / 2
+        own = dict(zip(names, _loadings(model, place, card, card_sd), strict=True))
+        of_known = _loadings(model, known_place, card, card_sd)
+        lab, shared = _conditioned(
+            lab, own, anchors.lab - expected, of_known, anchors, encoding, names
+        )
     trueness = OWN_SD**2 * np.eye(3) + sum(
-        (a @ a.transpose(0, 2, 1) for a in prior.values()), np.zeros((len(base), 3, 3))
+        (a @ a.transpose(0, 2, 1) for a in shared.values()), np.zeros((len(base), 3, 3))
     )
-    return Corrected(lab=lab, trueness=trueness, base_lab=base, shared=prior)
+    return Corrected(lab=lab, trueness=trueness, base_lab=base, shared=shared)
 
 
 def _loadings(
-    model: ErrorModel, base: Array, card: Array, card_sd: Sequence[float]
+    model: ErrorModel, place: Array, card: Array, card_sd: Sequence[float]
 ) -> tuple[Array, Array, Array]:
     """Loadings (n, 3, K) on the camera's, the photo's and the card's unknowns."""
-    shape = features(base, card, model.smooth, model.rough)
-    light = (base[:, 0] + 16) / (card[0] + 16)
+    shape = features(place, card, model.smooth, model.rough)
+    light = (place[:, 0] + 16) / (card[0] + 16)
     return (
         shape * model.camera_sd,
         shape * model.photo_sd,
@@ -165,23 +212,53 @@ def _loadings(
     )
 
 
+def _neutral_curve(anchors: Anchors, card: Array) -> Callable[[Array], Array] | None:
+    """Tone curve, per channel of linear sRGB, through the card and the greys read in this photo.
+
+    Straight pieces of log light wanted against log light after the base step. None where there are
+    too few greys, or where other photos' anchors, which have curves of their own, are used.
+    """
+    if anchors.photo is not None and any(p is not None for p in anchors.photo):
+        return None
+    grey = np.hypot(anchors.lab[:, 1], anchors.lab[:, 2]) <= _GREY_CHROMA
+    if grey.sum() < _FEWEST_FOR_CURVE:
+        return None
+
+    def log_light(lab: Array) -> Array:
+        return np.asarray(np.log(np.maximum(xyz_to_linear_srgb(lab_to_xyz(lab)), _DARKEST)))
+
+    read = log_light(np.vstack([card, anchors.base_lab[grey]]))
+    wanted = log_light(np.vstack([card, anchors.lab[grey]]))
+
+    def bent(lab: Array) -> Array:
+        light = log_light(lab)
+        for c in range(3):
+            order = np.argsort(wanted[:, c])
+            t = wanted[order, c]
+            # A darker grey never reads lighter, or the curve would turn back.
+            x = np.maximum.accumulate(read[order, c] + 1e-6 * np.arange(len(order)))
+            first, *_, last = np.diff(t) / np.diff(x)
+            low, high = np.clip([first, last], *_END_SLOPES)
+            u = light[:, c].copy()
+            light[:, c] = np.interp(u, x, t)
+            light[:, c] += low * np.minimum(u - x[0], 0) + high * np.maximum(u - x[-1], 0)
+        return xyz_to_lab(linear_srgb_to_xyz(np.exp(light)))
+
+    return bent
+
+
 def _conditioned(
     lab: Array,
     prior: dict[str, Array],
+    surprise: Array,
+    of_known: tuple[Array, Array, Array],
     anchors: Anchors,
-    model: ErrorModel,
-    card: Array,
-    card_sd: Sequence[float],
+    encoding: str,
     names: tuple[str, str, str],
 ) -> tuple[Array, dict[str, Array]]:
-    """`correct`'s last step: shift (n, 3) and loadings once the anchors' errors are known."""
+    """`correct`'s last step: Lab (n, 3) and loadings once the anchors' errors (m, 3) are known."""
     m = len(anchors.lab)
-    if anchors.base_lab.shape != (m, 3) or anchors.lab.shape != (m, 3):
-        raise ShapeError(
-            f"The known colours have the shapes {anchors.base_lab.shape} and {anchors.lab.shape}; "
-            "give as many readings as known Lab values."
-        )
-    of_camera, of_photo, of_card = _loadings(model, anchors.base_lab, card, card_sd)
+    of_camera, of_photo, of_card = of_known
     here = anchors.photo or (None,) * m
     photos = sorted({p for p in here if p is not None})
     known: dict[str, Array] = {names[0]: of_camera, names[2]: of_card}
@@ -192,11 +269,12 @@ def _conditioned(
     def flat(loading: Array) -> Array:
         return loading.reshape(len(loading) * 3, -1)
 
-    noise_sd = np.repeat(np.broadcast_to(anchors.sd, (m,)), 3)
+    earlier = np.array([p is not None for p in here])
+    scatter = np.where(earlier, EARLIER_SCATTER[encoding], ANCHOR_SCATTER[encoding])
+    noise_sd = np.repeat(np.hypot(anchors.sd, scatter), 3)
     among = np.diag(noise_sd**2) + sum(flat(a) @ flat(a).T for a in known.values())
     between = sum(flat(a) @ flat(prior[s]).T for s, a in known.items() if s in prior)
     weights = np.linalg.solve(among, np.asarray(between))
-    surprise = anchors.lab - anchors.base_lab - typical_error(model, anchors.base_lab, card)
     moved = lab + (weights.T @ surprise.ravel()).reshape(-1, 3)
 
     n = len(lab)
