@@ -74,7 +74,7 @@ MIGRATIONS: tuple[str, ...] = (
         L REAL NOT NULL, a REAL NOT NULL, b REAL NOT NULL,
         repeatability TEXT NOT NULL,                      -- JSON (3, 3)
         trueness TEXT NOT NULL,                           -- JSON (3, 3)
-        shared TEXT NOT NULL,                             -- JSON source -> (3, K)
+        shared TEXT NOT NULL,      -- JSON source -> base64 of (3, K) float32, little end first
         checks TEXT NOT NULL,                             -- JSON
         notes TEXT NOT NULL,                              -- JSON
         mark TEXT,                                        -- JSON: where in the photo

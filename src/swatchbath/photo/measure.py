@@ -27,9 +27,6 @@ from .rungs import UNNAMED_CARD_LAB, Anchors, Corrected, base_lab, correct
 # natural logarithm) over one frame diagonal, in each direction. Light beside a chart was 0.80 to
 # 0.94 of that at the chart over about half a frame (81 colours photographed by four phones).
 _UNEVEN_SD = 0.2
-# Parts of a swatch vary together, so the spread between its 16 cells is averaged as if there were
-# this many independent ones. Common practice, no source; on the wide side.
-_INDEPENDENT_CELLS = 8
 # Anchors with more of their pixels clipped than this are not used. Error 6 below, 8 and more above
 # (see checks).
 _ANCHOR_CLIPPED = 0.02
@@ -286,7 +283,8 @@ def _measurement(
     rung: str,
     checks: tuple[Check, ...],
 ) -> Measurement:
-    repeatability = np.cov(cells.T) / _INDEPENDENT_CELLS if len(cells) > 1 else np.zeros((3, 3))
+    # The standard error of the mean over the cells: what another place on the swatch would change.
+    repeatability = np.cov(cells.T) / len(cells) if len(cells) > 1 else np.zeros((3, 3))
     shared = {source: loading[i] for source, loading in found.shared.items()}
     # Brightness uneven over the frame moves the swatch along the line to black: dL/dlnY and so on.
     light = _per_brightness(found.lab[i])[:, None] * _apart(reading, card, photo) * _UNEVEN_SD
