@@ -1,0 +1,92 @@
+"""Fit the regression to rows, and read its answers as colours."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..colorimetry.lab import Array
+from .depth import depth_jacobian, depth_to_lab, lab_jacobian, lab_moments, lab_to_depth
+from .encode import Factors
+from .gp import Hyper, Posterior, fit_hyper, read_share
+from .readings import Groups, Readings, pot_sharing
+
+__all__ = ["WHOLE_ROWS", "Learnt", "learn"]
+
+# Up to so many rows the readings' errors are taken whole, with what they share.
+WHOLE_ROWS = 300
+
+
+@dataclass(frozen=True)
+class Learnt:
+    """One fitted regression: scales, posterior, and the standard of its depths."""
+
+    hyper: Hyper
+    posterior: Posterior
+    middle: Array
+    sd: Array
+
+    def to_lab(self, z: Array) -> Array:
+        """Lab of standardised depths (..., 3)."""
+        return depth_to_lab(z * self.sd + self.middle)
+
+    def lab_moments(self, z: Array, c: Array) -> tuple[Array, Array]:
+        """Mean (m, 3) and covariance (m, 3, 3) in Lab of standardised depths so distributed."""
+        return lab_moments(z * self.sd + self.middle, c * np.outer(self.sd, self.sd))
+
+    def reading(
+        self, g: Factors, readings: Readings, shared: Array, slope: Array, c: Array
+    ) -> tuple[Array, Array]:
+        """Mean depth (m, 3) of readings of baths g that share errors with the swatches', and what
+        that takes from their doubt, in Lab (m, 3, 3).
+
+        shared : (m, n, 3, 3) in Lab; slope : (m, 3, 3) dz/dLab of the new readings; c : their
+        covariance without what is shared.
+        """
+        m, n = shared.shape[:2]
+        new = slope / self.sd[:, None]
+        old = depth_jacobian(readings.lab) / self.sd[:, None]
+        wide = new[:, None] @ shared @ old[None].swapaxes(-1, -2)
+        mean, c_shared, _ = self.posterior.at(g, wide.transpose(0, 2, 1, 3).reshape(3 * m, 3 * n))
+        back = self.lab_slope(mean)
+        return mean, back @ (c_shared - c) @ back.swapaxes(1, 2)
+
+    def lab_slope(self, z: Array) -> Array:
+        """dLab/dz (..., 3, 3) of standardised depths."""
+        return lab_jacobian(z * self.sd + self.middle) * self.sd
+
+
+def learn(
+    f: Factors,
+    readings: Readings,
+    groups: Groups,
+    extra: Array,
+    *,
+    start: Hyper | None = None,
+    steps: int = 60,
+) -> Learnt:
+    """Fit the regression to n rows. extra (n,) >= 0: added reading variance, in shares of B."""
+    depth = lab_to_depth(readings.lab)
+    middle, sd = depth.mean(axis=0), np.maximum(depth.std(axis=0), 1e-3)
+    z = (depth - middle) / sd
+    n = len(z)
+    pots = pot_sharing(groups)
+    hyper = start
+    if readings.errors is None:
+        hyper = fit_hyper(f, z, pots, extra, start=start, steps=steps)
+        return Learnt(hyper, Posterior(hyper, f, z, pots, extra), middle, sd)
+    noise = readings.in_depth(sd)
+    own = noise.reshape(n, 3, n, 3)[np.arange(n), :, np.arange(n)]
+    # The readings' share of B needs B: begin with that of the depths, then once more with its own.
+    B = start.B if start is not None else np.corrcoef(z.T) * 0.5 + 0.1 * np.eye(3)
+    for turns in (steps, steps // 3) if start is None else (steps,):
+        share = read_share(own, B)
+        hyper = fit_hyper(f, z, pots, share + extra, start=hyper, steps=turns)
+        B = hyper.B
+    assert hyper is not None
+    if n > WHOLE_ROWS:
+        share = read_share(own, B) + extra
+        return Learnt(hyper, Posterior(hyper, f, z, pots, share), middle, sd)
+    whole = noise + np.kron(np.diag(extra), hyper.B)
+    return Learnt(hyper, Posterior(hyper, f, z, pots, whole), middle, sd)

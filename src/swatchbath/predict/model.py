@@ -1,0 +1,302 @@
+"""ShadeModel: learn from dyed swatches, say what colour a bath gives and how sure that is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+from numpy.typing import ArrayLike
+
+from ..colorimetry.difference import delta_e2000
+from ..colorimetry.lab import Array
+from ..colorimetry.measured import Measurement
+from ..errors import BadValue, NotEnoughSwatches
+from .calibrate import LeftOut, leave_out
+from .conditions import as_table, check_conditions
+from .depth import depth_jacobian, lab_to_depth
+from .encode import Encoder, Factors
+from .gp import Posterior, lift, read_share
+from .learn import WHOLE_ROWS, Learnt, learn
+from .readings import Groups, Readings, groups_of, pot_sharing, read_labs
+from .wording import never_tried, not_given
+
+if TYPE_CHECKING:
+    from .sampling import NextSample
+    from .suggest import Idea, Limits
+
+__all__ = ["FEWEST", "Prediction", "ShadeModel"]
+
+# Fewer swatches than this teach nothing (in trials, median errors of 8 to 19 CIEDE2000).
+FEWEST = 12
+# A record whose colours all lie so near each other (CIEDE2000) has nothing to learn from.
+_LEAST_SPREAD = 1.0
+# Scales are learnt from at most so many rows, colours from at most so many; from those trials.
+_SCALE_ROWS, _MOST_ROWS = 250, 1500
+# More than half still open is "unsure"; from those trials.
+_UNSURE = 0.5
+# A left-out reading this far off, squared and in standard deviations, is odd: 1 in 65 000 by
+# chance (chi-square, 3 degrees). At most a tenth of the rows can be.
+_ODD, _ODD_SHARE = 25.0, 0.1
+_CHUNK = 400
+
+Conditions = pd.DataFrame | Mapping[str, Any] | Sequence[Mapping[str, Any]]
+
+
+@dataclass(frozen=True, eq=False)
+class Prediction:
+    """Expected colours of n baths.
+
+    lab : (n, 3). covariance : (n, 3, 3) of a new swatch's reading, as such rows were measured.
+    pot_covariance : (n, 3, 3) of its true colour: what the model does not know and how pots of
+    one recipe scatter. Where the readings came without a doubt of their own, the two are equal.
+    unsure, outside : (n,), too few alike; never tried. reasons : why, a list for each row.
+    notes : what had to be assumed, a list for each row.
+    """
+
+    lab: Array
+    covariance: Array
+    pot_covariance: Array
+    unsure: np.ndarray
+    outside: np.ndarray
+    reasons: list[list[str]]
+    notes: list[list[str]]
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        return {
+            "lab": self.lab.tolist(),
+            "covariance": self.covariance.tolist(),
+            "pot_covariance": self.pot_covariance.tolist(),
+            "unsure": self.unsure.tolist(),
+            "outside": self.outside.tolist(),
+            "reasons": self.reasons,
+            "notes": self.notes,
+        }
+
+
+class ShadeModel:
+    """A regression learnt from one person's swatches.
+
+    After `fit`: `left_out_` (LeftOut, in the order of the rows given), `odd_rows_` (row positions
+    that no other swatch explains; their weight was lowered), `used_rows_` (positions learnt
+    from), `notes_` (sentences about what was left out or could not be checked).
+    """
+
+    def __init__(self, *, seed: int = 0) -> None:
+        self.seed = seed
+
+    # -- learning ----------------------------------------------------------------------------
+
+    def fit(
+        self,
+        conditions: Conditions,
+        labs: ArrayLike | Sequence[Measurement],
+        *,
+        covariances: ArrayLike | None = None,
+    ) -> ShadeModel:
+        """Learn from n swatches and score it on lots left out.
+
+        conditions : one row a swatch (see `swatchbath.predict.COLUMNS`). labs : (n, 3), or a list
+        of Measurements, whose shared errors are then used. covariances : (n, 3, 3), for arrays.
+        Rows without a colour are left out, and said. Forgets what was learnt before.
+        Raises BadTable, BadValue, ShapeError; NotEnoughSwatches under 12 swatches or where they
+        are all alike.
+        """
+        table = as_table(conditions)
+        checked = check_conditions(table)
+        readings = read_labs(labs, covariances, len(table))
+        self.notes_: list[str] = list(checked.sentences)
+        used = np.flatnonzero(np.isfinite(readings.lab).all(axis=1))
+        if len(used) < len(table):
+            self.notes_.append(f"{len(table) - len(used)} rows have no colour and are left out.")
+        rows = checked.table
+        order = self._order(rows, readings.lab, used)
+        groups = groups_of(rows.iloc[order], [readings.photos[i] for i in order])
+        order, groups = self._at_most(order, groups)
+        table_, readings = rows.iloc[order].reset_index(drop=True), readings.take(order)
+        self._enough(table_, readings, groups)
+        encoder = Encoder.learn(table_)
+        f = encoder.encode(table_)
+        if not (np.ptp(f.x, axis=0) > 1e-9).any() and not (f.levels != f.levels[:1]).any():
+            raise NotEnoughSwatches(
+                "Every swatch has the same conditions, so nothing can be learnt about changing "
+                "them; add swatches with another amount, pH or after-bath."
+            )
+        self._encoder, self._f, self._table = encoder, f, table_
+        self._words = encoder.values(table_)[1]
+        self._readings, self._groups, self._order_ = readings, groups, order
+        self._labels = [table.index[i] for i in order]
+        self.used_rows_ = np.sort(order)
+        self._learn_all(len(table))
+        return self
+
+    def _order(self, rows: pd.DataFrame, lab: Array, used: np.ndarray) -> np.ndarray:
+        """One order for one set of swatches, however the table was sorted."""
+        names = sorted(rows.columns)
+        keys = [(tuple(lab[i]), tuple(str(rows[c].iloc[i]) for c in names)) for i in used]
+        return used[sorted(range(len(used)), key=keys.__getitem__)]
+
+    def _at_most(self, order: np.ndarray, groups: Groups) -> tuple[np.ndarray, Groups]:
+        if len(order) <= _MOST_ROWS:
+            return order, groups
+        keep = np.sort(np.random.default_rng(self.seed).permutation(len(order))[:_MOST_ROWS])
+        self.notes_.append(f"{_MOST_ROWS} of {len(order)} swatches were learnt from, at random.")
+        return order[keep], groups.take(keep)
+
+    @staticmethod
+    def _enough(table: pd.DataFrame, readings: Readings, groups: Groups) -> None:
+        pieces = len(np.unique(groups.pot))
+        if pieces < FEWEST:
+            raise NotEnoughSwatches(
+                f"There are {pieces} swatches with a colour and a bath; at least {FEWEST} are "
+                "needed to learn from. Dye and measure more, or look at the nearest swatches."
+            )
+        middle = np.median(readings.lab, axis=0)
+        if float(delta_e2000(readings.lab, middle).max()) < _LEAST_SPREAD:
+            raise NotEnoughSwatches(
+                "All swatches have the same colour, so nothing can be learnt about how a bath "
+                "changes it; add swatches that differ."
+            )
+
+    def _learn_all(self, n_given: int) -> None:
+        n = len(self._f.x)
+        part = np.arange(n)
+        if n > WHOLE_ROWS:
+            part = np.sort(np.random.default_rng(self.seed).permutation(n)[:_SCALE_ROWS])
+            self.notes_.append(
+                f"How much each condition matters was learnt from {_SCALE_ROWS} of {n} swatches."
+            )
+        f, readings, groups = self._f.take(part), self._readings.take(part), self._groups.take(part)
+        extra = np.zeros(len(part))
+        words = self._encoder.words
+        pair = (words.index("fibre"), words.index("dyestuff"))
+        got = learn(f, readings, groups, extra)
+        left = leave_out(f, readings, groups, extra, got.hyper, seed=self.seed, pair=pair)
+        odd = _odd_rows(np.where(left.outside, 0.0, left.distance))
+        if odd.size:
+            # An odd row's noise grows until it is about as far off as it may be.
+            j = depth_jacobian(readings.lab[odd]) / got.sd[:, None]
+            doubt = j @ left.covariance[odd] @ j.swapaxes(1, 2)
+            extra[odd] = read_share(doubt, got.hyper.B) * left.distance[odd] / 3
+            got = learn(f, readings, groups, extra, start=got.hyper)
+            left = leave_out(f, readings, groups, extra, got.hyper, seed=self.seed, pair=pair)
+        if n > len(part):
+            got = self._spread_to_all(got, extra, part)
+        self._learnt, self._factor = got, left.factor
+        where = self._order_[part]
+        self.odd_rows_ = np.sort(where[odd])
+        self.left_out_ = _in_order(left, where, n_given)
+        self.notes_.append(left.note)
+
+    def _spread_to_all(self, got: Learnt, extra: Array, part: np.ndarray) -> Learnt:
+        """The scales learnt from a part, the colours from all."""
+        z = (lab_to_depth(self._readings.lab) - got.middle) / got.sd
+        j = depth_jacobian(self._readings.lab) / got.sd[:, None]
+        noise = read_share(j @ self._readings.own() @ j.swapaxes(1, 2), got.hyper.B)
+        noise[part] += extra
+        posterior = Posterior(got.hyper, self._f, z, pot_sharing(self._groups), noise)
+        return Learnt(got.hyper, posterior, got.middle, got.sd)
+
+    # -- foretelling --------------------------------------------------------------------------
+
+    def predict(self, conditions: Conditions) -> Prediction:
+        """Colours of baths, with doubt; see Prediction. Raises BadTable, BadValue."""
+        self._need_fit()
+        table = check_conditions(as_table(conditions)).table.reset_index(drop=True)
+        f = self._encoder.encode(table)
+        pieces = [self._colours(f.take(rows)) for rows in _chunks(len(table))]
+        lab, cov, pot, share = (
+            np.concatenate([p[k] for p in pieces]) if pieces else np.zeros((0, *shape))
+            for k, shape in enumerate([(3,), (3, 3), (3, 3), ()])
+        )
+        reasons, outside = never_tried(self._encoder, self._words, table, f, self._table)
+        unsure = np.asarray(share > _UNSURE)
+        for i in np.flatnonzero(unsure):
+            reasons[i].append("few swatches are like this bath")
+        return Prediction(
+            lab, cov, pot, unsure, outside, reasons, not_given(self._encoder, table, f, self._table)
+        )
+
+    def _colours(self, f: Factors) -> tuple[Array, Array, Array, Array]:
+        """Lab, covariance of a reading, covariance of the true colour, share still open."""
+        got = self._learnt
+        mean, c, share = got.posterior.at(f)
+        wide = self._factor * lift(c) + got.hyper.pot * got.hyper.B
+        lab, pot = got.lab_moments(mean, wide)
+        if self._readings.errors is None:
+            return lab, pot, pot.copy(), share
+        like = np.array([int(delta_e2000(self._readings.lab, x).argmin()) for x in lab], int)
+        own, shared = self._readings.new_reading(like)
+        if shared.any() and not got.posterior.separate:
+            slope = depth_jacobian(lab)
+            own = own + got.reading(f, self._readings, shared, slope, c)[1]
+        return lab, lift(pot + own), pot, share
+
+    def suggest(
+        self,
+        target: ArrayLike | Measurement,
+        *,
+        limits: Limits | None = None,
+        rounding: Mapping[str, float] | None = None,
+        tolerance: float = 2.0,
+        k: int = 5,
+        seed: int = 0,
+    ) -> list[Idea]:
+        """Baths for a shade, the most promising first; see `swatchbath.predict.suggest`."""
+        from .suggest import suggest
+
+        self._need_fit()
+        return suggest(
+            self, target, limits=limits, rounding=rounding, tolerance=tolerance, k=k, seed=seed
+        )
+
+    def next_samples(
+        self,
+        k: int = 3,
+        *,
+        target: ArrayLike | Measurement | None = None,
+        limits: Limits | None = None,
+        tolerance: float = 2.0,
+        seed: int = 0,
+    ) -> list[NextSample]:
+        """What to dye next; see `swatchbath.predict.sampling`."""
+        from .sampling import next_samples
+
+        self._need_fit()
+        return next_samples(self, k, target=target, limits=limits, tolerance=tolerance, seed=seed)
+
+    def _need_fit(self) -> None:
+        if not hasattr(self, "_learnt"):
+            raise BadValue("This model has not learnt from any swatches yet; call fit first.")
+
+
+def _odd_rows(distance: Array) -> np.ndarray:
+    known = np.where(np.isnan(distance), 0, distance)
+    odd = np.flatnonzero(known > _ODD)
+    most = int(_ODD_SHARE * len(distance))
+    return np.sort(odd[np.argsort(-known[odd], kind="stable")][:most])
+
+
+def _in_order(left: LeftOut, where: np.ndarray, n: int) -> LeftOut:
+    from dataclasses import replace
+
+    def spread(values: Array) -> Array:
+        out = np.full((n, *values.shape[1:]), np.nan)
+        out[where] = values
+        return out
+
+    return replace(
+        left,
+        lab=spread(left.lab),
+        covariance=spread(left.covariance),
+        delta_e2000=spread(left.delta_e2000),
+        distance=spread(left.distance),
+        outside=np.nan_to_num(spread(left.outside.astype(float))).astype(bool),
+    )
+
+
+def _chunks(n: int) -> list[np.ndarray]:
+    return [np.arange(i, min(i + _CHUNK, n)) for i in range(0, n, _CHUNK)]

@@ -1,0 +1,230 @@
+"""The swatches' colours as learnt from: Lab, the covariance of their errors, and which rows hang
+together (one swatch, one pot, one lot, one dye day, one photo)."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import ArrayLike
+
+from ..colorimetry.covariance import nearest_covariance
+from ..colorimetry.lab import Array
+from ..colorimetry.measured import Measurement
+from ..errors import BadTable, BadValue, ShapeError
+from .columns import column
+from .depth import depth_jacobian
+
+__all__ = ["Groups", "Readings", "groups_of", "pot_sharing", "read_labs"]
+
+# How much of a pot's own deviation the parts of one lot share (they lay in one dye pot, then went
+# through after-baths apart): our own choice, between all and nothing.
+_LOT_SHARE = 0.5
+
+
+@dataclass(frozen=True)
+class Readings:
+    """lab : (n, 3). errors : (n, n, 3, 3) covariance of the readings' errors, or None where
+    nothing is known about them (then all scatter counts as the pots'). lasting : what errors of
+    a new photo would share with each reading is read from the sources that more than one photo
+    names. measurements : the readings as given, or None.
+    """
+
+    lab: Array
+    errors: Array | None
+    photos: tuple[str | None, ...]
+    measurements: tuple[Measurement, ...] | None
+
+    def take(self, rows: np.ndarray) -> Readings:
+        """Some of the readings."""
+        return Readings(
+            self.lab[rows],
+            None if self.errors is None else self.errors[np.ix_(rows, rows)],
+            tuple(self.photos[i] for i in rows),
+            None if self.measurements is None else tuple(self.measurements[i] for i in rows),
+        )
+
+    def own(self) -> Array:
+        """Each reading's covariance (n, 3, 3); zeros where nothing is known."""
+        n = len(self.lab)
+        if self.errors is None:
+            return np.zeros((n, 3, 3))
+        return self.errors[np.arange(n), np.arange(n)]
+
+    def in_depth(self, sd: Array) -> Array:
+        """The errors in standardised depth, (3n, 3n); sd (3,) of the depths."""
+        n = len(self.lab)
+        if self.errors is None:
+            return np.zeros((3 * n, 3 * n))
+        j = depth_jacobian(self.lab) / sd[:, None]
+        blocks = j[:, None] @ self.errors @ j[None, :].swapaxes(-1, -2)
+        return np.asarray(blocks.transpose(0, 2, 1, 3).reshape(3 * n, 3 * n))
+
+    def shared_with(self, other: Measurement) -> Array:
+        """(n, 3, 3): what each reading's error shares with that of another reading."""
+        out = np.zeros((len(self.lab), 3, 3))
+        for i, m in enumerate(self.measurements or ()):
+            for name in m.shared.keys() & other.shared.keys():
+                out[i] += m.shared[name] @ other.shared[name].T
+        return out
+
+    def new_reading(self, like: np.ndarray) -> tuple[Array, Array]:
+        """Errors of new readings, each taken like reading `like` (m,) but in a photo of its own.
+
+        Returns their covariance (m, 3, 3) and what they share with the readings (m, n, 3, 3).
+        """
+        own = self.own()[like]
+        shared = np.zeros((len(like), len(self.lab), 3, 3))
+        if self.measurements is None:
+            return own, shared
+        for rows, loads in _sources(self.measurements, lasting=True).values():
+            place = {r: k for k, r in enumerate(rows)}
+            for a, i in enumerate(like):
+                if int(i) in place:
+                    shared[a, rows] += loads[place[int(i)]] @ loads.swapaxes(1, 2)
+        return own, shared
+
+
+def _sources(
+    measurements: Sequence[Measurement], *, lasting: bool = False
+) -> dict[str, tuple[list[int], Array]]:
+    """For each named source, the rows that name it and their loadings (k, 3, K)."""
+    rows: dict[str, list[int]] = {}
+    for i, m in enumerate(measurements):
+        for name in m.shared:
+            rows.setdefault(name, []).append(i)
+    out: dict[str, tuple[list[int], Array]] = {}
+    for name, where in rows.items():
+        photos = {measurements[i].photo for i in where}
+        if lasting and len(photos) < 2:
+            continue
+        shapes = {measurements[i].shared[name].shape for i in where}
+        if len(shapes) > 1:
+            raise ShapeError(
+                f"The readings describe the source '{name}' differently; measure them again with "
+                "the same version."
+            )
+        out[name] = (where, np.stack([measurements[i].shared[name] for i in where]))
+    return out
+
+
+def read_labs(
+    labs: ArrayLike | Sequence[Measurement], covariances: ArrayLike | None, n: int
+) -> Readings:
+    """The colours of n rows, from an array (n, 3) or a list of Measurements.
+
+    covariances : (n, 3, 3), each reading's own doubt, for an array. Rows whose Lab is not a number
+    are kept here; the caller leaves them out.
+    Raises ShapeError or BadValue.
+    """
+    if isinstance(labs, Sequence) and labs and all(isinstance(m, Measurement) for m in labs):
+        items = [m for m in labs if isinstance(m, Measurement)]
+        return _from_measurements(items, covariances, n)
+    try:
+        lab = np.array(labs, dtype=float)
+    except (TypeError, ValueError) as error:
+        raise BadValue(
+            "The colours are neither an array of L*, a*, b* nor a list of Measurements; "
+            "give one or the other for every swatch."
+        ) from error
+    if lab.shape != (n, 3):
+        raise ShapeError(
+            f"There are {n} rows of conditions, so the colours must have the shape ({n}, 3); "
+            f"they have {lab.shape}."
+        )
+    known = np.isfinite(lab).all(axis=1)
+    for i in np.flatnonzero(known):
+        if not (-5 <= lab[i, 0] <= 150 and np.abs(lab[i, 1:]).max() <= 250):
+            raise BadTable(
+                f"Row {i + 2}: the colour {lab[i].round(1).tolist()} is not a CIELAB colour "
+                "(L* 0 to 100). Check the columns.",
+                row=int(i) + 2,
+            )
+    errors = None
+    if covariances is not None:
+        given = np.array(covariances, dtype=float)
+        if given.shape != (n, 3, 3):
+            raise ShapeError(
+                f"The covariances must have the shape ({n}, 3, 3); they have {given.shape}."
+            )
+        errors = np.zeros((n, n, 3, 3))
+        for i in np.flatnonzero(known):
+            errors[i, i] = nearest_covariance(given[i])
+    return Readings(lab, errors, (None,) * n, None)
+
+
+def _from_measurements(
+    items: Sequence[Measurement], covariances: ArrayLike | None, n: int
+) -> Readings:
+    if covariances is not None:
+        raise BadValue("Measurements carry their own doubt; leave the covariances out.")
+    if len(items) != n:
+        raise ShapeError(f"There are {n} rows of conditions but {len(items)} colours.")
+    for m in items:
+        if (m.light, m.observer) != ("D65", "2"):
+            raise BadValue(
+                f"A colour was read under {m.light} with the {m.observer} degree observer; "
+                "convert it to D65 and 2 degrees before learning from it."
+            )
+    errors = np.zeros((n, n, 3, 3))
+    for rows, loads in _sources(items).values():
+        errors[np.ix_(rows, rows)] += loads[:, None] @ loads[None].swapaxes(-1, -2)
+    for i, m in enumerate(items):
+        errors[i, i] = m.covariance
+    return Readings(
+        np.stack([m.lab for m in items]), errors, tuple(m.photo for m in items), tuple(items)
+    )
+
+
+@dataclass(frozen=True)
+class Groups:
+    """Integer ids (n,) of what rows share: pot (same lot and conditions, or same swatch), lot (a
+    pot of its own where none is named), and dye day and photos as sets (-1 where not known)."""
+
+    pot: np.ndarray
+    lot: np.ndarray
+    session: np.ndarray
+    photo: tuple[np.ndarray, ...]
+
+    def take(self, rows: np.ndarray) -> Groups:
+        """Some of the rows."""
+        return Groups(
+            self.pot[rows], self.lot[rows], self.session[rows], tuple(p[rows] for p in self.photo)
+        )
+
+
+def groups_of(table: pd.DataFrame, photos: Sequence[str | None]) -> Groups:
+    """Which rows hang together, from the columns lot, session, photo, swatch and the readings."""
+    n = len(table)
+
+    def cells(name: str) -> list[str | None]:
+        return list(table[name]) if name in table else [None] * n
+
+    lots, swatches = cells("lot"), cells("swatch")
+    names = sorted(c for c in table.columns if (about := column(str(c))) and about.kind != "group")
+    pots: list[object] = []
+    for i in range(n):
+        if lots[i] is not None:
+            pots.append(("lot", lots[i], *(str(table[c].iloc[i]) for c in names)))
+        elif swatches[i] is not None:
+            pots.append(("swatch", swatches[i]))
+        else:
+            pots.append(("row", i))
+    owners = [("lot", lot) if lot is not None else pots[i] for i, lot in enumerate(lots)]
+    return Groups(
+        _ids(pots), _ids(owners), _ids(cells("session")), (_ids(cells("photo")), _ids(photos))
+    )
+
+
+def _ids(values: Sequence[object]) -> np.ndarray:
+    place: dict[object, int] = {}
+    return np.array([-1 if v is None else place.setdefault(v, len(place)) for v in values], int)
+
+
+def pot_sharing(groups: Groups) -> Array:
+    """(n, n): the share of a pot's deviation that two rows have in common, 1 on the diagonal."""
+    same_pot = groups.pot[:, None] == groups.pot[None]
+    same_lot = groups.lot[:, None] == groups.lot[None]
+    return np.asarray(_LOT_SHARE * same_lot + (1 - _LOT_SHARE) * same_pot, dtype=float)

@@ -1,0 +1,150 @@
+"""Cautions and caps: what stands before the amounts, and what is never suggested."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from swatchbath.bath.cautions import (
+    all_cautions,
+    breaks_caps,
+    cap,
+    cautions_for,
+    family,
+    is_a,
+)
+from swatchbath.errors import NotFound
+from swatchbath.predict.vocabulary import CELLULOSE, FIBRES, PROTEIN, WORDS
+
+WOOL = {"fibre": "wool", "dyestuff": "weld", "mordant": "alum", "pH": 6, "temperature_C": 80}
+SILK = WOOL | {"fibre": "silk", "temperature_C": 75}
+COTTON = WOOL | {"fibre": "cotton"}
+
+
+def names(conditions):
+    return [c.name for c in cautions_for(conditions)]
+
+
+def test_every_caution_is_a_short_order_with_an_origin():
+    for caution in all_cautions():
+        assert caution.sentence[0].isupper() and caution.sentence.endswith(".")
+        assert len(caution.sentence) < 200 and caution.origin and "!" not in caution.sentence
+    assert len({c.name for c in all_cautions()}) == len(all_cautions())
+
+
+@pytest.mark.parametrize(
+    ("bath", "wanted"),
+    [
+        (WOOL | {"modifier": "iron"}, {"iron and children", "iron on wool", "powders"}),
+        (SILK | {"modifier": "ferrous sulphate"}, {"iron on silk and cellulose"}),
+        (COTTON | {"modifier_2": "iron"}, {"iron and children", "iron on silk and cellulose"}),
+        (COTTON | {"modifier": "iron liquor"}, {"iron liquor"}),
+        (WOOL | {"modifier": "ash lye"}, {"lye", "alkali on wool and silk", "metal pots"}),
+        (SILK | {"modifier": "lye"}, {"lye on silk"}),
+        (COTTON | {"modifier": "washing soda"}, {"soda", "metal pots"}),
+        (COTTON | {"modifier": "vinegar"}, {"acid", "bleach", "acid on cellulose", "metal pots"}),
+        (COTTON | {"assist": "vinegar", "modifier": "soda"}, {"acid and soda together"}),
+        (WOOL | {"modifier": "ammonia"}, {"ammonia", "bleach", "alkali on wool and silk"}),
+        (WOOL | {"dyestuff": "madder"}, {"madder heat", "wool heat", "heat"}),
+        (SILK, {"silk heat", "heat"}),
+        (WOOL | {"dyestuff": "logwood", "dyestuff_form": "extract"}, {"logwood", "powders"}),
+        (WOOL | {"mordant": "copper"}, {"never"}),
+        (WOOL | {"mordant": "rhubarb leaf"}, {"never"}),
+        (WOOL | {"dyestuff": "red berries from the lane"}, {"unknown plants"}),
+    ],
+)
+def test_a_bath_gets_the_cautions_its_materials_call_for(bath, wanted):
+    assert wanted <= set(names(bath))
+
+
+def test_no_caution_without_its_cause():
+    got = names(WOOL | {"mordant": "none", "temperature_C": 20})
+    assert not {"iron and children", "lye", "acid", "powders", "heat", "never"} & set(got)
+
+
+@given(
+    st.fixed_dictionaries(
+        {
+            "fibre": st.sampled_from(FIBRES),
+            "dyestuff": st.sampled_from(WORDS["dyestuff"]),
+            "modifier": st.sampled_from(WORDS["modifier"]),
+            "mordant": st.sampled_from(WORDS["mordant"]),
+        }
+    )
+)
+def test_the_list_always_defers_at_its_end(bath):
+    got = names(bath)
+    assert got[-1] == "who decides" and "waste" in got and "food" in got
+    if is_a(bath["modifier"], "iron"):
+        assert got[0] == "iron and children"
+
+
+def test_the_last_word_is_local_rules_the_sheet_and_licensed_people():
+    last = all_cautions()[-1].sentence
+    assert "local rules" in last and "safety sheet" in last and "licensed" in last
+
+
+@pytest.mark.parametrize(
+    ("bath", "word"),
+    [
+        (WOOL | {"modifier": "iron", "modifier_owf": 4.1}, "iron over 4 %"),
+        (SILK | {"modifier": "iron", "modifier_owf": 2.1}, "iron over 2 %"),
+        (COTTON | {"modifier": "iron", "modifier_owf": 2.1}, "iron over 2 %"),
+        (COTTON | {"modifier": "iron", "modifier_owf": 1.5, "modifier_2": "iron",
+                   "modifier_owf_2": 1.0}, "iron over 2 %"),
+        (WOOL | {"temperature_C": 91}, "over 90"),
+        (SILK | {"temperature_C": 81}, "over 80"),
+        (WOOL | {"pH": 8.2}, "pH 8"),
+        (WOOL | {"pH": 9.2, "temperature_C": 30}, "pH 9"),
+        (WOOL | {"modifier": "ash lye", "modifier_pH": 9.4}, "pH 9"),
+        (SILK | {"modifier": "ash lye", "modifier_pH": 8.5}, "silk"),
+        (WOOL | {"modifier": "lye"}, "lye"),
+        (WOOL | {"dyestuff": "madder", "temperature_C": 75}, "madder over 70"),
+        (COTTON | {"mordant": "chrome"}, "chrome"),
+        (COTTON | {"mordant": "tin"}, "tin"),
+        (COTTON | {"mordant": "lead acetate"}, "lead"),
+        (COTTON | {"modifier": "copper sulphate"}, "copper"),
+        (COTTON | {"assist": "oxalic acid"}, "oxalic"),
+        (COTTON | {"dyestuff": "unknown plant"}, "unknown plant"),
+        (COTTON | {"modifier": "soda", "vessel": "aluminium"}, "aluminium"),
+    ],
+)  # fmt: skip
+def test_caps(bath, word):
+    assert any(word in reason for reason in breaks_caps(bath))
+
+
+@pytest.mark.parametrize(
+    "bath",
+    [
+        WOOL,
+        WOOL | {"modifier": "iron", "modifier_owf": 4},
+        WOOL | {"modifier": "ash lye", "modifier_pH": 9},
+        WOOL | {"pH": 9, "temperature_C": 30},
+        COTTON | {"modifier": "ash lye", "modifier_pH": 11, "temperature_C": 95},
+        WOOL | {"dyestuff": "madder", "temperature_C": 70},
+        SILK | {"modifier": "iron", "modifier_owf": 2},
+    ],
+)
+def test_what_keeps_to_the_caps_may_be_suggested(bath):
+    assert breaks_caps(bath) == []
+
+
+def test_browns_let_madder_go_hotter_but_not_past_the_fibre():
+    hot = WOOL | {"dyestuff": "madder", "temperature_C": 85}
+    assert breaks_caps(hot) and not breaks_caps(hot, browns=True)
+    assert breaks_caps(hot | {"temperature_C": 95}, browns=True)
+
+
+def test_every_known_fibre_has_one_family():
+    assert {f for f in FIBRES if family(f) == "protein"} == set(PROTEIN)
+    assert {f for f in FIBRES if family(f) == "cellulose"} == set(CELLULOSE)
+
+
+def test_words_are_whole():
+    assert is_a("iron water", "iron") and not is_a("environment", "iron")
+    assert not is_a("ash lye", "strong lye") and is_a("lye", "strong lye")
+    assert not is_a("none", "iron") and not is_a(None, "iron")
+
+
+def test_a_cap_that_is_not_there():
+    with pytest.raises(NotFound, match="iron on wool"):
+        cap("salt")
