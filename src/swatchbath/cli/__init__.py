@@ -1,0 +1,79 @@
+"""The command line: a thin shell over the desk. One module a command: parse, call, show."""
+
+from __future__ import annotations
+
+import importlib
+import json
+from typing import Any
+
+import click
+
+from ..errors import SwatchbathError
+from .screen import SCHEMA
+
+# Verb -> one line of help. Each has a module of its name here, with a command of its name.
+VERBS = {
+    "demo": "Do the whole job on the sample swatches and leave a report.",
+    "measure": "Measure the colour of swatches in a photo with a grey card.",
+    "record": "Put swatches with their baths on record.",
+    "suggest": "Suggest baths for a shade, from your own swatches.",
+    "predict": "Foresee the colour of one bath.",
+    "compare": "Tell whether two colours match.",
+    "find": "Find swatches by colour or by words.",
+    "show": "Show all that is on record about a swatch.",
+}
+
+
+class Verbs(click.Group):
+    """Commands loaded when used, and errors of ours as one sentence and exit 2."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(VERBS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in VERBS:
+            return None
+        command = getattr(importlib.import_module(f".{cmd_name}", __name__), cmd_name)
+        assert isinstance(command, click.Command)
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        # The one-line helps, without importing the commands.
+        with formatter.section("Verbs"):
+            formatter.write_dl(list(VERBS.items()))
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        # An error is told in JSON too, where the answer would have been.
+        ctx.obj = {"json": "--json" in args}
+        return super().parse_args(ctx, args)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except SwatchbathError as error:
+            if ctx.obj["json"]:
+                kind = type(error).__name__
+                told = {"schema": SCHEMA, "error": {"kind": kind, "sentence": str(error)}}
+                click.echo(json.dumps(told, ensure_ascii=False, indent=2))
+            click.echo(f"swatchbath: {error}", err=True)
+            ctx.exit(2)
+
+
+@click.command(
+    cls=Verbs,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
+    epilog="swatchbath VERB --help tells more, examples first. It works without a network and "
+    "keeps everything in one folder (--library, or SWATCHBATH_LIBRARY).",
+)
+@click.version_option(package_name="swatchbath", message="swatchbath %(version)s")
+def main() -> None:
+    """From photographed swatches to the bath that gives a shade.
+
+    \b
+    Examples:
+      swatchbath demo
+      swatchbath measure pots.jpg --card 410,220,60 --swatch a=900,480,80
+      swatchbath record --baths baths.csv --marks marks.csv
+      swatchbath suggest 62,12,48 --limit fibre=wool
+      swatchbath compare 20a 21a
+    """

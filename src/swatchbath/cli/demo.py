@@ -1,0 +1,94 @@
+"""swatchbath demo."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from .compare import show_comparison
+from .options import json_option
+from .screen import block, listed, progress, reading_line, say, say_json
+from .suggest import show_suggestion
+
+
+@click.command()
+@click.option("--folder", metavar="FOLDER", help="Where to leave it; else a new scratch folder.")
+@json_option
+def demo(folder: str | None, as_json: bool) -> None:
+    """Do the whole job on the sample swatches and leave a report.
+
+    \b
+    Examples:
+      swatchbath demo
+      swatchbath demo --folder my-first-look
+
+    The sample house is invented and its photos are drawn. Your own library is not
+    touched.
+    """
+    from .. import desk
+
+    def tell(stage: str, value: Any) -> None:
+        if not as_json:
+            STAGES[stage](value)
+
+    if not as_json:
+        say("1. Measuring the photos against their grey cards, and pairing each swatch with")
+        say("   its bath.")
+    with progress(as_json) as bar:
+        done = desk.demo(folder, progress=bar, tell=tell)
+    if as_json:
+        say_json("demo", done.as_dict())
+        return
+    say()
+    say("Report with pictures of all this:")
+    click.echo(f"  {done.report}")
+    say("To use the sample library further, give the other verbs")
+    click.echo(f"  --library {done.folder / 'library'}")
+
+
+def _recorded(done: Any) -> None:
+    say(
+        f"{done.readings} readings of {len(done.codes)} swatches from {done.photos} photos, for "
+        "example:",
+        indent=3,
+    )
+    from .. import desk
+
+    for photo in list(done.shots.values())[:5]:
+        name = next(iter(photo))
+        row = desk.measured_as_dict(name, photo[name])
+        say(f"{block(row['screen'])}{name}: {row['words']}, {reading_line(row)}", indent=5)
+    listed("   Not read:", done.left_out)
+    listed("   Is this right?", done.questions[:4])
+    say()
+    say("2. Learning what each condition does, and checking it on lots left out.")
+
+
+def _learnt(learnt: Any) -> None:
+    say(learnt.trust, indent=3)
+    left = learnt.model.left_out_
+    say(f"{left.coverage:.0%} of readings lie where 90 % should.", indent=3)
+    odd = [learnt.name(int(i)) for i in learnt.model.odd_rows_]
+    if odd:
+        say(
+            f"Swatches that no other explains (a slip in the record, or a pot that went "
+            f"otherwise): {', '.join(dict.fromkeys(odd))}.",
+            indent=3,
+        )
+    say()
+    say("3. A customer asks for a warm gold on wool: which bath gives it?")
+
+
+def _suggestion(told: dict[str, Any]) -> None:
+    show_suggestion(told)
+    say()
+    say("4. One recipe, dyed on two days: do the two lots match?")
+
+
+STAGES = {
+    "recorded": _recorded,
+    "learnt": _learnt,
+    "suggestion": _suggestion,
+    "comparison": show_comparison,
+}

@@ -1,0 +1,49 @@
+"""swatchbath find."""
+
+from __future__ import annotations
+
+import click
+
+from .options import json_option, library_folder, library_option
+from .screen import block, lab, say, say_json
+
+
+@click.command()
+@click.argument("text", required=False)
+@click.option("--colour", metavar="SHADE", help="L*,a*,b*, a swatch's code or name, or #rrggbb.")
+@click.option("-k", default=10, show_default=True, type=click.IntRange(1, 500), help="How many.")
+@library_option
+@json_option
+def find(text: str | None, colour: str | None, k: int, library: str | None, as_json: bool) -> None:
+    """Find swatches by colour or by words.
+
+    \b
+    Examples:
+      swatchbath find "weld iron"
+      swatchbath find --colour 62,12,48
+      swatchbath find silk --colour 07a -k 3
+
+    All the words must stand in what is on record. With a colour, the nearest come
+    first; else the newest.
+    """
+    from .. import desk
+
+    with desk.open_library(library_folder(library)) as lib:
+        rows = [p.as_dict() for p in desk.find(lib, colour=colour, text=text, k=k)]
+        count = len(lib)
+    if as_json:
+        say_json("find", {"swatches": rows})
+        return
+    if not rows:
+        say(
+            f"None of the {count} swatches fits."
+            if count
+            else "The library is empty. Record a first swatch: swatchbath record --help"
+        )
+    for row in rows:
+        name = f" ({row['name']})" if row["name"] else ""
+        shown = block(row["screen"]) if row["screen"] else ""
+        say(f"{shown}{row['code']}{name}: {row['words']}")
+        if row["delta_e2000"] is not None:
+            say(f"{lab(row['lab'])}, CIEDE2000 {row['delta_e2000']:.1f}", indent=2)
+        say(row["bath"], indent=2)

@@ -1,0 +1,40 @@
+"""swatchbath predict."""
+
+from __future__ import annotations
+
+import click
+
+from .options import json_option, library_folder, library_option
+from .screen import block, lab, listed, say, say_json
+
+
+@click.command()
+@click.argument("cells", nargs=-1, required=True, metavar="COLUMN=VALUE...")
+@library_option
+@json_option
+def predict(cells: tuple[str, ...], library: str | None, as_json: bool) -> None:
+    """Foresee the colour of one bath.
+
+    \b
+    Examples:
+      swatchbath predict fibre=wool mordant=alum dyestuff=weld dye_owf=60 pH=7
+      swatchbath predict fibre=silk dyestuff=madder modifier=iron --json
+
+    What is not given counts as not known, and widens the answer. The columns are
+    listed by swatchbath record --columns.
+    """
+    from .. import desk
+
+    with desk.open_library(library_folder(library)) as lib:
+        seen = desk.predict(lib, cells)
+    answer = seen.as_dict()
+    if as_json:
+        say_json("predict", answer)
+        return
+    listed("Take care:", answer["cautions"])
+    say(f"{block(answer['screen'])}{answer['words']} ({lab(answer['lab'])})")
+    say(f"Give or take {answer['give_or_take']:.0f} from pot to pot.", indent=2)
+    for reason in answer["reasons"]:
+        say(f"Beyond what was dyed: {reason}.", indent=2)
+    listed("Not given, so taken as in your swatches:", answer["assumed"])
+    say(f"How far to trust it: {seen.learnt.trust}")

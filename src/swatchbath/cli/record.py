@@ -1,0 +1,97 @@
+"""swatchbath record."""
+
+from __future__ import annotations
+
+import click
+
+from .options import json_option, library_folder, library_option
+from .screen import listed, progress, say, say_json
+
+
+@click.command()
+@click.argument("photo", required=False, type=click.Path())
+@click.option("--card", metavar="X,Y,HALF", help="Where the grey card is in the photo.")
+@click.option("--card-lab", metavar="L,A,B", help="The card's own colour, if it is known.")
+@click.option("--swatch", metavar="X,Y,HALF", help="Where the swatch is in the photo.")
+@click.option("--name", help="What you call the swatch; it gets a code all the same.")
+@click.option(
+    "--set",
+    "cells",
+    metavar="COLUMN=VALUE",
+    multiple=True,
+    help="One fact of the bath, such as fibre=wool; once for each.",
+)
+@click.option("--state", default="dry", help="dry, dry washed, dry unwashed or wet.")
+@click.option("--baths", metavar="CSV", help="A table of swatches instead, one row each.")
+@click.option("--marks", metavar="CSV", help="Where they are in their photos.")
+@click.option("--photos", metavar="FOLDER", help="Where the photos are; else beside --baths.")
+@click.option("--cards", metavar="CSV", help="The cards' own colours: patch, L, a, b.")
+@click.option("--columns", is_flag=True, help="List the columns a bath may have, and stop.")
+@library_option
+@json_option
+def record(
+    photo: str | None,
+    card: str | None,
+    card_lab: str | None,
+    swatch: str | None,
+    name: str | None,
+    cells: tuple[str, ...],
+    state: str,
+    baths: str | None,
+    marks: str | None,
+    photos: str | None,
+    cards: str | None,
+    columns: bool,
+    library: str | None,
+    as_json: bool,
+) -> None:
+    """Put swatches with their baths on record.
+
+    \b
+    Examples:
+      swatchbath record pots.jpg --card 410,220,60 --swatch 900,480,80 \\
+          --set fibre=wool --set dyestuff=weld --set dye_owf=80 --set pH=6
+      swatchbath record --baths baths.csv --marks marks.csv --photos photos
+      swatchbath record --columns
+
+    Each swatch gets a code of five characters for its tag. An empty cell means not
+    known; the word none means there was none. All is kept, or nothing.
+    """
+    from .. import desk
+
+    if columns:
+        rows = desk.bath_columns()
+        if as_json:
+            say_json("record", {"columns": rows})
+            return
+        for row in rows:
+            say(f"{row['name']} ({row['allowed']})")
+            say(row["help"], indent=2)
+        return
+    with desk.open_library(library_folder(library), create=True) as lib, progress(as_json) as bar:
+        if baths:
+            done = desk.record_table(
+                lib, baths, marks=marks, photos=photos, cards=cards, progress=bar
+            )
+        else:
+            done = desk.record_typed(
+                lib,
+                cells,
+                photo=photo,
+                card=card,
+                card_lab=card_lab,
+                swatch=swatch,
+                name=name,
+                state=state,
+            )
+        where = lib.folder
+    if as_json:
+        say_json("record", done.as_dict())
+        return
+    listed("Take care:", done.cautions)
+    say(f"On record in {where}:")
+    for called, code in done.codes.items():
+        say(f"{code}  {called if called != code else ''}".rstrip(), indent=2)
+    say(f"{done.readings} readings from {done.photos} photos. Write each code on its tag.")
+    listed("Not read:", done.left_out)
+    listed("Is this right?", done.questions)

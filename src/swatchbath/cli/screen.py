@@ -1,0 +1,94 @@
+"""How answers look in a terminal: words first, two-space indents, nothing wider than 80."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+import textwrap
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import click
+
+WIDTH = 80
+SCHEMA = 1
+
+
+def say(text: str = "", *, indent: int = 0) -> None:
+    """Print a paragraph, wrapped."""
+    lines = textwrap.wrap(
+        text, WIDTH, initial_indent=" " * indent, subsequent_indent=" " * (indent + 0)
+    )
+    for line in lines or [""]:
+        click.echo(line)
+
+
+def say_json(use: str, answer: dict[str, Any]) -> None:
+    """Print an answer as JSON: no time stamp, same input, same text."""
+    text = json.dumps({"schema": SCHEMA, "use": use} | answer, ensure_ascii=False, indent=2)
+    click.echo(text)
+
+
+def colours_shown() -> bool:
+    """Whether colour blocks are shown: a terminal known for 24-bit colour, and NO_COLOR unset."""
+    return (
+        not os.environ.get("NO_COLOR")
+        and os.environ.get("TERM", "") != "dumb"
+        and os.environ.get("COLORTERM", "").lower() in ("truecolor", "24bit")
+        and sys.stdout.isatty()
+    )
+
+
+def block(screen: str) -> str:
+    """Two full cells of a colour given as #rrggbb, and a blank; nothing where not shown."""
+    if not colours_shown():
+        return ""
+    r, g, b = (int(screen[i : i + 2], 16) for i in (1, 3, 5))
+    return f"\x1b[48;2;{r};{g};{b}m    \x1b[0m "
+
+
+def lab(values: Iterable[float]) -> str:
+    """A colour in figures."""
+    L, a, b = values
+    return f"L* {L:.0f}  a* {a:.0f}  b* {b:.0f}"
+
+
+def reading_line(row: dict[str, Any]) -> str:
+    """A reading's figures with its doubt, in one line."""
+    return f"{lab(row['lab'])}, give or take {row['give_or_take']:.0f} (rung: {row['rung']})"
+
+
+def listed(title: str, sentences: Iterable[str]) -> None:
+    """A title and its sentences, each a hanging paragraph; nothing when there are none."""
+    found = list(sentences)
+    if not found:
+        return
+    say(title)
+    for sentence in found:
+        for i, line in enumerate(textwrap.wrap(sentence, WIDTH - 4)):
+            click.echo(("  - " if i == 0 else "    ") + line)
+
+
+@contextmanager
+def progress(quiet: bool) -> Iterator[Any]:
+    """A progress bar on standard error for long work, only in a terminal."""
+    if quiet or not sys.stderr.isatty():
+        yield None
+        return
+    bar: Any = None
+
+    def step(done: int, of: int, what: str) -> None:
+        nonlocal bar
+        if bar is None:
+            bar = click.progressbar(length=of, file=sys.stderr, label="", width=30)
+            bar.__enter__()
+        bar.label = f"  {what[:34]:34}"
+        bar.update(done - bar.pos)
+
+    try:
+        yield step
+    finally:
+        if bar is not None:
+            bar.__exit__(None, None, None)

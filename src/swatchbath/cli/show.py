@@ -1,0 +1,45 @@
+"""swatchbath show."""
+
+from __future__ import annotations
+
+import click
+
+from .options import json_option, library_folder, library_option
+from .screen import block, listed, reading_line, say, say_json
+
+
+@click.command()
+@click.argument("swatch")
+@library_option
+@json_option
+def show(swatch: str, library: str | None, as_json: bool) -> None:
+    """Show all that is on record about a swatch.
+
+    \b
+    Examples:
+      swatchbath show 07a
+      swatchbath show 3K7PX --json
+
+    SWATCH is its code or the name you gave it. Where the bath held something that can
+    hurt, the cautions come first.
+    """
+    from .. import desk
+
+    with desk.open_library(library_folder(library)) as lib:
+        told = desk.show(lib, swatch)
+    if as_json:
+        say_json("show", told)
+        return
+    listed("Take care:", told["cautions"])
+    name = f" ({told['name']})" if told["name"] else ""
+    say(f"{told['code']}{name}" + (f", lot {told['lot']}" if told["lot"] else ""))
+    for line in told["bath"]:
+        say(line, indent=2)
+    if not told["measurements"]:
+        say("To be photographed.", indent=2)
+    for reading in told["measurements"]:
+        where = f" in {reading['photo']}" if reading["photo"] else ""
+        say(f"{block(reading['screen'])}{reading['words']}, {reading['state']}{where}", indent=2)
+        say(reading_line(reading), indent=4)
+        for check in reading["checks"]:
+            say(check["sentence"], indent=4)

@@ -1,0 +1,95 @@
+"""swatchbath suggest."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from .options import json_option, library_folder, library_option
+from .screen import block, lab, listed, say, say_json
+
+
+@click.command()
+@click.argument("shade")
+@click.option(
+    "--limit",
+    "limits",
+    metavar="COLUMN=...",
+    multiple=True,
+    help="What must hold: fibre=wool, pH=5..7, dyestuff=weld,madder; once for each.",
+)
+@click.option("--tolerance", default=2.0, show_default=True, help="CIEDE2000 that still passes.")
+@click.option("-k", default=3, show_default=True, type=click.IntRange(1, 20), help="How many.")
+@library_option
+@json_option
+def suggest(
+    shade: str,
+    limits: tuple[str, ...],
+    tolerance: float,
+    k: int,
+    library: str | None,
+    as_json: bool,
+) -> None:
+    """Suggest baths for a shade, from your own swatches.
+
+    \b
+    Examples:
+      swatchbath suggest 62,12,48 --limit fibre=wool
+      swatchbath suggest 07a --limit dyestuff=madder --tolerance 3
+      swatchbath suggest "#c8a050" --json
+
+    SHADE is L*,a*,b*, a swatch's code or name, or a screen colour (a wish: its doubt
+    is large). Each bath comes with the colour foreseen, the chance that the next pot
+    lies within the tolerance, and the real swatches nearest to it. Write -- before a
+    shade that starts with a minus.
+    """
+    from .. import desk
+
+    with desk.open_library(library_folder(library)) as lib:
+        answer = desk.suggest(lib, shade, limits=limits, tolerance=tolerance, k=k)
+    told = answer.as_dict()
+    if as_json:
+        say_json("suggest", told)
+    else:
+        show_suggestion(told)
+
+
+def show_suggestion(told: dict[str, Any]) -> None:
+    """Print a suggestion (also used by the demo)."""
+    target = told["target"]
+    say(f"{block(target['screen'])}For {target['called']}:")
+    if target["note"]:
+        say(target["note"], indent=2)
+    said: set[str] = set()
+    for number, idea in enumerate(told["ideas"], start=1):
+        say()
+        new = [c for c in idea["cautions"] if c not in said]
+        said.update(new)
+        listed("Take care:", new)
+        say(f"{number}. {block(idea['screen'])}{idea['words']} ({lab(idea['lab'])})")
+        for line in idea["bath"]:
+            say(line, indent=2)
+        low, high = idea["interval"]
+        say(
+            f"Chance to be within {told['tolerance']:g}: {idea['chance']}. CIEDE2000 "
+            f"{idea['delta_e2000']:.1f}, from {low:.1f} to {high:.1f}.",
+            indent=2,
+        )
+        for reason in idea["reasons"]:
+            say(f"Beyond what was dyed: {reason}.", indent=2)
+    say()
+    if told["too_few"]:
+        say(told["too_few"])
+    listed("Real swatches nearest to it:", [nearest_line(p) for p in told["nearest"]])
+    if told["trust"]:
+        say(f"How far to trust it: {told['trust']}")
+
+
+def nearest_line(precedent: dict[str, Any]) -> str:
+    """A real swatch in one line."""
+    name = f" ({precedent['name']})" if precedent["name"] else ""
+    return (
+        f"{precedent['code']}{name}: {precedent['words']} (CIEDE2000 "
+        f"{precedent['delta_e2000']:.1f}). {precedent['bath']}"
+    )

@@ -1,0 +1,53 @@
+"""Each use as one plain function, with the same words as the command and the page."""
+
+from ..library import Library
+from .answers import (
+    ROUNDING,
+    Compared,
+    Foreseen,
+    Learnt,
+    Precedent,
+    Suggestion,
+    compare,
+    compare_in,
+    find,
+    learn,
+    predict,
+    show,
+    suggest,
+)
+from .demo import Demo, demo
+from .measuring import measure, measure_typed, measured_as_dict
+from .recording import Recorded, bath_columns, record, record_table, record_typed
+from .wording import bath_words, chance_words
+
+__all__ = [
+    "ROUNDING",
+    "Compared",
+    "Demo",
+    "Foreseen",
+    "Learnt",
+    "Precedent",
+    "Recorded",
+    "Suggestion",
+    "bath_columns",
+    "bath_words",
+    "chance_words",
+    "compare",
+    "compare_in",
+    "demo",
+    "find",
+    "learn",
+    "measure",
+    "measure_typed",
+    "measured_as_dict",
+    "open_library",
+    "predict",
+    "record",
+    "record_table",
+    "record_typed",
+    "show",
+    "suggest",
+]
+
+open_library = Library

@@ -1,0 +1,298 @@
+"""Questions to the library: suggest, predict, compare, find, show."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from ..bath.cautions import cautions_for
+from ..colorimetry.covariance import give_or_take
+from ..colorimetry.hue import colour_words
+from ..errors import NotEnoughSwatches
+from ..library import Library, Swatch
+from ..match import Comparison
+from ..match import compare as compare_colours
+from ..predict import Idea, Prediction, ShadeModel, check_conditions
+from .measuring import measured_as_dict
+from .typed import Target, parse_bath, parse_limits, parse_target
+from .wording import bath_words, chance_words, plain, records, screen
+
+# Steps a kitchen can keep: pH to a strip's unit, heat to 5 C, time to 5 minutes, amounts to a
+# tenth of a percent (iron and mordant to half of one). Common practice, no source.
+ROUNDING: dict[str, float] = {
+    "pH": 1.0,
+    "modifier_pH": 1.0,
+    "wash_pH": 1.0,
+    "temperature_C": 5.0,
+    "minutes": 5.0,
+    "modifier_minutes": 5.0,
+    "dye_owf": 5.0,
+    "mordant_owf": 1.0,
+    "tannin_owf": 1.0,
+    "assist_owf": 1.0,
+    "modifier_owf": 0.5,
+    "liquor_ratio": 5.0,
+    "bath_number": 1.0,
+}
+
+
+@dataclass(frozen=True)
+class Learnt:
+    """A model of the library's swatches and how far it was right on lots left out."""
+
+    model: ShadeModel
+    conditions: pd.DataFrame
+    labs: np.ndarray[Any, np.dtype[np.float64]]
+
+    def name(self, row: int) -> str:
+        """The code of a row's swatch."""
+        return str(self.conditions["swatch"].iloc[row])
+
+    @property
+    def trust(self) -> str:
+        """One sentence: how far off it was on lots it had not seen."""
+        left = self.model.left_out_
+        return (
+            f"On {left.blocks} lots left out in turn, half of its colours were within "
+            f"{left.median:.1f} of the reading and 19 in 20 within {left.p95:.1f} (CIEDE2000); "
+            f"the most alike swatch was off by {left.nearest:.1f}."
+        )
+
+
+def learn(library: Library, *, seed: int = 0) -> Learnt:
+    """Fit the model to what is on record. Raises NotEnoughSwatches under 12 usable swatches."""
+    conditions, measured, _ = library.table()
+    if conditions.empty:
+        raise NotEnoughSwatches(
+            "There is no swatch on record with both a bath and a dry reading. Record at least 12 "
+            "to have shades foreseen."
+        )
+    model = ShadeModel(seed=seed).fit(conditions, measured)
+    return Learnt(model, conditions, np.array([m.lab for m in measured]))
+
+
+@dataclass(frozen=True)
+class Precedent:
+    """A real swatch near a colour: how near, which way it differs, how its bath differs."""
+
+    swatch: Swatch
+    delta_e2000: float | None
+    words: str
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        measured = self.swatch.measured
+        shown = {"screen": None, "duller_on_screen": None}
+        if measured is not None:
+            shown = screen(measured.lab)
+        return {
+            "code": self.swatch.code,
+            "name": self.swatch.name,
+            "lab": None if measured is None else measured.lab.tolist(),
+            "delta_e2000": self.delta_e2000,
+            "words": self.words,
+            "conditions": plain(self.swatch.conditions),
+            "bath": " ".join(bath_words(self.swatch.conditions)),
+        } | shown
+
+
+@dataclass(frozen=True)
+class Suggestion:
+    """Baths for a colour, or, with too few swatches, the nearest ones and why no more is said."""
+
+    target: Target
+    tolerance: float
+    ideas: tuple[Idea, ...]
+    nearest: tuple[Precedent, ...]
+    learnt: Learnt | None
+    too_few: str = ""
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        return {
+            "target": {"note": self.target.note} | _called(self.target),
+            "tolerance": self.tolerance,
+            "ideas": [_idea(i, self.learnt) for i in self.ideas],
+            "nearest": [p.as_dict() for p in self.nearest],
+            "too_few": self.too_few,
+            "left_out": None if self.learnt is None else self.learnt.model.left_out_.as_dict(),
+            "trust": "" if self.learnt is None else self.learnt.trust,
+        }
+
+
+def _called(target: Target) -> dict[str, Any]:
+    return {"called": target.called, "lab": target.lab.tolist()} | screen(target.lab)
+
+
+def _idea(idea: Idea, learnt: Learnt | None) -> dict[str, Any]:
+    answer = idea.as_dict() | screen(idea.lab)
+    answer["words"] = colour_words(idea.lab)
+    answer["bath"] = bath_words(idea.conditions)
+    answer["chance"] = chance_words(idea.chance_within)
+    answer["cautions"] = [c.sentence for c in idea.cautions]
+    if learnt is not None:
+        for given, precedent in zip(answer["precedents"], idea.precedents, strict=True):
+            given["code"] = learnt.name(precedent.row)
+    return answer
+
+
+def suggest(
+    library: Library,
+    target: str,
+    *,
+    limits: Iterable[str] = (),
+    tolerance: float = 2.0,
+    k: int = 3,
+    learnt: Learnt | None = None,
+) -> Suggestion:
+    """Baths for a shade, from the library's own swatches; amounts rounded to a kitchen's steps."""
+    wanted = parse_target(target, library)
+    asked = parse_limits(limits)
+    nearest = tuple(
+        Precedent(s, f.delta_e2000, f.words)
+        for s, f in library.find(lab=wanted.lab, k=4)
+        if s.code != wanted.code
+    )[:3]
+    if learnt is None:
+        try:
+            learnt = learn(library)
+        except NotEnoughSwatches as error:
+            return Suggestion(wanted, tolerance, (), nearest, None, str(error))
+    ideas = learnt.model.suggest(
+        wanted.value, limits=asked or None, rounding=ROUNDING, tolerance=tolerance, k=k
+    )
+    return Suggestion(wanted, tolerance, tuple(ideas), nearest, learnt)
+
+
+@dataclass(frozen=True)
+class Foreseen:
+    """The colour a bath is expected to give."""
+
+    bath: dict[str, Any]
+    prediction: Prediction
+    cautions: tuple[str, ...]
+    learnt: Learnt
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        lab = self.prediction.lab[0]
+        return {
+            "bath": self.bath,
+            "lab": lab.tolist(),
+            "words": colour_words(lab),
+            "covariance": self.prediction.covariance[0].tolist(),
+            "pot_covariance": self.prediction.pot_covariance[0].tolist(),
+            "unsure": bool(self.prediction.unsure[0]),
+            "outside": bool(self.prediction.outside[0]),
+            "reasons": list(self.prediction.reasons[0]),
+            "assumed": list(self.prediction.notes[0]),
+            "cautions": list(self.cautions),
+            "give_or_take": give_or_take(lab, self.prediction.pot_covariance[0]),
+            "left_out": self.learnt.model.left_out_.as_dict(),
+            "trust": self.learnt.trust,
+        } | screen(lab)
+
+
+def predict(library: Library, bath: Iterable[str]) -> Foreseen:
+    """The colour of one bath, typed as column=value."""
+    row = check_conditions(pd.DataFrame([parse_bath(bath)])).table
+    learnt = learn(library)
+    conditions = plain(records(row)[0])
+    return Foreseen(
+        conditions,
+        learnt.model.predict(row),
+        tuple(c.sentence for c in cautions_for(conditions)),
+        learnt,
+    )
+
+
+@dataclass(frozen=True)
+class Compared:
+    """Two colours side by side, with what they are called."""
+
+    a: Target
+    b: Target
+    result: Comparison
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        return {
+            "a": _called(self.a),
+            "b": _called(self.b),
+        } | self.result.as_dict()
+
+
+def compare(
+    library: Library | None, a: str, b: str, *, tolerance: float = 2.0, level: float = 0.9
+) -> Compared:
+    """Do two colours match? Each is a swatch's code or name, or a colour; b is the standard.
+
+    Swatches seen together in a photo are compared by that photo, where like errors cancel.
+    """
+    one, two = parse_target(a, library), parse_target(b, library)
+    first, second = one.value, two.value
+    if library is not None and one.code and two.code and one.code != two.code:
+        together = _same_photo(library.swatch(one.code), library.swatch(two.code))
+        if together:
+            first, second = together
+            one = Target(first, first.lab, one.called, one.note, one.code)
+            two = Target(second, second.lab, two.called, two.note, two.code)
+    return Compared(one, two, compare_colours(first, second, tolerance=tolerance, level=level))
+
+
+def compare_in(
+    folder: Path, a: str, b: str, *, tolerance: float = 2.0, level: float = 0.9
+) -> Compared:
+    """`compare`, with the library in `folder` if there is one: colours alone need none."""
+    if not (folder / "library.sqlite").is_file():
+        return compare(None, a, b, tolerance=tolerance, level=level)
+    with Library(folder) as library:
+        return compare(library, a, b, tolerance=tolerance, level=level)
+
+
+def _same_photo(one: Swatch, two: Swatch) -> Any:
+    """The latest dry readings of both in one photo, or None."""
+    by_photo = {m.photo: m for state, _, m in one.measurements if state != "wet" and m.photo}
+    for state, _, reading in reversed(two.measurements):
+        if state != "wet" and reading.photo in by_photo:
+            return by_photo[reading.photo], reading
+    return None
+
+
+def find(
+    library: Library, *, colour: str | None = None, text: str | None = None, k: int = 10
+) -> tuple[Precedent, ...]:
+    """Swatches nearest to a colour (or to a swatch), or that hold all words of a text."""
+    lab = None
+    own = None
+    if colour is not None:
+        target = parse_target(colour, library)
+        lab, own = target.lab, target.code
+    found = library.find(lab=lab, text=text, k=k + 1)
+    rows = [Precedent(s, f.delta_e2000, f.words) for s, f in found if s.code != own]
+    return tuple(rows[:k])
+
+
+def show(library: Library, key: str) -> dict[str, Any]:
+    """Everything on record about one swatch, as plain values for JSON."""
+    swatch = library.swatch(key)
+    return {
+        "code": swatch.code,
+        "name": swatch.name,
+        "lot": swatch.lot,
+        "part": swatch.part,
+        "session": swatch.session,
+        "conditions": plain(swatch.conditions),
+        "bath": bath_words(swatch.conditions),
+        "measurements": [
+            {"state": state, "photo": photo} | measured_as_dict(swatch.code, reading)
+            for state, photo, reading in swatch.measurements
+        ],
+        "history": library.history(swatch.code),
+        "cautions": [c.sentence for c in cautions_for(plain(swatch.conditions))],
+    }

@@ -1,0 +1,133 @@
+"""What a person types, made into values: places in a photo, colours, limits."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from ..colorimetry.lab import Array, linear_srgb_to_xyz, srgb_decode, xyz_to_lab
+from ..colorimetry.measured import Measurement
+from ..errors import BadValue
+from ..library import Library, as_lab
+from ..photo import Region
+from ..predict import column
+
+# A wish (a screen colour, a picture without a card) is no measured colour: standard deviation in
+# Lab on each axis. Screens and pictures of one thing differ by this and more; common practice,
+# no source.
+WISH_SD = 5.0
+
+
+@dataclass(frozen=True)
+class Target:
+    """A colour asked for: as a value for the model, and as it is called on screen."""
+
+    value: Measurement | Array
+    lab: Array
+    called: str
+    note: str = ""
+    code: str | None = None
+
+
+def parse_mark(text: str, *, what: str) -> Region:
+    """A place typed as x,y,half."""
+    parts = re.split(r"[,;\s]+", text.strip())
+    try:
+        numbers = [float(p) for p in parts]
+    except ValueError:
+        numbers = []
+    if len(numbers) != 3:
+        raise BadValue(
+            f"The place of {what} is '{text}'; give x,y,half in pixels, such as 410,220,60 (half "
+            "is half the side of a square)."
+        )
+    return Region(numbers[0], numbers[1], numbers[2])
+
+
+def parse_lab(text: str) -> Array:
+    """A colour typed as L,a,b."""
+    return as_lab([p for p in re.split(r"[,;\s]+", text.strip()) if p])
+
+
+def parse_target(text: str, library: Library | None) -> Target:
+    """A colour typed as L,a,b, as #rrggbb (a wish), or as a swatch's code or name."""
+    typed = text.strip()
+    if re.fullmatch(r"#?[0-9a-fA-F]{6}", typed) and (typed.startswith("#") or library is None):
+        codes = np.array([int(typed.removeprefix("#")[i : i + 2], 16) for i in (0, 2, 4)]) / 255
+        lab = xyz_to_lab(linear_srgb_to_xyz(srgb_decode(codes)))
+        return Target(
+            Measurement(lab, np.eye(3) * WISH_SD**2),
+            lab,
+            f"the screen colour #{typed.removeprefix('#').lower()}",
+            "A screen colour is a wish, not a measured colour; its doubt is large and enters the "
+            "answer.",
+        )
+    parts = [p for p in re.split(r"[,;\s]+", typed) if p]
+    numbers = [p for p in parts if re.fullmatch(r"[+-]?\d+(\.\d+)?", p)]
+    if len(parts) == 3 and len(numbers) == 3 and "," in typed + ",":
+        lab = as_lab([float(p) for p in parts])
+        return Target(lab, lab, f"L* {lab[0]:g}, a* {lab[1]:g}, b* {lab[2]:g}")
+    if typed.startswith("#") or (len(parts) > 1 and numbers):
+        raise BadValue(
+            f"'{text}' is no colour. Give L*, a*, b* as 62,12,48, a screen colour as #c8a050, or "
+            "the code or name of a swatch."
+        )
+    if library is None:
+        raise BadValue(f"'{text}' is no colour, and there is no library to look for a swatch in.")
+    swatch = library.swatch(typed)
+    if swatch.measured is None:
+        raise BadValue(f"Swatch {swatch.code} has no dry reading yet; photograph it first.")
+    called = f"swatch {swatch.code}" + (f" ({swatch.name})" if swatch.name else "")
+    return Target(swatch.measured, swatch.measured.lab, called, code=swatch.code)
+
+
+def parse_limits(items: Iterable[str]) -> dict[str, Any]:
+    """Limits typed as column=value, column=low..high or column=this,that."""
+    limits: dict[str, Any] = {}
+    for item in items:
+        name, sign, value = item.partition("=")
+        name, value = name.strip(), value.strip()
+        about = column(name)
+        if not sign or not value or about is None:
+            hint = "" if about or not sign else f" There is no column '{name}'."
+            raise BadValue(
+                f"'{item}' is no limit.{hint} Write column=value, column=low..high or "
+                "column=this,that, such as fibre=wool or pH=5..7."
+            )
+        low, dots, high = value.partition("..")
+        if about.kind == "number":
+            try:
+                limits[name] = (
+                    (float(low), float(high))
+                    if dots
+                    else [float(v) for v in value.split(",")]
+                    if "," in value
+                    else float(value)
+                )
+            except ValueError as error:
+                raise BadValue(
+                    f"'{item}': {name} is a number ({about.allowed}); write {name}=6 or "
+                    f"{name}=5..7."
+                ) from error
+        else:
+            words = [w.strip() for w in value.split(",") if w.strip()]
+            limits[name] = words if len(words) > 1 else words[0]
+    return limits
+
+
+def parse_bath(items: Iterable[str]) -> dict[str, str]:
+    """A bath typed as column=value, each cell as it would stand in a table."""
+    bath: dict[str, str] = {}
+    for item in items:
+        name, sign, value = item.partition("=")
+        if not sign or column(name.strip()) is None:
+            raise BadValue(
+                f"'{item}' is no cell of a bath. Write column=value, such as fibre=wool or pH=6; "
+                "swatchbath record --columns lists the columns."
+            )
+        bath[name.strip()] = value.strip()
+    return bath

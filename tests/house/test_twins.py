@@ -1,0 +1,27 @@
+"""Every use is reached by Python, command and JSON under one name, and the README tells of it."""
+
+import inspect
+from pathlib import Path
+
+import pytest
+
+from swatchbath import desk
+from swatchbath.cli import VERBS, main
+
+README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("verb", VERBS)
+def test_each_verb_has_a_desk_function_help_json_and_a_mention(verb):
+    assert inspect.isfunction(getattr(desk, verb))
+    assert inspect.getdoc(getattr(desk, verb))
+    command = main.get_command(None, verb)
+    assert command.help
+    assert any("--json" in p.opts for p in command.params)
+    assert f"swatchbath {verb}" in README
+
+
+def test_the_help_line_of_a_verb_is_the_first_of_its_help():
+    for verb, line in VERBS.items():
+        first = main.get_command(None, verb).help.splitlines()[0]
+        assert first.rstrip(".")[:25] == line.rstrip(".")[:25], verb
