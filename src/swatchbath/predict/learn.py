@@ -71,7 +71,7 @@ def learn(
     middle, sd = depth.mean(axis=0), np.maximum(depth.std(axis=0), 1e-3)
     z = (depth - middle) / sd
     n = len(z)
-    pots = pot_sharing(groups)
+    pots = pot_sharing(groups, doubted=readings.errors is not None)
     hyper = start
     if readings.errors is None:
         hyper = fit_hyper(f, z, pots, extra, start=start, steps=steps)

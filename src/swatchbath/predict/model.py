@@ -197,7 +197,13 @@ class ShadeModel:
         j = depth_jacobian(self._readings.lab) / got.sd[:, None]
         noise = read_share(j @ self._readings.own() @ j.swapaxes(1, 2), got.hyper.B)
         noise[part] += extra
-        posterior = Posterior(got.hyper, self._f, z, pot_sharing(self._groups), noise)
+        posterior = Posterior(
+            got.hyper,
+            self._f,
+            z,
+            pot_sharing(self._groups, doubted=self._readings.errors is not None),
+            noise,
+        )
         return Learnt(got.hyper, posterior, got.middle, got.sd)
 
     # -- foretelling --------------------------------------------------------------------------
@@ -228,12 +234,13 @@ class ShadeModel:
         lab, pot = got.lab_moments(mean, wide)
         if self._readings.errors is None:
             return lab, pot, pot.copy(), share
-        like = np.array([int(delta_e2000(self._readings.lab, x).argmin()) for x in lab], int)
-        own, shared = self._readings.new_reading(like)
-        if shared.any() and not got.posterior.separate:
-            slope = depth_jacobian(lab)
-            own = own + got.reading(f, self._readings, shared, slope, c)[1]
-        return lab, lift(pot + own), pot, share
+        like = self._like(lab)
+        truth = pot + self._readings.lasting_of(like)
+        return lab, lift(pot + self._readings.own()[like]), lift(truth), share
+
+    def _like(self, lab: Array) -> np.ndarray:
+        """The reading nearest to each colour (m,): its errors stand for those of a new one."""
+        return np.array([int(delta_e2000(self._readings.lab, x).argmin()) for x in lab], int)
 
     def suggest(
         self,

@@ -22,18 +22,25 @@ __all__ = ["Groups", "Readings", "groups_of", "pot_sharing", "read_labs"]
 # How much of a pot's own deviation the parts of one lot share (they lay in one dye pot, then went
 # through after-baths apart): our own choice, between all and nothing.
 _LOT_SHARE = 0.5
+# How much of all scatter is the readings' where nothing is known of their doubt: our own choice.
+_READING_SHARE = 0.5
 
 
 @dataclass(frozen=True)
 class Readings:
-    """lab : (n, 3). errors : (n, n, 3, 3) covariance of the readings' errors, or None where
-    nothing is known about them (then all scatter counts as the pots'). lasting : what errors of
-    a new photo would share with each reading is read from the sources that more than one photo
-    names. measurements : the readings as given, or None.
+    """lab : (n, 3). errors : (n, n, 3, 3) covariance of the errors that differ from photo to photo,
+    or None where nothing is known about them (then all scatter counts as the pots'). lasting :
+    for each source that several photos name (the camera, the card), its loadings (n, 3, K), zeros
+    where a reading does not name it. measurements : the readings as given, or None.
+
+    The record is learnt from in the colours as this camera and card give them: their error is
+    much the same in every photo, so it is no scatter, and taken as such it would draw every
+    prediction to the mean. It is what the true colour is not known by.
     """
 
     lab: Array
     errors: Array | None
+    lasting: dict[str, Array]
     photos: tuple[str | None, ...]
     measurements: tuple[Measurement, ...] | None
 
@@ -42,6 +49,7 @@ class Readings:
         return Readings(
             self.lab[rows],
             None if self.errors is None else self.errors[np.ix_(rows, rows)],
+            {name: loads[rows] for name, loads in self.lasting.items()},
             tuple(self.photos[i] for i in rows),
             None if self.measurements is None else tuple(self.measurements[i] for i in rows),
         )
@@ -62,34 +70,23 @@ class Readings:
         blocks = j[:, None] @ self.errors @ j[None, :].swapaxes(-1, -2)
         return np.asarray(blocks.transpose(0, 2, 1, 3).reshape(3 * n, 3 * n))
 
-    def shared_with(self, other: Measurement) -> Array:
-        """(n, 3, 3): what each reading's error shares with that of another reading."""
-        out = np.zeros((len(self.lab), 3, 3))
-        for i, m in enumerate(self.measurements or ()):
-            for name in m.shared.keys() & other.shared.keys():
-                out[i] += m.shared[name] @ other.shared[name].T
+    def lasting_of(self, like: np.ndarray) -> Array:
+        """(m, 3, 3): covariance of the lasting errors of colours like the readings `like` (m,)."""
+        out = np.zeros((len(like), 3, 3))
+        for loads in self.lasting.values():
+            out += loads[like] @ loads[like].swapaxes(1, 2)
         return out
 
-    def new_reading(self, like: np.ndarray) -> tuple[Array, Array]:
-        """Errors of new readings, each taken like reading `like` (m,) but in a photo of its own.
-
-        Returns their covariance (m, 3, 3) and what they share with the readings (m, n, 3, 3).
-        """
-        own = self.own()[like]
-        shared = np.zeros((len(like), len(self.lab), 3, 3))
-        if self.measurements is None:
-            return own, shared
-        for rows, loads in _sources(self.measurements, lasting=True).values():
-            place = {r: k for k, r in enumerate(rows)}
-            for a, i in enumerate(like):
-                if int(i) in place:
-                    shared[a, rows] += loads[place[int(i)]] @ loads.swapaxes(1, 2)
-        return own, shared
+    def lasting_shared(self, like: int, other: Measurement) -> Array:
+        """(3, 3): what the lasting error of a colour like one reading shares with a reading's."""
+        out = np.zeros((3, 3))
+        for name, loads in self.lasting.items():
+            if name in other.shared and other.shared[name].shape == loads[like].shape:
+                out += loads[like] @ other.shared[name].T
+        return out
 
 
-def _sources(
-    measurements: Sequence[Measurement], *, lasting: bool = False
-) -> dict[str, tuple[list[int], Array]]:
+def _sources(measurements: Sequence[Measurement]) -> dict[str, tuple[list[int], Array]]:
     """For each named source, the rows that name it and their loadings (k, 3, K)."""
     rows: dict[str, list[int]] = {}
     for i, m in enumerate(measurements):
@@ -97,9 +94,6 @@ def _sources(
             rows.setdefault(name, []).append(i)
     out: dict[str, tuple[list[int], Array]] = {}
     for name, where in rows.items():
-        photos = {measurements[i].photo for i in where}
-        if lasting and len(photos) < 2:
-            continue
         shapes = {measurements[i].shared[name].shape for i in where}
         if len(shapes) > 1:
             raise ShapeError(
@@ -152,7 +146,7 @@ def read_labs(
         errors = np.zeros((n, n, 3, 3))
         for i in np.flatnonzero(known):
             errors[i, i] = nearest_covariance(given[i])
-    return Readings(lab, errors, (None,) * n, None)
+    return Readings(lab, errors, {}, (None,) * n, None)
 
 
 def _from_measurements(
@@ -169,12 +163,24 @@ def _from_measurements(
                 "convert it to D65 and 2 degrees before learning from it."
             )
     errors = np.zeros((n, n, 3, 3))
-    for rows, loads in _sources(items).values():
-        errors[np.ix_(rows, rows)] += loads[:, None] @ loads[None].swapaxes(-1, -2)
     for i, m in enumerate(items):
         errors[i, i] = m.covariance
+    lasting: dict[str, Array] = {}
+    for name, (rows, loads) in _sources(items).items():
+        if len({items[i].photo for i in rows}) > 1:
+            lasting[name] = np.zeros((n, *loads.shape[1:]))
+            lasting[name][rows] = loads
+            errors[rows, rows] -= loads @ loads.swapaxes(1, 2)
+        else:
+            between = loads[:, None] @ loads[None].swapaxes(-1, -2)
+            between[np.arange(len(rows)), np.arange(len(rows))] = 0  # on the diagonal already
+            errors[np.ix_(rows, rows)] += between
     return Readings(
-        np.stack([m.lab for m in items]), errors, tuple(m.photo for m in items), tuple(items)
+        np.stack([m.lab for m in items]),
+        errors,
+        lasting,
+        tuple(m.photo for m in items),
+        tuple(items),
     )
 
 
@@ -223,8 +229,15 @@ def _ids(values: Sequence[object]) -> np.ndarray:
     return np.array([-1 if v is None else place.setdefault(v, len(place)) for v in values], int)
 
 
-def pot_sharing(groups: Groups) -> Array:
-    """(n, n): the share of a pot's deviation that two rows have in common, 1 on the diagonal."""
+def pot_sharing(groups: Groups, *, doubted: bool) -> Array:
+    """(n, n): the share of the pots' scatter that two rows have in common, 1 on the diagonal.
+
+    doubted : whether the readings came with a doubt of their own; else the scatter is the
+    readings' as well, and two readings of one pot differ.
+    """
     same_pot = groups.pot[:, None] == groups.pot[None]
     same_lot = groups.lot[:, None] == groups.lot[None]
-    return np.asarray(_LOT_SHARE * same_lot + (1 - _LOT_SHARE) * same_pot, dtype=float)
+    shared = _LOT_SHARE * same_lot + (1 - _LOT_SHARE) * same_pot
+    if not doubted:
+        shared = (1 - _READING_SHARE) * shared + _READING_SHARE * np.eye(len(shared))
+    return np.asarray(shared, dtype=float)

@@ -32,7 +32,6 @@ from .asked import (
     read_tolerance,
 )
 from .candidates import Bath, Space, kind_of
-from .depth import depth_jacobian
 from .encode import Factors
 from .gp import lift
 from .precedents import Precedent, precedents
@@ -246,15 +245,17 @@ def ideas_of(
     lab, _, pot, share = model._colours(f)
     got = model._learnt
     mean = got.posterior.at(f)[0]
-    slope = got.lab_slope(mean)
+    like = model._like(lab)
     only = got.lab_moments(mean, np.repeat(got.hyper.pot * got.hyper.B[None], len(mean), axis=0))[1]
     reasons, outside = never_tried(model._encoder, model._words, table, f, model._table)
     most = earned(model, tolerance)
     ideas = []
     for i, bath in enumerate(baths):
-        shared = _shared_with_target(model, f.take(np.array([i])), slope[i], wanted)
-        of_gap = lift((pot[i] + wanted.covariance + shared + shared.T)[None])[0]
-        if wanted.measurement is None:
+        shared = np.zeros((3, 3))
+        if wanted.measurement is not None:
+            shared = model._readings.lasting_shared(int(like[i]), wanted.measurement)
+        of_gap = lift((pot[i] + wanted.covariance - shared - shared.T)[None])[0]
+        if wanted.measurement is None and not model._readings.lasting:
             gaps = delta_e2000(draws[i], wanted.lab)
         else:
             gap = (lab[i] - wanted.lab) + unit @ square_root(of_gap).T
@@ -282,19 +283,6 @@ def ideas_of(
             )
         )
     return ideas
-
-
-def _shared_with_target(model: ShadeModel, f: Factors, slope: Array, wanted: Wanted) -> Array:
-    """(3, 3) covariance of the prediction's error with the target's, where the target was read
-    with sources the swatches share: like errors cancel."""
-    if wanted.measurement is None or model._learnt.posterior.separate:
-        return np.zeros((3, 3))
-    errors = model._readings.shared_with(wanted.measurement)
-    if not errors.any():
-        return np.zeros((3, 3))
-    j = depth_jacobian(model._readings.lab) / model._learnt.sd[:, None]
-    stacked = (j @ errors).reshape(-1, 3)
-    return np.asarray(-slope @ model._learnt.posterior.weights(f)[0] @ stacked)
 
 
 def earned(model: ShadeModel, tolerance: float) -> float:
