@@ -54,7 +54,9 @@ MARKS = {"match": "●", "no match": "◖ ◗", "cannot tell": "○"}
 
 def show_comparison(told: dict[str, Any]) -> None:
     """Print a comparison (also used by the demo)."""
-    say(f"{block(told['a']['screen'])}{block(told['b']['screen'])}")
+    side_by_side = block(told["a"]["screen"]).rstrip(" ") + block(told["b"]["screen"])
+    if side_by_side:
+        say(side_by_side)
     say(f"{MARKS[told['verdict']]} {told['verdict']} within {told['tolerance']:g}")
     say(f"{told['a']['called']} beside {told['b']['called']}: {told['words']}.", indent=2)
     low, high = told["interval"]

@@ -77,7 +77,7 @@ def _learnt(learnt: Any) -> None:
             indent=3,
         )
     say()
-    say("3. A customer asks for a warm gold on wool: which bath gives it?")
+    say("3. A customer likes a swatch of wool and wants that shade on silk.")
 
 
 def _suggestion(told: dict[str, Any]) -> None:

@@ -20,8 +20,9 @@ def predict(cells: tuple[str, ...], library: str | None, as_json: bool) -> None:
       swatchbath predict fibre=wool mordant=alum dyestuff=weld dye_owf=60 pH=7
       swatchbath predict fibre=silk dyestuff=madder modifier=iron --json
 
-    What is not given counts as not known, and widens the answer. The columns are
-    listed by swatchbath record --columns.
+    A tannin, addition or after-bath that is not named counts as none; all else that
+    is not given counts as not known, and widens the answer. The columns are listed
+    by swatchbath record --columns.
     """
     from .. import desk
 
@@ -33,7 +34,7 @@ def predict(cells: tuple[str, ...], library: str | None, as_json: bool) -> None:
         return
     listed("Take care:", answer["cautions"])
     say(f"{block(answer['screen'])}{answer['words']} ({lab(answer['lab'])})")
-    say(f"Give or take {answer['give_or_take']:.0f} from pot to pot.", indent=2)
+    say(f"Give or take {answer['give_or_take']:.0f} (CIEDE2000) for the next pot.", indent=2)
     for reason in answer["reasons"]:
         say(f"Beyond what was dyed: {reason}.", indent=2)
     listed("Not given, so taken as in your swatches:", answer["assumed"])

@@ -41,6 +41,10 @@ ROUNDING: dict[str, float] = {
 }
 
 
+# What somebody who tells of a bath leaves out because there was none of it.
+_NOT_NAMED = {"tannin": "none", "assist": "none", "modifier": "none"}
+
+
 @dataclass(frozen=True)
 class Learnt:
     """A model of the library's swatches and how far it was right on lots left out."""
@@ -199,8 +203,11 @@ class Foreseen:
 
 
 def predict(library: Library, bath: Iterable[str]) -> Foreseen:
-    """The colour of one bath, typed as column=value."""
-    row = check_conditions(pd.DataFrame([parse_bath(bath)])).table
+    """The colour of one bath, typed as column=value.
+
+    A tannin, addition or after-bath that is not named counts as none; all else as not known.
+    """
+    row = check_conditions(pd.DataFrame([_NOT_NAMED | parse_bath(bath)])).table
     learnt = learn(library)
     conditions = plain(records(row)[0])
     return Foreseen(

@@ -20,10 +20,10 @@ from .answers import Learnt, Suggestion, compare, learn, suggest
 from .measuring import Progress, read_marks
 from .recording import Recorded, record_table
 
-# What the demo's invented customer asks for, and the two lots the sample's story is about: one
-# recipe, dyed twice, that came out different.
-WISH = "58,14,50"
-WISH_LIMIT = ("fibre=wool",)
+# What the demo's invented customer asks for (the shade of a wool swatch, on silk), and the two lots
+# the sample's story is about: one recipe, dyed twice, that came out different.
+WISH = "22a"
+WISH_LIMIT = ("fibre=silk",)
 TOLERANCE = 3.0
 LOTS = ("20a", "21a")
 
@@ -120,8 +120,8 @@ def _report(
         Part(
             "Which bath gives this shade",
             [
-                f"Asked for: {told['target']['called']} on wool, within CIEDE2000 "
-                f"{told['tolerance']:g}.",
+                f"Asked for: the shade of {told['target']['called']}, dyed on wool, now on silk, "
+                f"within CIEDE2000 {told['tolerance']:g}.",
                 told["trust"],
             ],
             touching=[suggestion.target.lab.tolist()],
