@@ -252,3 +252,11 @@ def test_next_samples_without_a_target_go_to_the_thin_places(model):
 def test_next_samples_keep_to_limits(model):
     for sample in model.next_samples(2, limits={"fibre": "silk", "modifier": "none"}):
         assert sample.conditions["fibre"] == "silk" and sample.conditions["modifier"] == "none"
+
+
+def test_a_swatch_read_twice_is_one_precedent():
+    table, lab = record()
+    table = table.assign(swatch=[f"s{i // 2}" for i in range(len(table))])
+    ideas = ShadeModel().fit(table, lab).suggest(lab[0], k=1)
+    named = [p.conditions["swatch"] for p in ideas[0].precedents]
+    assert len(named) == len(set(named)) == 3

@@ -52,8 +52,15 @@ def precedents(model: ShadeModel, bath: Bath, lab: Array, n: int = 3) -> tuple[P
     fibre = model._words["fibre"]
     mine = np.array([w == meaning("fibre", str(bath["fibre"])) for w in fibre])
     order = np.lexsort([np.arange(len(far)), far, ~mine])
-    out = []
-    for i in order[:n]:
+    swatches = model._table["swatch"] if "swatch" in model._table else None
+    seen: set[str] = set()
+    out: list[Precedent] = []
+    for i in order:
+        name = None if swatches is None else swatches.iloc[int(i)]
+        if len(out) == n or name in seen:
+            continue
+        if name is not None:
+            seen.add(name)
         row = {
             str(c): v
             for c, v in model._table.iloc[int(i)].items()
