@@ -28,13 +28,7 @@ def house(tmp_path_factory):
     """The sample house as a library."""
     folder = tmp_path_factory.mktemp("house") / "library"
     with sb.Library(folder, create=True) as lib:
-        desk.record_table(
-            lib,
-            SAMPLE / "baths.csv",
-            marks=SAMPLE / "marks.csv",
-            photos=SAMPLE / "photos",
-            cards=SAMPLE / "cards.csv",
-        )
+        desk.record_sample(lib)
     return folder
 
 

@@ -25,13 +25,7 @@ def table(tmp_path_factory):
     """(conditions, measurements, names) of the sample house as photographed."""
     folder = tmp_path_factory.mktemp("house") / "library"
     with sb.Library(folder, create=True) as lib:
-        desk.record_table(
-            lib,
-            SAMPLE / "baths.csv",
-            marks=SAMPLE / "marks.csv",
-            photos=SAMPLE / "photos",
-            cards=SAMPLE / "cards.csv",
-        )
+        desk.record_sample(lib)
         conditions, measured, _ = lib.table()
         names = [lib.swatch(code).name for code in conditions["swatch"]]
     return conditions, measured, names

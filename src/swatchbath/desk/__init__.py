@@ -16,7 +16,7 @@ from .answers import (
     show,
     suggest,
 )
-from .demo import Demo, demo
+from .demo import Demo, demo, record_sample
 from .measuring import measure, measure_typed, measured_as_dict
 from .recording import Recorded, bath_columns, record, record_table, record_typed
 from .wording import bath_words, chance_words
@@ -44,6 +44,7 @@ __all__ = [
     "open_library",
     "predict",
     "record",
+    "record_sample",
     "record_table",
     "record_typed",
     "show",

@@ -51,6 +51,19 @@ class Demo:
         }
 
 
+def record_sample(library: Library, *, progress: Progress | None = None) -> Recorded:
+    """Put the sample house on record: its photos measured, each swatch paired with its bath."""
+    sample = sample_folder()
+    return record_table(
+        library,
+        sample / "baths.csv",
+        marks=sample / "marks.csv",
+        photos=sample / "photos",
+        cards=sample / "cards.csv",
+        progress=progress,
+    )
+
+
 def demo(
     folder: str | Path | None = None,
     *,
@@ -73,14 +86,7 @@ def demo(
     if taken:
         raise BadValue(f"The folder {where} is not empty. Name a new one for the demo.")
     with Library(where / "library", create=True) as library:
-        recorded = record_table(
-            library,
-            sample / "baths.csv",
-            marks=sample / "marks.csv",
-            photos=sample / "photos",
-            cards=sample / "cards.csv",
-            progress=progress,
-        )
+        recorded = record_sample(library, progress=progress)
         tell("recorded", recorded)
         learnt = learn(library)
         tell("learnt", learnt)
