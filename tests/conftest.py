@@ -26,3 +26,9 @@ def reference() -> Path:
     if os.environ.get("SWATCHBATH_REQUIRE") == "1":
         pytest.fail(sentence)
     pytest.skip(sentence)
+
+
+@pytest.fixture(autouse=True)
+def no_library_of_ones_own(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """No test touches the library of the person who runs it."""
+    monkeypatch.setenv("SWATCHBATH_LIBRARY", str(tmp_path / "no library here"))

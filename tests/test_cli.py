@@ -207,8 +207,22 @@ BATH = ["--set", "fibre=wool", "--set", "dyestuff=weld"]
         (["record", PHOTO, *BATH, "--library", "NEW"], "together"),
         (["record", *BATH, "--state", "damp", "--library", "NEW"], "state"),
         (["record", "--baths", "none.csv", "--library", "NEW"], "cannot be read"),
+        (["record", "--library", "NEW"], "Nothing is told of the bath"),
+        (["record", *BATH, "--set", "dye_owf=0", "--library", "NEW"], "dye_owf: 0 %"),
+        (
+            [
+                "record",
+                "--baths",
+                SAMPLE / "baths.csv",
+                "--marks",
+                SAMPLE / "marks.csv",
+                "--library",
+                "NEW",
+            ],
+            "Name the folder of the photos",
+        ),
     ],
-    ids=lambda v: " ".join(v)[:60] if isinstance(v, list) else v,
+    ids=lambda v: " ".join(map(str, v))[:40] if isinstance(v, list) else v,
 )
 def test_bad_input_gets_one_sentence_and_exit_2(house, tmp_path, words, says):
     words = [

@@ -17,9 +17,9 @@ from ..errors import NotEnoughSwatches
 from ..library import Library, Swatch
 from ..match import Comparison
 from ..match import compare as compare_colours
-from ..predict import Idea, Prediction, ShadeModel, check_conditions
+from ..predict import Idea, Prediction, ShadeModel
 from .measuring import measured_as_dict
-from .typed import Target, parse_bath, parse_limits, parse_target
+from .typed import Target, check_bath, parse_bath, parse_limits, parse_target
 from .wording import bath_words, chance_words, plain, records, screen
 
 # Steps a kitchen can keep: pH to a strip's unit, heat to 5 C, time to 5 minutes, amounts to a
@@ -207,7 +207,7 @@ def predict(library: Library, bath: Iterable[str]) -> Foreseen:
 
     A tannin, addition or after-bath that is not named counts as none; all else as not known.
     """
-    row = check_conditions(pd.DataFrame([_NOT_NAMED | parse_bath(bath)])).table
+    row = check_bath(_NOT_NAMED | parse_bath(bath)).table
     learnt = learn(library)
     conditions = plain(records(row)[0])
     return Foreseen(

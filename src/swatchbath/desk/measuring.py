@@ -10,7 +10,7 @@ from typing import Any
 from ..colorimetry.covariance import give_or_take
 from ..colorimetry.hue import colour_words
 from ..colorimetry.measured import Measurement
-from ..errors import BadTable, BadValue, PhotoRefused
+from ..errors import BadTable, BadValue, NotFound, PhotoRefused
 from ..library import as_lab, read_table
 from ..photo import Card, Region, Shot
 from ..photo import measure as measure_photo
@@ -188,15 +188,23 @@ def measure_all(
     card_labs: Mapping[str, Any] | None = None,
     progress: Progress | None = None,
 ) -> tuple[dict[str, Shot], dict[str, str]]:
-    """Measure every photo; returns the shots and, for photos that cannot be used, why not."""
+    """Measure every photo; returns the shots and, for photos that cannot be used, why not.
+
+    Raises NotFound when one is not there, BadTable when it has no marks.
+    """
     shots: dict[str, Shot] = {}
     refused: dict[str, str] = {}
     names = sorted(set(photos))
+    for name in names:
+        if name not in marks:
+            raise BadTable(f"The photo {name} has no marks; add rows for its card and swatches.")
+        if not (folder / name).is_file():
+            raise NotFound(
+                f"The photo {name} is not in {folder}. Name the folder of the photos with --photos."
+            )
     for i, name in enumerate(names):
         if progress:
             progress(i, len(names), f"measuring {name}")
-        if name not in marks:
-            raise BadTable(f"The photo {name} has no marks; add rows for its card and swatches.")
         try:
             shots[name] = measure_photo(
                 folder / name, card=marks[name].card(card_labs), swatches=marks[name].swatches

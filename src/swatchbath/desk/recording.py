@@ -17,7 +17,7 @@ from ..photo import Card, Region, Shot
 from ..photo import measure as measure_photo
 from ..predict import COLUMNS, check_conditions, column
 from .measuring import Progress, measure_all, read_cards, read_marks
-from .typed import parse_bath, parse_lab, parse_mark
+from .typed import check_bath, parse_bath, parse_lab, parse_mark
 from .wording import records
 
 # Columns of a record's table that are no conditions.
@@ -66,7 +66,7 @@ def record(
         raise BadValue(f"'{state}' is no state of a swatch; use {', '.join(STATES)}.")
     if (photo is None) != (swatch is None):
         raise BadValue("Give a photo and the swatch's place in it together, or neither.")
-    checked = check_conditions(pd.DataFrame([dict(bath)]))
+    checked = check_bath(bath)
     row = records(checked.table)[0]
     shot = None
     if photo is not None and swatch is not None:

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import pandas as pd
 
 from ..colorimetry.lab import Array, linear_srgb_to_xyz, srgb_decode, xyz_to_lab
 from ..colorimetry.measured import Measurement
-from ..errors import BadValue
+from ..errors import BadTable, BadValue
 from ..library import Library, as_lab
 from ..photo import Region
-from ..predict import column
+from ..predict import Checked, check_conditions, column
 
 # A wish (a screen colour, a picture without a card) is no measured colour: standard deviation in
 # Lab on each axis. Screens and pictures of one thing differ by this and more; common practice,
@@ -117,6 +118,24 @@ def parse_limits(items: Iterable[str]) -> dict[str, Any]:
             words = [w.strip() for w in value.split(",") if w.strip()]
             limits[name] = words if len(words) > 1 else words[0]
     return limits
+
+
+def check_bath(bath: Mapping[str, str]) -> Checked:
+    """`check_conditions` of one bath that was typed and not in a table, so no row is named."""
+    if not bath:
+        raise BadValue(
+            "Nothing is told of the bath. Say at least the fibre and the dyestuff, such as "
+            "--set fibre=wool --set dyestuff=weld."
+        )
+    try:
+        return check_conditions(pd.DataFrame([dict(bath)]))
+    except BadTable as error:
+        plain = str(error).removeprefix("Row 2, ").replace("column ", "", 1)
+        for name in ("fibre", "dyestuff"):
+            if name not in bath:
+                plain = f"The {name} is missing; add {name}=... to what is told of the bath."
+                break
+        raise BadValue(plain[0].upper() + plain[1:] if plain[:2] != "pH" else plain) from error
 
 
 def parse_bath(items: Iterable[str]) -> dict[str, str]:
