@@ -160,6 +160,22 @@ def test_find_by_a_swatch_leaves_it_out_and_orders_by_nearness(house):
     assert distances == sorted(distances)
 
 
+def test_what_is_found_can_be_written_and_recorded_again(house, tmp_path):
+    out = tmp_path / "weld.csv"
+    found = asked(house, "find", "weld", "-k", "500", "--csv", out)["swatches"]
+    again = run("record", "--baths", out, "--library", tmp_path / "copy", "--json")
+    assert len(json.loads(again.stdout)["codes"]) == len(found) > 20
+    with sb.Library(house) as one, sb.Library(tmp_path / "copy") as two:
+        for row in found:
+            theirs = two.swatch(row["name"]).conditions
+            for column, value in one.swatch(row["name"]).conditions.items():
+                assert theirs[column] == value
+    assert (
+        "cannot be written"
+        in run("find", "weld", "--csv", tmp_path / "no" / "x.csv", "--library", house, ok=2).stderr
+    )
+
+
 def test_with_few_swatches_the_nearest_are_shown_and_no_chance_is_given(tmp_path):
     for i, dyestuff in enumerate(["weld", "madder"]):
         run(

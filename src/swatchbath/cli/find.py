@@ -12,9 +12,17 @@ from .screen import block, lab, say, say_json
 @click.argument("text", required=False)
 @click.option("--colour", metavar="SHADE", help="L*,a*,b*, a swatch's code or name, or #rrggbb.")
 @click.option("-k", default=10, show_default=True, type=click.IntRange(1, 500), help="How many.")
+@click.option("--csv", "table", metavar="FILE", help="Write what is found as a table, too.")
 @library_option
 @json_option
-def find(text: str | None, colour: str | None, k: int, library: str | None, as_json: bool) -> None:
+def find(
+    text: str | None,
+    colour: str | None,
+    k: int,
+    table: str | None,
+    library: str | None,
+    as_json: bool,
+) -> None:
     """Find swatches by colour or by words.
 
     \b
@@ -22,6 +30,7 @@ def find(text: str | None, colour: str | None, k: int, library: str | None, as_j
       swatchbath find "weld iron"
       swatchbath find --colour 62,12,48
       swatchbath find silk --colour 07a -k 3
+      swatchbath find weld -k 500 --csv weld.csv
 
     All the words must stand in what is on record. With a colour, the nearest come
     first; else the newest.
@@ -29,7 +38,10 @@ def find(text: str | None, colour: str | None, k: int, library: str | None, as_j
     from .. import desk
 
     with desk.open_library(library_folder(library)) as lib:
-        rows = [p.as_dict() for p in desk.find(lib, colour=colour, text=text, k=k)]
+        found = desk.find(lib, colour=colour, text=text, k=k)
+        rows = [p.as_dict() for p in found]
+        if table:
+            desk.write_found(found, table)
         count = len(lib)
     if as_json:
         say_json("find", {"swatches": rows})

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from .options import json_option, library_folder, library_option
-from .screen import block, lab, listed, say, say_json
+from .screen import block, lab, listed, say, say_json, waiting
 
 
 @click.command()
@@ -26,7 +26,8 @@ def predict(cells: tuple[str, ...], library: str | None, as_json: bool) -> None:
     """
     from .. import desk
 
-    with desk.open_library(library_folder(library)) as lib:
+    busy = waiting("learning from your swatches", as_json)
+    with desk.open_library(library_folder(library)) as lib, busy:
         seen = desk.predict(lib, cells)
     answer = seen.as_dict()
     if as_json:

@@ -72,6 +72,19 @@ def listed(title: str, sentences: Iterable[str]) -> None:
 
 
 @contextmanager
+def waiting(what: str, quiet: bool) -> Iterator[None]:
+    """Say on standard error what is being done while it lasts, only in a terminal."""
+    shown = not quiet and sys.stderr.isatty()
+    if shown:
+        click.echo(f"  {what} ...", nl=False, err=True)
+    try:
+        yield
+    finally:
+        if shown:
+            click.echo("\r\x1b[K", nl=False, err=True)
+
+
+@contextmanager
 def progress(quiet: bool) -> Iterator[Any]:
     """A progress bar on standard error for long work, only in a terminal."""
     if quiet or not sys.stderr.isatty():

@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from .options import json_option, library_folder, library_option
-from .screen import block, lab, listed, say, say_json
+from .screen import block, lab, listed, say, say_json, waiting
 
 
 @click.command()
@@ -46,7 +46,8 @@ def suggest(
     """
     from .. import desk
 
-    with desk.open_library(library_folder(library)) as lib:
+    busy = waiting("learning from your swatches", as_json)
+    with desk.open_library(library_folder(library)) as lib, busy:
         answer = desk.suggest(lib, shade, limits=limits, tolerance=tolerance, k=k)
     told = answer.as_dict()
     if as_json:

@@ -15,6 +15,7 @@ from .answers import (
     predict,
     show,
     suggest,
+    write_found,
 )
 from .demo import Demo, demo, record_sample
 from .measuring import measure, measure_typed, measured_as_dict
@@ -49,6 +50,7 @@ __all__ = [
     "record_typed",
     "show",
     "suggest",
+    "write_found",
 ]
 
 open_library = Library

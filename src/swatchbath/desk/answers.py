@@ -14,7 +14,7 @@ from ..bath.cautions import cautions_for
 from ..colorimetry.covariance import give_or_take
 from ..colorimetry.hue import colour_words
 from ..errors import NotEnoughSwatches
-from ..library import Library, Swatch
+from ..library import Library, Swatch, write_table
 from ..match import Comparison
 from ..match import compare as compare_colours
 from ..predict import Idea, Prediction, ShadeModel
@@ -283,6 +283,23 @@ def find(
     found = library.find(lab=lab, text=text, k=k + 1)
     rows = [Precedent(s, f.delta_e2000, f.words) for s, f in found if s.code != own]
     return tuple(rows[:k])
+
+
+def write_found(found: Iterable[Precedent], path: str | Path) -> None:
+    """Write swatches as a CSV: code, name, lot, dye day, colour, and the condition columns."""
+    rows = []
+    for swatch in (p.swatch for p in found):
+        row: dict[str, Any] = {
+            "code": swatch.code,
+            "name": swatch.name,
+            "lot": swatch.lot,
+            "session": swatch.session,
+        }
+        if swatch.measured is not None:
+            row |= dict(zip(("L", "a", "b"), swatch.measured.lab.round(2), strict=True))
+            row["rung"] = swatch.measured.rung
+        rows.append(row | plain(swatch.conditions))
+    write_table(pd.DataFrame(rows), path)
 
 
 def show(library: Library, key: str) -> dict[str, Any]:

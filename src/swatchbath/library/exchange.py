@@ -7,7 +7,7 @@ import io
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..errors import BadTable, NotFound
+from ..errors import BadTable, LibraryError, NotFound
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -69,7 +69,12 @@ def write_table(table: pd.DataFrame, path: str | Path) -> None:
             return "'" + value
         return value
 
-    table.map(safe).to_csv(path, index=False, encoding="utf-8")
+    try:
+        table.map(safe).to_csv(path, index=False, encoding="utf-8")
+    except OSError as error:
+        raise LibraryError(
+            f"The table {path} cannot be written: {error.strerror or error}. Name another place."
+        ) from error
 
 
 def _number(text: str) -> bool:
