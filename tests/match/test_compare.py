@@ -5,7 +5,8 @@ import pytest
 
 import swatchbath as sb
 
-LEVEL_SLACK = 0.06
+# Three binomial standard errors of 100 trials at 5 %.
+LEVEL_SLACK = 0.07
 
 
 def reading(lab, sd=1.0, **more):
@@ -53,9 +54,9 @@ def test_false_matches_are_rarer_than_the_level_allows():
     wrong = sum(
         sb.compare(sample + rng.normal(0, 0.5, 3), reading(standard, 0.5), tolerance=2).verdict
         == "match"
-        for _ in range(200)
+        for _ in range(100)
     )
-    assert wrong / 200 < 0.05 + LEVEL_SLACK
+    assert wrong / 100 < 0.05 + LEVEL_SLACK
 
 
 def test_the_order_turns_the_words_and_nothing_else():

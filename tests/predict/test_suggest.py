@@ -13,6 +13,8 @@ from swatchbath.colorimetry import Measurement, delta_e2000
 from swatchbath.errors import BadValue, NotFound, ShapeError, ValueOutOfRange
 from swatchbath.predict import ShadeModel
 from swatchbath.predict.candidates import kind_of
+from swatchbath.predict.conditions import check_conditions
+from swatchbath.predict.gp import kernel
 from swatchbath.predict.suggest import earned
 
 FIBRE = ["wool", "silk", "cotton"]
@@ -247,6 +249,15 @@ def test_next_samples_without_a_target_go_to_the_thin_places(model):
     thin = [np.trace(s.pot_covariance) for s in plan]
     assert min(thin) > np.median(np.trace(typical, axis1=1, axis2=2))
     assert len({kind_of(s.conditions) for s in plan}) >= 2
+
+
+def test_pots_dyed_together_do_not_test_one_thing(model):
+    """Each is believed before the next is chosen, so none is nearly another."""
+    plan = model.next_samples(4)
+    table = check_conditions(pd.DataFrame([s.conditions for s in plan])).table
+    f = model._encoder.encode(table)
+    alike = kernel(model._learnt.hyper, f, f)[1]
+    assert alike[np.triu_indices(4, 1)].max() < 0.9
 
 
 def test_next_samples_keep_to_limits(model):
