@@ -267,15 +267,6 @@ class Posterior:
         """(m, n): how like the rows' baths these are, 0 to 1."""
         return kernel(self.h, g, self.f)[1]
 
-    def weights(self, g: Factors) -> Array:
-        """(m, 3, 3n): how the mean hangs on each reading; for errors shared with the readings."""
-        k = kernel(self.h, g, self.f)[0]
-        wide = np.kron(k, self.h.B) if not self.separate else k
-        solved = cho_solve((self._factor, True), wide.T).T
-        if self.separate:
-            return np.asarray(np.kron(solved, np.eye(3)).reshape(len(k), 3, -1))
-        return np.asarray(solved.reshape(len(k), 3, -1))
-
 
 def read_share(blocks: Array, B: Array) -> Array:
     """Readings' covariances (n, 3, 3) as one number each (n,), in shares of B.

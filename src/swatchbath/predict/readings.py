@@ -29,7 +29,7 @@ _READING_SHARE = 0.5
 @dataclass(frozen=True)
 class Readings:
     """lab : (n, 3). errors : (n, n, 3, 3) covariance of the errors that differ from photo to photo,
-    or None where nothing is known about them (then all scatter counts as the pots'). lasting :
+    or None where nothing is known about them (see `pot_sharing`). lasting :
     for each source that several photos name (the camera, the card), its loadings (n, 3, K), zeros
     where a reading does not name it. measurements : the readings as given, or None.
 
