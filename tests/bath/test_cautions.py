@@ -148,3 +148,17 @@ def test_words_are_whole():
 def test_a_cap_that_is_not_there():
     with pytest.raises(NotFound, match="iron on wool"):
         cap("salt")
+
+
+@pytest.mark.parametrize(
+    "word",
+    ["bluestone", "verdigris", "CuSO4", "SnCl2", "bichromate of potash", "oxalic", "sorrel salt"],
+)
+def test_banned_materials_are_known_by_their_common_names(word):
+    assert breaks_caps({"fibre": "wool", "dyestuff": "weld", "mordant": word, "mordant_owf": 2})
+    assert breaks_caps({"fibre": "wool", "dyestuff": "weld", "assist": word})
+
+
+@pytest.mark.parametrize("word", ["copperas", "ferrous", "green vitriol", "rusty nails"])
+def test_iron_is_capped_under_its_other_names(word):
+    assert breaks_caps({"fibre": "wool", "dyestuff": "weld", "mordant": word, "mordant_owf": 19})
