@@ -4,14 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from swatchbath.bath.cautions import (
-    all_cautions,
-    breaks_caps,
-    cap,
-    cautions_for,
-    family,
-    is_a,
-)
+from swatchbath.bath.caps import breaks_caps, cap
+from swatchbath.bath.cautions import all_cautions, cautions_for
+from swatchbath.bath.materials import family, is_a, may_be_suggested
 from swatchbath.errors import NotFound
 from swatchbath.predict.vocabulary import CELLULOSE, FIBRES, PROTEIN, WORDS
 
@@ -106,6 +101,28 @@ def test_the_last_word_is_local_rules_the_sheet_and_licensed_people():
         (COTTON | {"assist": "oxalic acid"}, "oxalic"),
         (COTTON | {"dyestuff": "unknown plant"}, "unknown plant"),
         (COTTON | {"modifier": "soda", "vessel": "aluminium"}, "aluminium"),
+        (COTTON | {"modifier": "soda", "vessel": "aluminium pot"}, "aluminium"),
+        (COTTON | {"assist": "vinegar", "vessel": "Galvanised bucket"}, "galvanised"),
+        (WOOL | {"vessel": "copper kettle"}, "copper kettle"),
+        (WOOL | {"vessel": "cast iron pot"}, "iron"),
+        (WOOL | {"modifier": "iron"}, "unknown amount"),
+        (WOOL | {"mordant": "copperas"}, "unknown amount"),
+        (COTTON | {"modifier": "potash", "modifier_pH": 12}, "pH 11"),
+        (COTTON | {"modifier": "lye"}, "strong lye"),
+        (COTTON | {"pH": 10.5}, "pH 10"),
+        (WOOL | {"pH": 2.5}, "pH 3"),
+        (WOOL | {"wash_pH": 9.5}, "wash"),
+        (WOOL | {"minutes": 300}, "240 minutes"),
+        (WOOL | {"modifier": "iron", "modifier_owf": 1, "modifier_minutes": 45}, "30 minutes"),
+        (WOOL | {"modifier": "ash lye", "modifier_minutes": 30}, "15 minutes"),
+        (WOOL | {"dye_owf": 500}, "300 %"),
+        (WOOL | {"mordant_owf": 50}, "25 %"),
+        (WOOL | {"dyestuff": "foxglove"}, "poisonous"),
+        (WOOL | {"dyestuff_2": "yew bark"}, "poisonous"),
+        (SILK | {"modifier_2": "wood ash"}, "silk"),
+        (SILK | {"assist": "potash"}, "silk"),
+        (WOOL | {"assist": "kefir"}, "kefir"),
+        (WOOL | {"tannin": "sulphuric acid"}, "strong acid"),
     ],
 )  # fmt: skip
 def test_caps(bath, word):
@@ -122,6 +139,10 @@ def test_caps(bath, word):
         COTTON | {"modifier": "ash lye", "modifier_pH": 11, "temperature_C": 95},
         WOOL | {"dyestuff": "madder", "temperature_C": 70},
         SILK | {"modifier": "iron", "modifier_owf": 2},
+        WOOL | {"mordant": "potash alum", "assist": "cream of tartar"},
+        WOOL | {"mordant": "tannin_alum", "modifier": "ash", "dyestuff": "red_root"},
+        COTTON | {"modifier": "acid", "tannin": "oak galls", "vessel": "stainless steel"},
+        COTTON | {"modifier": "apple vinegar", "vessel": "my big pan"},
     ],
 )
 def test_what_keeps_to_the_caps_may_be_suggested(bath):
@@ -143,6 +164,14 @@ def test_words_are_whole():
     assert is_a("iron water", "iron") and not is_a("environment", "iron")
     assert not is_a("ash lye", "strong lye") and is_a("lye", "strong lye")
     assert not is_a("none", "iron") and not is_a(None, "iron")
+    assert is_a("wood ash lye", "lye") and not is_a("wood ash lye", "strong lye")
+    assert is_a("potash alum", "alum") and not is_a("potash alum", "lye")
+
+
+def test_what_is_not_on_the_list_is_not_suggested():
+    assert may_be_suggested("acid") and not may_be_suggested("boric acid")
+    assert may_be_suggested("sea salt") and not may_be_suggested("thallium salt")
+    assert may_be_suggested(None) and may_be_suggested("none") and not may_be_suggested("potion")
 
 
 def test_a_cap_that_is_not_there():

@@ -17,7 +17,8 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from ..bath.cautions import breaks_caps, cap, family, iron_total, is_a
+from ..bath.caps import Cap, breaks_caps, caps_of
+from ..bath.materials import number, plain, words_of
 from ..errors import BadValue
 from .asked import Allowed
 from .columns import Scale, column
@@ -47,7 +48,9 @@ _PACKS = (
     ),
 )
 _STEADY = ("base_L", "base_a", "base_b", "fibre_g", "wash_pH")  # not the dyer's to choose per bath
-_REDRAW = 0.7  # share of the numbers drawn anew rather than kept from a recorded bath
+# Share of the numbers drawn anew rather than kept from a recorded bath, when making one and when
+# moving one; and how wide a step of pH is in units of its scale (3 to 10). Our own choices.
+_REDRAW, _MOVE, _pH_WIDTH = 0.7, 0.6, 7.0
 
 
 def kind_of(bath: Mapping[str, Any]) -> tuple[str, ...]:
@@ -92,24 +95,41 @@ class Space:
         parts = [{n: v for n, v in row.items() if mine.fullmatch(n)} for row in self.rows]
         words = [n for n in self._limits if mine.fullmatch(n) and is_word(n)]
         kept = [p for p in parts if all(self._limits[n].holds(n, p.get(n, "")) for n in words)]
-        # A word that was never dyed: put in place of the recorded one, which takes the amounts.
+        # A word that was never used: put in place of the recorded one, which takes the amounts.
         for n in words:
             for choice in self._limits[n].choices:
                 if any(meaning(n, str(p.get(n, ""))) == meaning(n, choice) for p in kept):
                     continue
+                self._dyed_or_known(n, choice)
                 kept += [self._replaced(p, n, choice, words) for p in parts]
         for part in kept:
             key = tuple((n, v) for n, v in sorted(part.items()) if isinstance(v, str))
             groups.setdefault(key, []).append(part)
         return list(groups.values())
 
+    def _dyed_or_known(self, name: str, choice: str) -> None:
+        """Refuse a dyestuff that is neither on record nor known to be one."""
+        if base_of(name) != "dyestuff" or plain(choice) in words_of()["known_dyestuffs"]:
+            return
+        slots = [n for n in self.columns if base_of(n) == "dyestuff"]
+        wanted = meaning(name, choice)
+        if not any(meaning(n, str(r.get(n, ""))) == wanted for r in self.rows for n in slots):
+            raise BadValue(
+                f"'{choice}' is on none of your swatches and not known here as a dyestuff, so no "
+                "bath with it is suggested; name one that you have dyed with."
+            )
+
     def _replaced(self, part: Bath, name: str, choice: str, words: list[str]) -> Bath:
+        """The part of a bath with another word in it, without what described the old one."""
         out = {**part, name: choice}
         for other in words:
             if other != name and not self._limits[other].holds(other, out.get(other, "")):
                 out[other] = self._limits[other].choices[0]
         if name == "fibre":
-            out = {n: v for n, v in out.items() if n in words or n == "fibre"}
+            return {n: v for n, v in out.items() if n in words or n == "fibre"}
+        if base_of(name) == "dyestuff":
+            told = [name.replace("dyestuff", f"dyestuff_{k}", 1) for k in ("form", "lot")]
+            out = {n: v for n, v in out.items() if n not in told or n in words}
         return out
 
     # -- making candidates -------------------------------------------------------------------
@@ -153,10 +173,10 @@ class Space:
         out = dict(bath)
         if "pH" in bath and "modifier_pH" in bath:
             low, high = self._step_range(bath)
-            step = bath["modifier_pH"] - bath["pH"] + 7 * width * rng.normal()
+            step = bath["modifier_pH"] - bath["pH"] + _pH_WIDTH * width * rng.normal()
             out["_step"] = float(np.clip(step, low, high)) if high > low else low
         for name in self._numbers(bath):
-            if rng.random() < 0.6:
+            if rng.random() < _MOVE:
                 low, high, scale = self._range(bath, name)
                 u = float(scale.to_unit(bath[name])) + width * rng.normal()
                 out[name] = float(scale.from_unit(np.clip(u, low, high)))
@@ -230,20 +250,33 @@ class Space:
                 out.setdefault(name, limit.choices[0])
             else:
                 self._limit_number(out, name, limit, rng)
-        if capped:
-            self._cap(out, "temperature_C", _heat_cap(out, self._browns))
-            self._cap(out, "pH", _pH_cap(out))
         if step is not None and "modifier_pH" not in self._limits:
-            out["modifier_pH"] = float(np.clip(out["pH"] + step, 0.5, 13.5))
-        if capped:
-            if family(out.get("fibre")) == "protein":
-                self._cap(out, "modifier_pH", cap("cool pH for wool and silk"))
-            over = iron_total(out) - _iron_cap(out)
-            if over > 0 and is_a(out.get("modifier"), "iron"):
-                self._cap(out, "modifier_owf", max(0.0, out.get("modifier_owf", 0.0) - over))
+            # As far from the dye bath as with such an after-bath before, and as sour or alkaline
+            # as such an after-bath ever was.
+            low, high, scale = self._range(out, "modifier_pH")
+            pH = np.clip(scale.to_unit(out["pH"] + step), low, high)
+            out["modifier_pH"] = float(scale.from_unit(pH))
         for name in [n for n, v in out.items() if not isinstance(v, str)]:
             out[name] = self._rounded(name, out[name])
+        if capped:
+            self._cap(out)
         return {n: out[n] for n in sorted(out, key=self._place)}
+
+    def _cap(self, bath: Bath) -> None:
+        """Move the numbers to within their caps: heat first, as pH depends on it; of several
+        treatments with iron the last gives way first."""
+        for _ in range(8):
+            broken = [c for c in caps_of(bath, browns=self._browns) if _breaks(bath, c)]
+            if not broken:
+                return
+            rule = next((c for c in broken if c.column == "temperature_C"), broken[-1])
+            step = self._rounding.get(rule.column, 0.0)
+            low, high = rule.low, rule.high
+            if step and math.isfinite(high):
+                high = math.floor(high / step + 1e-9) * step
+            if step and math.isfinite(low):
+                low = math.ceil(low / step - 1e-9) * step
+            bath[rule.column] = min(max(bath[rule.column], low), high)
 
     @staticmethod
     def _limit_number(bath: Bath, name: str, limit: Allowed, rng: np.random.Generator) -> None:
@@ -260,15 +293,6 @@ class Space:
 
     def _place(self, name: str) -> tuple[int, str]:
         return (self.columns.index(name) if name in self.columns else 999, name)
-
-    def _cap(self, bath: Bath, name: str, most: float) -> None:
-        """Lower a number to a cap and, with rounding, to the step under it."""
-        if name not in bath or not math.isfinite(most):
-            return
-        step = self._rounding.get(name)
-        if step and bath[name] > most - step:
-            most = math.floor(most / step + 1e-9) * step
-        bath[name] = min(bath[name], most)
 
     def _rounded(self, name: str, value: float) -> float:
         about = column(name)
@@ -287,24 +311,6 @@ class Space:
         return float(f"{near:.10g}")
 
 
-def _heat_cap(bath: Bath, browns: bool) -> float:
-    most = math.inf
-    if family(bath.get("fibre")) == "protein":
-        silk = "silk" in str(bath.get("fibre"))
-        most = cap("heat for silk" if silk else "heat for wool")
-    dyes = [str(v).casefold() for n, v in bath.items() if re.fullmatch(r"dyestuff(_\d)?", n)]
-    if any("madder" in d for d in dyes) and not browns:
-        most = min(most, cap("heat for madder"))
-    return most
-
-
-def _iron_cap(bath: Bath) -> float:
-    wool = family(bath.get("fibre")) == "protein" and "silk" not in str(bath.get("fibre"))
-    return cap("iron on wool" if wool else "iron on silk and cellulose")
-
-
-def _pH_cap(bath: Bath) -> float:
-    if family(bath.get("fibre")) != "protein":
-        return math.inf
-    cool = bath.get("temperature_C", math.inf) <= cap("hot")
-    return cap("cool pH for wool and silk" if cool else "hot pH for wool and silk")
+def _breaks(bath: Bath, rule: Cap) -> bool:
+    value = number(bath, rule.column)
+    return value > rule.high + 1e-9 or value < rule.low - 1e-9

@@ -1,0 +1,195 @@
+"""Caps for what may be suggested. They bind what this project suggests, never what may be
+recorded, and no limit of the person who dyes raises them. The figures stand in `cautions.json`,
+each with its origin."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from ..errors import NotFound
+from .materials import (
+    after_baths,
+    dyestuffs,
+    family,
+    given,
+    is_a,
+    is_silk,
+    may_be_suggested,
+    number,
+    plain,
+    slots,
+    words_of,
+)
+
+__all__ = ["Cap", "breaks_caps", "cap", "caps_of", "refusals"]
+
+_TINY = 1e-9
+
+
+@dataclass(frozen=True)
+class Cap:
+    """One number's cap: its column, the range it must keep to, and why, as half a sentence."""
+
+    column: str
+    low: float
+    high: float
+    reason: str
+
+
+def cap(name: str) -> float:
+    """A cap by its name, such as "heat for wool" (°C). Raises NotFound."""
+    for entry in words_of()["caps"]:
+        if entry["name"] == name:
+            return float(entry["limit"])
+    names = ", ".join(e["name"] for e in words_of()["caps"])
+    raise NotFound(f"There is no cap called '{name}'; there are: {names}.")
+
+
+def breaks_caps(conditions: Mapping[str, Any], *, browns: bool = False) -> list[str]:
+    """Why a bath may not be suggested, half a sentence for each reason; empty if it may.
+
+    browns : browns are asked for, so madder may go above its heat. Unknown heats and pH break no
+    cap, as they are not suggested either; iron of an unknown amount does.
+    """
+    said = refusals(conditions)
+    for rule in caps_of(conditions, browns=browns):
+        value = number(conditions, rule.column)
+        if value > rule.high + _TINY or value < rule.low - _TINY:
+            said.append(rule.reason)
+    return list(dict.fromkeys(said))
+
+
+def refusals(conditions: Mapping[str, Any]) -> list[str]:
+    """Why the words of a bath rule it out whatever its numbers; empty if they do not."""
+    said = []
+    fibre = conditions.get("fibre")
+    protein, silk = family(fibre) == "protein", is_silk(fibre)
+    additions = [conditions.get(n) for n in ("mordant", "tannin", "assist")]
+    after = [word for _, word in after_baths(conditions)]
+    for word in [*additions, *after]:
+        never = [m for m in words_of()["never_suggested"] if is_a(word, m)]
+        if never:
+            said.append(f"{never[0]} is never suggested")
+        elif not may_be_suggested(word):
+            said.append(f"'{word}' is not on the list of what may be suggested")
+    for dye in dyestuffs(conditions):
+        if plain(dye) in words_of()["unknown_dyestuffs"]:
+            said.append("an unknown plant is never suggested")
+        elif any(is_a(dye, m) for m in ("poisonous plant", *words_of()["poisons"])):
+            said.append(f"{dye} is poisonous and never suggested")
+    if protein and silk and any(is_a(w, "lye") for w in [*additions, *after]):
+        said.append(f"lye on {fibre} is not suggested")
+    if _iron(conditions)[1]:
+        said.append("iron of an unknown amount is not suggested")
+    return said + _vessel(conditions)
+
+
+def _vessel(conditions: Mapping[str, Any]) -> list[str]:
+    vessel = conditions.get("vessel")
+    if is_a(vessel, "iron") or any(is_a(vessel, m) for m in words_of()["poisons"]):
+        return [f"a vessel of {vessel} gives off an unknown amount of its metal"]
+    if is_a(vessel, "food pot"):
+        return ["a pot that is used for food is never suggested"]
+    used = [conditions.get("assist"), *(w for _, w in after_baths(conditions))]
+    eats = any(is_a(w, m) for w in used for m in ("lye", "soda", "ammonia", "acid"))
+    eats |= any(number(conditions, n) > cap("pH that eats metal") for n in ("pH", "wash_pH"))
+    if eats and is_a(vessel, "eaten metal"):
+        return ["lye, soda or acid in an aluminium or galvanised pot is not suggested"]
+    return []
+
+
+def _iron(conditions: Mapping[str, Any]) -> tuple[list[str], bool]:
+    """The columns that hold amounts of iron, and whether one of them is not known."""
+    pairs = [("mordant", "mordant_owf"), ("assist", "assist_owf")]
+    pairs += [(f"modifier{s}", f"modifier_owf{s}") for s in slots(conditions, "modifier")]
+    columns = [owf for name, owf in pairs if is_a(conditions.get(name), "iron")]
+    return columns, any(math.isnan(number(conditions, c)) for c in columns)
+
+
+def caps_of(conditions: Mapping[str, Any], *, browns: bool = False) -> list[Cap]:
+    """The caps on the numbers of a bath, given its words and its other numbers.
+
+    Heat comes before pH, as the pH cap depends on it. Iron is capped in all treatments together,
+    so its rules leave to each what the others have not used.
+    """
+    fibre = conditions.get("fibre")
+    found = [*_heat(conditions, browns), *_pH(conditions), *_time(conditions)]
+    of = f" on {fibre}" if given(fibre) else ""
+    amounts = [("mordant_owf", "mordant"), ("tannin_owf", "tannin"), ("assist_owf", "addition")]
+    amounts += [(f"dye_owf{s}", "dyestuff") for s in slots(conditions, "dyestuff")]
+    for column, name in amounts:
+        most = cap(f"{name} amount")
+        found.append(Cap(column, 0.0, most, f"{name} over {most:g} % is not suggested"))
+    wool = family(fibre) == "protein" and not is_silk(fibre)
+    most = cap("iron on wool" if wool else "iron on silk and cellulose")
+    columns, _ = _iron(conditions)
+    known = {c: v for c in columns if not math.isnan(v := number(conditions, c))}
+    for column in columns:
+        rest = sum(v for c, v in known.items() if c != column)
+        left = max(0.0, most - rest)
+        found.append(Cap(column, 0.0, left, f"iron over {most:g} % is not suggested{of}"))
+    return found
+
+
+def _heat(conditions: Mapping[str, Any], browns: bool) -> list[Cap]:
+    fibre, found = conditions.get("fibre"), []
+    if family(fibre) == "protein":
+        most = cap("heat for silk" if is_silk(fibre) else "heat for wool")
+        found.append(
+            Cap("temperature_C", 0, most, f"over {most:g} °C is not suggested for {fibre}")
+        )
+    if any("madder" in plain(d) for d in dyestuffs(conditions)) and not browns:
+        most = cap("heat for madder")
+        why = f"madder over {most:g} °C turns brown and is not suggested"
+        found.append(Cap("temperature_C", 0, most, why))
+    return found
+
+
+def _pH(conditions: Mapping[str, Any]) -> list[Cap]:
+    fibre = conditions.get("fibre")
+    protein = family(fibre) == "protein"
+    of = f" for {fibre}" if given(fibre) else ""
+    heat = number(conditions, "temperature_C")
+    hot = math.isnan(heat) or heat > cap("hot") + _TINY
+    lowest = cap("lowest pH")
+    cool = cap("cool pH for wool and silk")
+    if protein:
+        bath, after, wash = (cap("hot pH for wool and silk") if hot else cool), cool, cool
+    else:
+        bath, after = cap("bath pH for cellulose"), cap("after-bath pH for cellulose")
+        wash = bath
+    said = f"a dye bath over pH {bath:g} at this heat is not suggested{of}"
+    found = [
+        Cap("pH", -math.inf, bath, said),
+        Cap("pH", lowest, math.inf, f"a dye bath under pH {lowest:g} is not suggested{of}"),
+        Cap("wash_pH", lowest, wash, f"a wash outside pH {lowest:g} to {wash:g} is not suggested"),
+    ]
+    for slot, _ in after_baths(conditions):
+        name = f"modifier_pH{slot}"
+        said = f"an after-bath over pH {after:g} is not suggested{of}"
+        found.append(Cap(name, -math.inf, after, said))
+        said = f"an after-bath under pH {lowest:g} is not suggested{of}"
+        found.append(Cap(name, lowest, math.inf, said))
+    return found
+
+
+def _time(conditions: Mapping[str, Any]) -> list[Cap]:
+    heat = number(conditions, "temperature_C")
+    hot = math.isnan(heat) or heat > cap("hot") + _TINY
+    most = cap("minutes hot" if hot else "minutes cool")
+    found = [Cap("minutes", 0, most, f"over {most:g} minutes at this heat is not suggested")]
+    protein = family(conditions.get("fibre")) == "protein"
+    for slot, word in after_baths(conditions):
+        alkali = any(is_a(word, m) for m in ("lye", "soda", "ammonia"))
+        name = "minutes in an after-bath"
+        if protein and alkali:
+            name = "minutes of alkali on wool and silk"
+        elif is_a(word, "iron"):
+            name = "minutes of iron"
+        most = cap(name)
+        why = f"over {most:g} minutes in an after-bath of {word} is not suggested"
+        found.append(Cap(f"modifier_minutes{slot}", 0, most, why))
+    return found
