@@ -67,3 +67,10 @@ def test_what_ruins_a_swatch_is_refused_by_name(more, name):
     checks = check_swatch("A", reading(**more))
     assert name in named(checks, "refused")
     assert "Swatch A" in sentences(checks, "refused")
+
+
+def test_what_is_fine_is_told_without_fault_or_remedy():
+    faults = ("too dark", "too bright", "wrong", "strongly coloured")
+    for check in (*card(), *check_swatch("a", reading())):
+        assert check.level == "fine" and not check.remedy
+        assert not any(fault in check.sentence for fault in faults)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import importlib
 import json
-from typing import Any
+from typing import Any, NoReturn
 
 import click
 
@@ -45,18 +45,33 @@ class Verbs(click.Group):
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         # An error is told in JSON too, where the answer would have been.
         ctx.obj = {"json": "--json" in args}
-        return super().parse_args(ctx, args)
+        try:
+            return super().parse_args(ctx, args)
+        except click.UsageError as error:
+            return _refused(ctx, error)
 
     def invoke(self, ctx: click.Context) -> Any:
         try:
             return super().invoke(ctx)
-        except SwatchbathError as error:
-            if ctx.obj["json"]:
-                kind = type(error).__name__
-                told = {"schema": SCHEMA, "error": {"kind": kind, "sentence": str(error)}}
-                click.echo(json.dumps(told, ensure_ascii=False, indent=2))
-            click.echo(f"swatchbath: {error}", err=True)
-            ctx.exit(2)
+        except (SwatchbathError, click.ClickException) as error:
+            return _refused(ctx, error)
+
+
+def _refused(ctx: click.Context, error: SwatchbathError | click.ClickException) -> NoReturn:
+    """Say what is wrong in one sentence and leave with exit 2."""
+    if isinstance(error, click.exceptions.NoArgsIsHelpError):
+        raise error  # no mistake: the help is shown
+    if isinstance(error, click.ClickException):
+        verb = getattr(error, "ctx", None) or ctx
+        said = f"{error.format_message().rstrip('.')}; see {verb.command_path} --help."
+        said = said[0].upper() + said[1:]
+    else:
+        said = str(error)
+    if ctx.obj["json"]:
+        told = {"schema": SCHEMA, "error": {"kind": type(error).__name__, "sentence": said}}
+        click.echo(json.dumps(told, ensure_ascii=False, indent=2))
+    click.echo(f"swatchbath: {said}", err=True)
+    ctx.exit(2)
 
 
 @click.command(

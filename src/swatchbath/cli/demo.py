@@ -32,9 +32,6 @@ def demo(folder: str | None, as_json: bool) -> None:
         if not as_json:
             STAGES[stage](value)
 
-    if not as_json:
-        say("1. Measuring the photos against their grey cards, and pairing each swatch with")
-        say("   its bath.")
     with progress(as_json) as bar:
         done = desk.demo(folder, progress=bar, tell=tell)
     if as_json:
@@ -67,8 +64,7 @@ def _recorded(done: Any) -> None:
 
 def _learnt(learnt: Any) -> None:
     say(learnt.trust, indent=3)
-    left = learnt.model.left_out_
-    say(f"{left.coverage:.0%} of readings lie where 90 % should.", indent=3)
+    say(learnt.held, indent=3)
     odd = [learnt.name(int(i)) for i in learnt.model.odd_rows_]
     if odd:
         say(
@@ -86,7 +82,13 @@ def _suggestion(told: dict[str, Any]) -> None:
     say("4. One recipe, dyed on two days: do the two lots match?")
 
 
+def _started(folder: Any) -> None:
+    say("1. Measuring the photos against their grey cards, and pairing each swatch with")
+    say("   its bath.")
+
+
 STAGES = {
+    "started": _started,
     "recorded": _recorded,
     "learnt": _learnt,
     "suggestion": _suggestion,

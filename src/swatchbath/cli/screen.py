@@ -51,8 +51,8 @@ def block(screen: str) -> str:
 
 def lab(values: Iterable[float]) -> str:
     """A colour in figures."""
-    L, a, b = values
-    return f"L* {L:.0f}  a* {a:.0f}  b* {b:.0f}"
+    L, a, b = (round(v) for v in values)  # whole numbers have no -0
+    return f"L* {L}  a* {a}  b* {b}"
 
 
 def reading_line(row: dict[str, Any]) -> str:

@@ -62,6 +62,8 @@ def show_suggestion(told: dict[str, Any]) -> None:
     say(f"{block(target['screen'])}For {target['called']}:")
     if target["note"]:
         say(target["note"], indent=2)
+    if told["out_of_reach"]:
+        say(told["out_of_reach"], indent=2)
     said: set[str] = set()
     for number, idea in enumerate(told["ideas"], start=1):
         say()
@@ -73,8 +75,9 @@ def show_suggestion(told: dict[str, Any]) -> None:
             say(line, indent=2)
         low, high = idea["interval"]
         say(
-            f"Chance to be within {told['tolerance']:g}: {idea['chance']}. CIEDE2000 "
-            f"{idea['delta_e2000']:.1f}, from {low:.1f} to {high:.1f}.",
+            f"Expected {idea['delta_e2000']:.1f} from your shade (CIEDE2000); a pot may come out "
+            f"{low:.0f} to {high:.0f} from it. Chance to be within {told['tolerance']:g}: "
+            f"{idea['chance']}.",
             indent=2,
         )
         for reason in idea["reasons"]:

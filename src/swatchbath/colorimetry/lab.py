@@ -9,9 +9,17 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ..errors import ShapeError
+from ..errors import BadValue, ShapeError
 
 Array = NDArray[np.float64]
+
+
+def numbers_of(value: ArrayLike, what: str) -> Array:
+    """A new array of the numbers in `value`. Raises BadValue, naming `what`, where it has none."""
+    try:
+        return np.array(value, dtype=float)
+    except (TypeError, ValueError) as error:
+        raise BadValue(f"{what} is {value!r}, which is no row of numbers.") from error
 
 
 def _white(x: float, y: float) -> Array:

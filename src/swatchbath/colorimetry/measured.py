@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike
 
 from ..errors import BadValue, ShapeError
 from .covariance import nearest_covariance
-from .lab import Array
+from .lab import Array, numbers_of
 
 Level = Literal["fine", "doubtful", "refused"]
 
@@ -21,6 +21,9 @@ Level = Literal["fine", "doubtful", "refused"]
 _TYPED_REPEATABILITY_SD = 0.3
 _TYPED_TRUENESS_SD = 0.5
 
+# Lights and observers that readings come under: CIE 15:2018.
+LIGHTS = ("D65", "D50", "A", "F2", "F11")
+OBSERVERS = ("2", "10")
 RUNGS = ("card", "camera", "greys", "known", "chart", "instrument")
 
 
@@ -77,7 +80,7 @@ class Measurement:
         checks: tuple[Check, ...] = (),
         notes: tuple[str, ...] = (),
     ) -> None:
-        colour = np.array(lab, dtype=float)
+        colour = numbers_of(lab, "A colour (L*, a*, b*)")
         if colour.shape != (3,):
             raise ShapeError(
                 f"A colour is three numbers, L*, a*, b*; this has the shape {colour.shape}."
@@ -86,7 +89,14 @@ class Measurement:
             raise BadValue(f"The colour {colour.tolist()} is not three numbers; check the cells.")
         if rung not in RUNGS:
             raise BadValue(f"There is no rung '{rung}'; it is one of {', '.join(RUNGS)}.")
-        loadings = {k: np.array(v, dtype=float) for k, v in (shared or {}).items()}
+        if light not in LIGHTS or observer not in OBSERVERS:
+            raise BadValue(
+                f"A reading under '{light}' with the '{observer}' degree observer is not known "
+                f"here; the lights are {', '.join(LIGHTS)}, the observers {', '.join(OBSERVERS)}."
+            )
+        if shared is not None and not isinstance(shared, Mapping):
+            raise BadValue("The shared errors of a reading go by name; give a dict of arrays.")
+        loadings = {k: numbers_of(v, f"The loading of '{k}'") for k, v in (shared or {}).items()}
         for name, loading in loadings.items():
             if loading.ndim != 2 or loading.shape[0] != 3:
                 raise ShapeError(f"The loading of '{name}' has shape {loading.shape}, not (3, K).")
@@ -95,11 +105,11 @@ class Measurement:
             repeat = np.eye(3) * _TYPED_REPEATABILITY_SD**2
             true = np.eye(3) * _TYPED_TRUENESS_SD**2
         else:
-            repeat = nearest_covariance(covariance)
+            repeat = nearest_covariance(numbers_of(covariance, "The doubt of a colour"))
             true = np.zeros((3, 3))
         from_shared = sum((a @ a.T for a in loadings.values()), np.zeros((3, 3)))
         if trueness is not None:
-            true = nearest_covariance(trueness)
+            true = nearest_covariance(numbers_of(trueness, "The trueness of a colour"))
         elif loadings:
             true = from_shared
         for array in (colour, repeat, true):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -12,8 +12,8 @@ import pandas as pd
 
 from ..bath.cautions import cautions_for
 from ..colorimetry.covariance import give_or_take
-from ..colorimetry.hue import colour_words
-from ..errors import NotEnoughSwatches
+from ..colorimetry.hue import colour_words, difference_words
+from ..errors import BadValue, NotEnoughSwatches
 from ..library import Library, Swatch, write_table
 from ..match import Comparison
 from ..match import compare as compare_colours
@@ -59,12 +59,25 @@ class Learnt:
 
     @property
     def trust(self) -> str:
-        """One sentence: how far off it was on lots it had not seen."""
+        """Two sentences: how far off it was on lots it had not seen, and what is no better."""
         left = self.model.left_out_
+        if not np.isfinite(left.median):
+            return "There are too few lots to test it on swatches it had not seen."
         return (
-            f"On {left.blocks} lots left out in turn, half of its colours were within "
-            f"{left.median:.1f} of the reading and 19 in 20 within {left.p95:.1f} (CIEDE2000); "
-            f"the most alike swatch was off by {left.nearest:.1f}."
+            f"Tested on {left.blocks} lots that it had not seen, it came within "
+            f"{left.median:.0f} of half of the swatches and within {left.p95:.0f} of 19 in 20 "
+            f"(CIEDE2000). Going by your most alike swatch instead is usually off by "
+            f"{left.nearest:.0f}."
+        )
+
+    @property
+    def held(self) -> str:
+        """One sentence: how often the stated doubt was wide enough on those lots."""
+        if not np.isfinite(self.model.left_out_.coverage):
+            return ""
+        return (
+            f"Of 100 readings about {100 * self.model.left_out_.coverage:.0f} lay within the doubt "
+            "that was stated for 90."
         )
 
 
@@ -116,11 +129,24 @@ class Suggestion:
     learnt: Learnt | None
     too_few: str = ""
 
+    @property
+    def out_of_reach(self) -> str:
+        """What to say first where no bath comes near: how far the nearest is, and which way."""
+        if not self.ideas or min(i.interval[0] for i in self.ideas) <= self.tolerance:
+            return ""
+        best = min(self.ideas, key=lambda i: i.delta_e2000)
+        way = difference_words(best.lab, self.target.lab)
+        return (
+            "Not with what is recorded so far: the nearest bath is expected to come out "
+            f"{best.delta_e2000:.0f} away (CIEDE2000), {way}."
+        )
+
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
         return {
             "target": {"note": self.target.note} | _called(self.target),
             "tolerance": self.tolerance,
+            "out_of_reach": self.out_of_reach,
             "ideas": [_idea(i, self.learnt) for i in self.ideas],
             "nearest": [p.as_dict() for p in self.nearest],
             "too_few": self.too_few,
@@ -242,6 +268,8 @@ def compare(
     Swatches seen together in a photo are compared by that photo, where like errors cancel.
     """
     one, two = parse_target(a, library), parse_target(b, library)
+    if one.code and one.code == two.code:
+        raise BadValue(f"Both are {one.called}; name another swatch or a colour to compare with.")
     first, second = one.value, two.value
     if library is not None and one.code and two.code and one.code != two.code:
         together = _same_photo(library.swatch(one.code), library.swatch(two.code))
@@ -249,7 +277,11 @@ def compare(
             first, second = together
             one = Target(first, first.lab, one.called, one.note, one.code)
             two = Target(second, second.lab, two.called, two.note, two.code)
-    return Compared(one, two, compare_colours(first, second, tolerance=tolerance, level=level))
+    result = compare_colours(first, second, tolerance=tolerance, level=level)
+    if result.would_settle and (one.note or two.note):
+        wish = "Compare with a swatch or a measured colour; a screen colour is too doubtful."
+        result = replace(result, would_settle=wish)
+    return Compared(one, two, result)
 
 
 def compare_in(

@@ -85,6 +85,7 @@ def demo(
         raise LibraryError(f"The folder {where} cannot be used: {error.strerror}.") from error
     if taken:
         raise BadValue(f"The folder {where} is not empty. Name a new one for the demo.")
+    tell("started", where)
     with Library(where / "library", create=True) as library:
         recorded = record_sample(library, progress=progress)
         tell("recorded", recorded)
@@ -158,7 +159,7 @@ def _report(
             [
                 f"Every lot was left out in turn, with all that shares its dye day or photo, and "
                 f"its swatches foreseen from the rest. {learnt.trust}",
-                f"{left.coverage:.0%} of the readings lie in the region that should hold 90 %.",
+                learnt.held,
             ],
             charts=[
                 lightness_chart(learnt.labs[known], left.lab[known], names),

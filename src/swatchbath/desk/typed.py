@@ -57,13 +57,13 @@ def parse_lab(text: str) -> Array:
 def parse_target(text: str, library: Library | None) -> Target:
     """A colour typed as L,a,b, as #rrggbb (a wish), or as a swatch's code or name."""
     typed = text.strip()
-    if re.fullmatch(r"#?[0-9a-fA-F]{6}", typed) and (typed.startswith("#") or library is None):
-        codes = np.array([int(typed.removeprefix("#")[i : i + 2], 16) for i in (0, 2, 4)]) / 255
+    if re.fullmatch(r"#[0-9a-fA-F]{6}", typed):
+        codes = np.array([int(typed[i : i + 2], 16) for i in (1, 3, 5)]) / 255
         lab = xyz_to_lab(linear_srgb_to_xyz(srgb_decode(codes)))
         return Target(
             Measurement(lab, np.eye(3) * WISH_SD**2),
             lab,
-            f"the screen colour #{typed.removeprefix('#').lower()}",
+            f"the screen colour {typed.lower()}",
             "A screen colour is a wish, not a measured colour; its doubt is large and enters the "
             "answer.",
         )
@@ -78,7 +78,10 @@ def parse_target(text: str, library: Library | None) -> Target:
             "the code or name of a swatch."
         )
     if library is None:
-        raise BadValue(f"'{text}' is no colour, and there is no library to look for a swatch in.")
+        raise BadValue(
+            f"'{text}' is no colour, and there is no library to look for a swatch in. Give L*, a*, "
+            "b* as 62,12,48, or a screen colour as #c8a050."
+        )
     swatch = library.swatch(typed)
     if swatch.measured is None:
         raise BadValue(f"Swatch {swatch.code} has no dry reading yet; photograph it first.")
@@ -93,6 +96,8 @@ def parse_limits(items: Iterable[str]) -> dict[str, Any]:
         name, sign, value = item.partition("=")
         name, value = name.strip(), value.strip()
         about = column(name)
+        if name in limits:
+            raise BadValue(f"{name} is limited twice; give one limit on it.")
         if not sign or not value or about is None:
             hint = "" if about or not sign else f" There is no column '{name}'."
             raise BadValue(
@@ -102,8 +107,9 @@ def parse_limits(items: Iterable[str]) -> dict[str, Any]:
         low, dots, high = value.partition("..")
         if about.kind == "number":
             try:
+                ends = about.recorded or (0.0, 0.0)
                 limits[name] = (
-                    (float(low), float(high))
+                    (float(low or ends[0]), float(high or ends[1]))  # ..7 and 5.. leave an end open
                     if dots
                     else [float(v) for v in value.split(",")]
                     if "," in value
@@ -112,7 +118,7 @@ def parse_limits(items: Iterable[str]) -> dict[str, Any]:
             except ValueError as error:
                 raise BadValue(
                     f"'{item}': {name} is a number ({about.allowed}); write {name}=6 or "
-                    f"{name}=5..7."
+                    f"{name}=5..7, ..7 or 5.. ."
                 ) from error
         else:
             words = [w.strip() for w in value.split(",") if w.strip()]
@@ -148,5 +154,7 @@ def parse_bath(items: Iterable[str]) -> dict[str, str]:
                 f"'{item}' is no cell of a bath. Write column=value, such as fibre=wool or pH=6; "
                 "swatchbath record --columns lists the columns."
             )
+        if name.strip() in bath:
+            raise BadValue(f"{name.strip()} is told twice; give it once.")
         bath[name.strip()] = value.strip()
     return bath

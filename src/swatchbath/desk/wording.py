@@ -35,64 +35,91 @@ def screen(lab: Any) -> dict[str, Any]:
     }
 
 
+# Words that describe a fibre and stand before its name; others come after it.
+_BEFORE = ("untreated", "superwash", "raw", "degummed", "scoured", "bleached", "mercerised")
+
+
 def bath_words(conditions: Mapping[str, Any]) -> list[str]:
     """A bath in a dyer's words, one line a treatment, in the order it is done."""
     c = plain(conditions)
-
-    def amount(name: str, owf: str) -> str:
-        return f"{c[owf]:g} % {c[name]}" if owf in c and c.get(owf) else str(c[name])
-
-    def with_(*parts: str) -> str:
-        return ", ".join(p for p in parts if p)
-
-    def unit(name: str, text: str) -> str:
-        return text.format(c[name]) if name in c else ""
-
-    lines = []
-    before = [
-        amount(role, f"{role}_owf")
-        for role in ("tannin", "mordant")
-        if c.get(role, "none") != "none"
-    ]
-    fibre = with_(str(c.get("fibre", "fibre")), str(c.get("fibre_form", "")))
-    if before:
-        lines.append(f"Mordant {fibre} with {', then '.join(before)}.")
-    else:
-        none = "without a mordant" if c.get("mordant") == "none" else "mordant not noted"
-        lines.append(f"Take {fibre}, {none}.")
-    dyes = []
-    for suffix in ("", *(f"_{i}" for i in range(2, 10))):
-        if "dyestuff" + suffix in c:
-            extra = [
-                str(c[k + suffix])
-                for k in ("dyestuff_form", "dyestuff_lot")
-                if c.get(k + suffix, "none") != "none"
+    lines = [_before_dyeing(c)]
+    for n, dyes in enumerate(_dye_baths(c)):
+        told = [("Dye with " if n == 0 else "Dye over with ") + " and ".join(dyes)]
+        if n == 0:
+            told += [
+                _unit(c, "pH", "pH {:g}"),
+                _unit(c, "temperature_C", "{:g} °C"),
+                _unit(c, "minutes", "{:g} min"),
+                _unit(c, "liquor_ratio", "{:g} litres a kg"),
+                f"bath number {c['bath_number']:g}" if c.get("bath_number", 1) > 1 else "",
+                f"{c['water']} water" if "water" in c else "",
+                f"in {c['vessel']}" if "vessel" in c else "",
             ]
-            words = amount("dyestuff" + suffix, "dye_owf" + suffix)
-            dyes.append(words + (f" ({', '.join(extra)})" if extra else ""))
-    if c.get("assist", "none") != "none":
-        dyes.append(amount("assist", "assist_owf"))
-    lines.append(
-        with_(
-            "Dye with " + " and ".join(dyes),
-            unit("pH", "pH {:g}"),
-            unit("temperature_C", "{:g} °C"),
-            unit("minutes", "{:g} min"),
-            unit("liquor_ratio", "{:g} litres a kg"),
-            f"bath number {c['bath_number']:g}" if c.get("bath_number", 1) > 1 else "",
-        )
-        + "."
-    )
-    if c.get("modifier", "none") != "none":
+        lines.append(_joined(told))
+    after = [s for s in ("", *(f"_{i}" for i in range(2, 10))) if _there(c, f"modifier{s}")]
+    for slot in reversed(after):  # the last after-bath has no number, the one before it is 2
         lines.append(
-            with_(
-                "After-bath of " + amount("modifier", "modifier_owf"),
-                unit("modifier_pH", "pH {:g}"),
-                unit("modifier_minutes", "{:g} min"),
+            _joined(
+                [
+                    "After-bath of " + _amount(c, f"modifier{slot}", f"modifier_owf{slot}"),
+                    _unit(c, f"modifier_pH{slot}", "pH {:g}"),
+                    _unit(c, f"modifier_minutes{slot}", "{:g} min"),
+                ]
             )
-            + "."
         )
+    if "wash_pH" in c:
+        lines.append(f"Wash at pH {c['wash_pH']:g}.")
     return lines
+
+
+def _before_dyeing(c: Mapping[str, Any]) -> str:
+    fibre, form = str(c.get("fibre", "fibre")), str(c.get("fibre_form", ""))
+    if form in _BEFORE:
+        fibre = f"{form} {fibre}"
+    elif form:
+        fibre = f"{fibre} ({form})"
+    if "fibre_g" in c:
+        fibre = f"{c['fibre_g']:g} g of {fibre}"
+    roles = [r for r in ("tannin", "mordant") if _there(c, r)]
+    if roles:
+        given = ", then ".join(_amount(c, r, f"{r}_owf") for r in roles)
+        return f"Mordant {fibre} with {given}." if "mordant" in roles else f"Give {fibre} {given}."
+    none = "without a mordant" if c.get("mordant") == "none" else "mordant not noted"
+    return f"Take {fibre}, {none}."
+
+
+def _dye_baths(c: Mapping[str, Any]) -> list[list[str]]:
+    """What went in together, one list a dye bath; what went over comes in a list of its own."""
+    baths: list[list[str]] = [[]]
+    for slot in ("", *(f"_{i}" for i in range(2, 10))):
+        if "dyestuff" + slot not in c:
+            continue
+        told = [str(c[k + slot]) for k in ("dyestuff_form", "dyestuff_lot") if _there(c, k + slot)]
+        words = _amount(c, "dyestuff" + slot, "dye_owf" + slot)
+        words += f" ({', '.join(told)})" if told else ""
+        if slot and c.get(f"dye{slot}_how") == "over":
+            baths.append([words])
+        else:
+            baths[-1].append(words)
+    if _there(c, "assist"):
+        baths[0].append(_amount(c, "assist", "assist_owf"))
+    return [b for b in baths if b] or [["a dyestuff that is not noted"]]
+
+
+def _there(c: Mapping[str, Any], name: str) -> bool:
+    return str(c.get(name, "none")).casefold() != "none"
+
+
+def _amount(c: Mapping[str, Any], name: str, owf: str) -> str:
+    return f"{c[owf]:g} % {c[name]}" if c.get(owf) else str(c[name])
+
+
+def _unit(c: Mapping[str, Any], name: str, text: str) -> str:
+    return text.format(c[name]) if name in c else ""
+
+
+def _joined(parts: list[str]) -> str:
+    return ", ".join(p for p in parts if p) + "."
 
 
 def chance_words(chance: float) -> str:

@@ -76,10 +76,12 @@ def compare(
     Raises ValueOutOfRange for a tolerance that is not above 0; BadValue for readings of unlike
     light or observer, whose numbers must not be differenced.
     """
-    if not (np.isfinite(tolerance) and tolerance > 0):
-        raise ValueOutOfRange(f"The tolerance is {tolerance}; give a CIEDE2000 above 0, such as 2.")
-    if not 0 < level < 1:
-        raise ValueOutOfRange(f"The level is {level}; give a share between 0 and 1, such as 0.9.")
+    if not (isinstance(tolerance, int | float | np.number) and 0 < tolerance < np.inf):
+        raise ValueOutOfRange(
+            f"The tolerance is {tolerance!r}; give a CIEDE2000 above 0, such as 2."
+        )
+    if not (isinstance(level, int | float | np.number) and 0 < level < 1):
+        raise ValueOutOfRange(f"The level is {level!r}; give a share between 0 and 1, such as 0.9.")
     one, two = _measured(a), _measured(b)
     if (one.light, one.observer) != (two.light, two.observer):
         raise BadValue(

@@ -8,7 +8,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ..colorimetry.lab import WHITE_D50, WHITE_D65, Array, bradford, lab_to_xyz, xyz_to_lab
+from ..colorimetry.lab import (
+    WHITE_D50,
+    WHITE_D65,
+    Array,
+    bradford,
+    lab_to_xyz,
+    numbers_of,
+    xyz_to_lab,
+)
 from ..errors import BadValue, ShapeError
 from .region import Region
 
@@ -21,7 +29,9 @@ class Card:
     lab: Array | None
 
     def __init__(self, region: Region, *, lab: ArrayLike | None = None) -> None:
-        colour = None if lab is None else np.array(lab, dtype=float)
+        if not isinstance(region, Region):
+            raise BadValue(f"The place of a card is {region!r}; give Region(x, y, half).")
+        colour = None if lab is None else numbers_of(lab, "A card's colour (L*, a*, b*)")
         if colour is not None:
             if colour.shape != (3,):
                 raise ShapeError(f"A card's colour is L*, a*, b*; this has shape {colour.shape}.")

@@ -34,6 +34,13 @@ def _level(value: float, limits: tuple[float, float]) -> Level:
     return "fine" if value >= fine else "doubtful" if value >= doubtful else "refused"
 
 
+def _check(name: str, level: Level, fact: str, fault: str, remedy: str) -> Check:
+    """A check: what was found, and, unless that is fine, what is wrong with it and what to do."""
+    if level == "fine":
+        return Check(name, level, f"{fact}.")
+    return Check(name, level, f"{fact}{fault}.", remedy)
+
+
 def check_card(reading: Reading, *, rendered: bool, card_lab: Array) -> tuple[Check, ...]:
     """Judge the grey card's reading; card_lab (3,) is its own colour, so that a card darker or
     lighter than 18 %, or not quite neutral, is judged by the light on it."""
@@ -45,45 +52,46 @@ def check_card(reading: Reading, *, rendered: bool, card_lab: Array) -> tuple[Ch
     cast = float(np.log(ratios.max() / ratios.min()))
     dark = _CARD_TOO_DARK if rendered else _CARD_TOO_DARK_LINEAR
     checks = [
-        Check(
+        _check(
             "card clipped",
             _level(reading.clipped, _CLIPPED),
-            f"{at}: {reading.clipped:.0%} of its pixels are clipped.",
+            f"{at}: {reading.clipped:.0%} of its pixels are clipped",
+            "",
             "Photograph again with less exposure, or mark a smaller area without glare.",
         ),
-        Check(
+        _check(
             "card too dark",
             _level(exposure, dark),
-            f"{at}: it reads {exposure:.3f} of full light, where about 0.18 is right; the photo is "
-            "too dark.",
+            f"{at}: it reads {exposure:.3f} of full light, where about 0.18 is right",
+            "; the photo is too dark",
             "Photograph again in more light, or with more exposure.",
         ),
     ]
     if rendered:
         checks.append(
-            Check(
+            _check(
                 "card too bright",
                 _level(exposure, _CARD_TOO_BRIGHT),
-                f"{at}: it reads {exposure:.2f} of full light, where about 0.18 is right; the "
-                "photo is too bright.",
+                f"{at}: it reads {exposure:.2f} of full light, where about 0.18 is right",
+                "; the photo is too bright",
                 "Photograph again with less exposure.",
             )
         )
         checks.append(
-            Check(
+            _check(
                 "card cast",
                 _level(cast, _CARD_CAST),
-                f"{at}: its strongest channel is {np.exp(cast):.1f} times its weakest; the light "
-                "is strongly coloured, or this is not the grey card.",
+                f"{at}: its strongest channel is {np.exp(cast):.1f} times its weakest",
+                "; the light is strongly coloured, or this is not the grey card",
                 "Photograph in daylight from a window, and mark the grey card itself.",
             )
         )
     checks.append(
-        Check(
+        _check(
             "card texture",
             _level(reading.spread, _CARD_TEXTURE),
-            f"{at}: its brightness varies by {reading.spread:.0%} inside the mark; a card is "
-            "even, so this may be glare, a shadow or the wrong thing.",
+            f"{at}: its brightness varies by {reading.spread:.0%} inside the mark",
+            "; a card is even, so this may be glare, a shadow or the wrong thing",
             "Mark a smaller place on the card, or lay it flat and photograph again.",
         )
     )
@@ -95,29 +103,32 @@ def check_swatch(name: str, reading: Reading) -> tuple[Check, ...]:
     at = f"Swatch {name} at ({reading.centre[0]:.0f}, {reading.centre[1]:.0f})"
     brightest, darkest = float(reading.rgb.max()), float(reading.rgb.min())
     return (
-        Check(
+        _check(
             "swatch clipped",
             _level(reading.clipped, _CLIPPED),
-            f"{at}: {reading.clipped:.0%} of its pixels are clipped.",
+            f"{at}: {reading.clipped:.0%} of its pixels are clipped",
+            "",
             "Photograph again with less exposure, or turn it so that it does not shine.",
         ),
-        Check(
+        _check(
             "swatch too bright",
             _level(brightest, _BRIGHTEST),
-            f"{at}: its strongest channel is at {brightest:.0%} of full light.",
+            f"{at}: its strongest channel is at {brightest:.0%} of full light",
+            ", so parts of it may be clipped",
             "Photograph again with less exposure.",
         ),
-        Check(
+        _check(
             "swatch too dark",
             _level(darkest, _DARKEST),
-            f"{at}: its weakest channel is at {max(darkest, 0):.1%} of full light, too dark to "
-            "tell its colour.",
+            f"{at}: its weakest channel is at {max(darkest, 0):.1%} of full light",
+            ", too dark to tell its colour",
             "Photograph again in more light; a very strong colour may need a chart in the frame.",
         ),
-        Check(
+        _check(
             "swatch specks",
             _level(reading.specks, _SPECKS),
-            f"{at}: {reading.specks:.0%} of the marked place is of another colour.",
+            f"{at}: {reading.specks:.0%} of the marked place is of another colour",
+            "",
             "Mark a place that holds the swatch alone.",
         ),
     )

@@ -19,20 +19,15 @@ from ..errors import BadValue, NotFound, PhotoRefused
 from .camera import CameraProfile, cast, joined
 from .card import Card, Chart
 from .checks import check_card, check_swatch, sentences, worst
+from .frame import read_frame, with_known
 from .read import Photo, read_photo
 from .region import Reading, Region, read_region
-from .rungs import UNNAMED_CARD_LAB, Anchors, Corrected, base_lab, correct
+from .rungs import Anchors, Corrected, base_lab, correct
 
 # How evenly a frame is lit, where nothing in it tells: standard deviation of the brightness (as a
 # natural logarithm) over one frame diagonal, in each direction. Light beside a chart was 0.80 to
 # 0.94 of that at the chart over about half a frame (81 colours photographed by four phones).
 _UNEVEN_SD = 0.2
-# Anchors with more of their pixels clipped than this are not used. Error 6 below, 8 and more above
-# (see checks).
-_ANCHOR_CLIPPED = 0.02
-# Fewest swatches of known colour for the `known` rung: below, a fit on them did harm (trials on
-# real charts).
-FEWEST_KNOWN = 6
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,22 +65,6 @@ class Shot:
         return name in self.measured
 
 
-@dataclass(frozen=True, eq=False)
-class _Frame:
-    """What of known colour is in the frame: the card, and anchors besides (m, 3)."""
-
-    card: Reading
-    card_lab: Array | None
-    rung: str
-    anchors_rgb: Array
-    anchors_lab: Array
-
-    @property
-    def colour(self) -> Array:
-        """(3,): the card's Lab, or an 18 % grey's."""
-        return UNNAMED_CARD_LAB if self.card_lab is None else self.card_lab
-
-
 def measure(
     path: str | Path,
     *,
@@ -107,14 +86,19 @@ def measure(
     Raises PhotoRefused when the photo or card cannot be used (`.checks` says why); one bad
     swatch goes to `Shot.refused`.
     """
+    if not isinstance(swatches, Mapping):
+        raise BadValue("Swatches go by name, as {'a': Region(x, y, half)}; give such a dict.")
+    for name, region in swatches.items():
+        if not isinstance(region, Region):
+            raise BadValue(f"The place of {name} is {region!r}; give Region(x, y, half).")
     photo = read_photo(path, encoding=encoding)
-    frame = _frame(photo, card, chart)
+    frame = read_frame(photo, card, chart)
     checks = check_card(frame.card, rendered=photo.kind == "rendered", card_lab=frame.colour)
     if worst(checks) == "refused":
         raise PhotoRefused(sentences(checks, "refused"), checks=checks)
     readings, judged, refused = _read_swatches(photo, swatches)
     if known:
-        frame = _with_known(frame, known, readings)
+        frame = with_known(frame, known, readings)
 
     def base(rgb: Array) -> Array:
         return base_lab(
@@ -144,7 +128,7 @@ def measure(
         anchors=anchors,
         camera_id=camera_id,
         photo_id=photo.id,
-        card_id=_card_id(frame.card_lab),
+        card_id=frame.card_id,
     )
     measured = {
         name: _measurement(
@@ -162,68 +146,6 @@ def measure(
         notes=photo.notes,
         size=photo.size,
     )
-
-
-def _frame(
-    photo: Photo, card: Card | Region | Sequence[Card] | None, chart: Chart | None
-) -> _Frame:
-    """Read what of known colour is marked; a card is needed, or a chart with a neutral patch."""
-    anchors_rgb: list[Array] = []
-    anchors_lab: list[Array] = []
-    rung, reading, lab = "card", None, None
-    if isinstance(card, Region):
-        card = Card(card)
-    if isinstance(card, Card):
-        reading, lab = read_region(photo, card.region, what="the grey card"), card.lab
-    elif card is not None:
-        white, grey, black = _three(list(card))
-        reading, lab, rung = (
-            read_region(photo, grey.region, what="the grey card"),
-            grey.lab,
-            "greys",
-        )
-        for other, what in ((white, "the white card"), (black, "the black card")):
-            seen = read_region(photo, other.region, what=what)
-            if seen.clipped <= _ANCHOR_CLIPPED and other.lab is not None:
-                anchors_rgb.append(seen.rgb)
-                anchors_lab.append(other.lab)
-    if chart is not None:
-        patches = {
-            number: read_region(photo, region, what=f"chart patch {number}")
-            for number, region in chart.regions().items()
-            if number in chart.used
-        }
-        rung = "chart"
-        taken = 0
-        if reading is None:
-            taken = chart.card_patch
-            reading, lab = patches[taken], chart.lab[taken - 1]
-        for number, patch in patches.items():
-            if number != taken and patch.clipped <= _ANCHOR_CLIPPED:
-                anchors_rgb.append(patch.rgb)
-                anchors_lab.append(chart.lab[number - 1])
-    if reading is None:
-        raise PhotoRefused(
-            f"No grey card is marked in {photo.name}, so its colours cannot be told. Mark the "
-            "card, or photograph again with a grey card beside the swatches."
-        )
-    return _Frame(
-        reading,
-        lab,
-        rung,
-        np.array(anchors_rgb).reshape(-1, 3),
-        np.array(anchors_lab).reshape(-1, 3),
-    )
-
-
-def _three(cards: list[Card]) -> tuple[Card, Card, Card]:
-    if len(cards) != 3 or any(c.lab is None for c in cards):
-        raise BadValue(
-            f"Three greys are a white, a grey and a black card, each with its own L*, a*, b*; "
-            f"{len(cards)} cards were given, {sum(c.lab is None for c in cards)} without."
-        )
-    black, grey, white = sorted(cards, key=lambda c: float(c.lab[0]) if c.lab is not None else 0.0)
-    return white, grey, black
 
 
 def _read_swatches(
@@ -244,33 +166,6 @@ def _read_swatches(
         else:
             readings[name] = reading
     return readings, judged, refused
-
-
-def _with_known(
-    frame: _Frame, known: Mapping[str, ArrayLike], readings: Mapping[str, Reading]
-) -> _Frame:
-    usable = [name for name in known if name in readings]
-    if len(usable) < FEWEST_KNOWN:
-        raise BadValue(
-            f"{len(usable)} of the swatches of known colour could be read; at least "
-            f"{FEWEST_KNOWN} are needed, or they do more harm than good. Mark more of them."
-        )
-    labs = np.array([np.asarray(known[name], dtype=float) for name in usable])
-    if labs.shape != (len(usable), 3) or not np.isfinite(labs).all():
-        raise BadValue("Each swatch of known colour needs three numbers, L*, a*, b*.")
-    rgb = np.array([readings[name].rgb for name in usable])
-    return _Frame(
-        frame.card,
-        frame.card_lab,
-        "chart" if frame.rung == "chart" else "known",
-        np.concatenate([frame.anchors_rgb, rgb]),
-        np.concatenate([frame.anchors_lab, labs]),
-    )
-
-
-def _card_id(lab: Array | None) -> str:
-    """One card is taken to be the same in all photos: unnamed, or by its own colour."""
-    return "unnamed" if lab is None else ",".join(f"{v:.2f}" for v in lab)
 
 
 def _measurement(
@@ -327,7 +222,7 @@ def profile_camera(
     parts = []
     for path, chart in photos:
         photo = read_photo(path, encoding=encoding)
-        frame = _frame(photo, None, chart)
+        frame = read_frame(photo, None, chart)
         checks = check_card(frame.card, rendered=photo.kind == "rendered", card_lab=frame.colour)
         if worst(checks) == "refused":
             raise PhotoRefused(sentences(checks, "refused"), checks=checks)

@@ -24,6 +24,7 @@ __all__ = [
     "read_count",
     "read_limits",
     "read_rounding",
+    "read_seed",
     "read_target",
     "read_tolerance",
 ]
@@ -55,6 +56,8 @@ def read_limits(limits: Limits | None) -> dict[str, Allowed]:
     be.
     """
     out: dict[str, Allowed] = {}
+    if limits is not None and not isinstance(limits, Mapping):
+        raise BadValue(f"Limits go by column, as {{'fibre': 'wool'}}; {limits!r} is not that.")
     for name, given in (limits or {}).items():
         about = column(str(name))
         if about is None or about.kind == "group":
@@ -116,6 +119,8 @@ def _word(name: str, value: Any) -> str:
 def read_rounding(rounding: Mapping[str, float] | None) -> dict[str, float]:
     """Check rounding given as {column: step}. Raises NotFound or ValueOutOfRange."""
     out: dict[str, float] = {}
+    if rounding is not None and not isinstance(rounding, Mapping):
+        raise BadValue(f"Rounding goes by column, as {{'pH': 0.5}}; {rounding!r} is not that.")
     for name, step in (rounding or {}).items():
         about = column(str(name))
         if about is None or about.kind != "number":
@@ -160,6 +165,13 @@ def read_count(k: int) -> int:
     if isinstance(k, bool) or not isinstance(k, int | np.integer) or k < 1:
         raise ValueOutOfRange(f"{k!r} were asked for; give a whole number of 1 or more.")
     return int(k)
+
+
+def read_seed(seed: int) -> int:
+    """A seed of random draws. Raises ValueOutOfRange unless it is a whole number from 0."""
+    if isinstance(seed, bool) or not isinstance(seed, int | np.integer) or seed < 0:
+        raise ValueOutOfRange(f"The seed is {seed!r}; give a whole number of 0 or more.")
+    return int(seed)
 
 
 def read_tolerance(tolerance: float) -> float:

@@ -253,7 +253,7 @@ def column(name: str) -> Column | None:
         return _BY_NAME[name]
     how = re.fullmatch(r"dye_([2-9])_how", name)
     if how:
-        text = f"Dyestuff number {how[1]} went in together with the first, or over it afterwards."
+        text = f"Dyestuff number {how[1]} went in together with the one before it, or over it."
         return Column(name, "", "category", text, words=WORDS["dye_2_how"])
     numbered = re.fullmatch(r"(.+)_([2-9])", name)
     if numbered and numbered[1] in _NUMBERED:

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from ..errors import BadTable
+from ..errors import BadTable, BadValue
 from .columns import COLUMNS, GROUPS, REQUIRED, Column, Scale, column
 from .vocabulary import FIBRES, meaning, resembles
 
@@ -69,21 +69,32 @@ def as_table(
         return conditions
     if isinstance(conditions, Mapping):
         return pd.DataFrame([dict(conditions)])
-    return pd.DataFrame([dict(c) for c in conditions])
+    if isinstance(conditions, Sequence) and all(isinstance(c, Mapping) for c in conditions):
+        return pd.DataFrame([dict(c) for c in conditions])
+    raise BadValue(
+        "Conditions are a table, one bath as a dict, or a list of such dicts; "
+        f"{type(conditions).__name__} is none of these."
+    )
 
 
-def check_conditions(table: pd.DataFrame, *, first_row: int = 2) -> Checked:
+def check_conditions(
+    table: pd.DataFrame, *, first_row: int = 2, required: Sequence[str] = REQUIRED
+) -> Checked:
     """Read a table of conditions, one row a swatch; refuse what cannot be, with row and column.
 
-    table : text cells from a CSV or typed cells; decimal commas are accepted. first_row : the
-    number a spreadsheet shows beside the first row (2, below the heading).
+    table : text cells from a CSV or typed cells; decimal commas are accepted. An index called
+    `row` holds the numbers a spreadsheet shows beside its rows, blank lines counted; else
+    first_row : the number beside the first row (2, below the heading). required : the columns
+    that must be filled.
     Returns Checked. Raises BadTable, which carries `.row` and `.column`.
     """
+    counted = range(first_row, first_row + len(table))
+    numbers = table.index.tolist() if table.index.name == "row" else list(counted)
     names = [str(c) for c in table.columns]
     twice = sorted({n for n in names if names.count(n) > 1})
     if twice:
         raise BadTable(f"The column {twice[0]} is there twice; keep one.", column=twice[0])
-    for name in REQUIRED:
+    for name in required:
         if name not in names:
             raise BadTable(
                 f"The table has no column {name}; add it, with a {name} in every row.", column=name
@@ -95,14 +106,15 @@ def check_conditions(table: pd.DataFrame, *, first_row: int = 2) -> Checked:
         if about is None:
             out[name] = pd.Series(cells, dtype=object, index=table.index)
         elif about.kind == "number":
-            numbers = [_number(v, about, first_row + i, unusual) for i, v in enumerate(cells)]
-            out[name] = pd.Series(numbers, dtype=float, index=table.index)
+            read = [_number(v, about, n, unusual) for v, n in zip(cells, numbers, strict=True)]
+            out[name] = pd.Series(read, dtype=float, index=table.index)
         else:
-            words = [_text(v, about, first_row + i) for i, v in enumerate(cells)]
-            _look_at_words(words, about, first_row, unusual)
+            must = name in required
+            words = [_text(v, about, n, must) for v, n in zip(cells, numbers, strict=True)]
+            _look_at_words(words, about, numbers, unusual)
             out[name] = pd.Series(words, dtype=object, index=table.index)
     typed = pd.DataFrame(out, index=table.index, columns=names)
-    _look_across(typed, first_row, unusual)
+    _look_across(typed, numbers, unusual)
     unknown = tuple(n for n in names if column(n) is None)
     return Checked(typed, unknown, tuple(unusual))
 
@@ -122,12 +134,12 @@ def _is_empty(value: Any) -> bool:
     return isinstance(value, str) and value.strip().casefold() in _EMPTY
 
 
-def _bad(about: Column, row: int, what: str, remedy: str) -> BadTable:
+def _bad(about: Column, row: Any, what: str, remedy: str) -> BadTable:
     sentence = f"Row {row}, column {about.name}: {what} {remedy}"
     return BadTable(sentence, row=row, column=about.name)
 
 
-def _number(value: Any, about: Column, row: int, unusual: list[str]) -> float:
+def _number(value: Any, about: Column, row: Any, unusual: list[str]) -> float:
     assert about.recorded is not None
     if _is_empty(value):
         return _NAN
@@ -159,7 +171,7 @@ def _number(value: Any, about: Column, row: int, unusual: list[str]) -> float:
     return number
 
 
-def _read(text: str, about: Column, row: int, remedy: str) -> float | None:
+def _read(text: str, about: Column, row: Any, remedy: str) -> float | None:
     """The number a text cell holds; None for the word none."""
     plain = text.strip()
     if plain.casefold() == "none":
@@ -182,9 +194,9 @@ def _read(text: str, about: Column, row: int, remedy: str) -> float | None:
     return float(plain.replace(",", "."))
 
 
-def _text(value: Any, about: Column, row: int) -> str | None:
+def _text(value: Any, about: Column, row: Any, must: bool) -> str | None:
     if _is_empty(value):
-        if about.name in REQUIRED:
+        if must:
             raise _bad(about, row, "the cell is empty.", f"Type the {about.name}.")
         return None
     if isinstance(value, float | np.floating) and float(value).is_integer():
@@ -199,7 +211,7 @@ def _text(value: Any, about: Column, row: int) -> str | None:
 
 
 def _look_at_words(
-    words: list[str | None], about: Column, first_row: int, unusual: list[str]
+    words: list[str | None], about: Column, numbers: Sequence[Any], unusual: list[str]
 ) -> None:
     """Ask once about a word that looks like a slip of a known one."""
     if about.kind != "category" or not about.words or about.name == "fibre":
@@ -213,12 +225,12 @@ def _look_at_words(
         like = resembles(base, word)
         if like:
             unusual.append(
-                f"Row {first_row + i}, column {about.name}: '{word}' is taken as its own kind. "
+                f"Row {numbers[i]}, column {about.name}: '{word}' is taken as its own kind. "
                 f"Did you mean {like}?"
             )
 
 
-def _look_across(table: pd.DataFrame, first_row: int, unusual: list[str]) -> None:
+def _look_across(table: pd.DataFrame, numbers: Sequence[Any], unusual: list[str]) -> None:
     """Ask about cells that contradict each other, and refuse no dye at all."""
     pairs = {
         "dye_owf": "dyestuff",
@@ -233,7 +245,7 @@ def _look_across(table: pd.DataFrame, first_row: int, unusual: list[str]) -> Non
         if base not in pairs or kind_name not in table.columns:
             continue
         for i, (kind, amount) in enumerate(zip(table[kind_name], table[amount_name], strict=True)):
-            row = first_row + i
+            row = numbers[i]
             if kind is not None and meaning(base, kind) == "none" and amount > 0:
                 unusual.append(
                     f"Row {row}: {kind_name} is none, yet {amount_name} is {amount:g}. "

@@ -23,8 +23,6 @@ Numbers = dict[str, tuple[Array, Scale]]
 Words = dict[str, list[str | None]]
 
 IRONS = ("iron", "iron liquor")
-ALKALIES = ("ash lye", "lye", "soda", "chalk", "ammonia")
-ACIDS = ("vinegar", "citric acid", "acid")
 
 # pH an after-bath of unknown pH is taken to have; common practice, no source.
 _TYPICAL_PH = {
@@ -109,26 +107,32 @@ def _after_amounts(table: pd.DataFrame) -> tuple[Array, Array]:
 def dyes_of(table: pd.DataFrame, with_form: bool) -> tuple[list[str], dict[str, Array]]:
     """What dyed each row, as one word, and the amount of each dyestuff (n,), by its form or not."""
     n = len(table)
-    parts: list[list[str]] = [[] for _ in range(n)]
+    pots: list[list[list[str]]] = [[[]] for _ in range(n)]
     amounts: dict[str, Array] = {}
-    over = [False] * n
     for slot in _slots(table, "dyestuff"):
         kind, form = _words(table, f"dyestuff{slot}"), _words(table, f"dyestuff_form{slot}")
         owf = _numbers(table, f"dye_owf{slot}")
-        manner = _words(table, f"dye{slot}_how") if slot else [None] * n
+        manner = _manner(table, slot)
         for i, k in enumerate(kind):
             if k is None or (k == "none" and slot):
                 continue
             key = f"{form[i]} {k}" if form[i] and with_form else k
-            parts[i].append(key)
+            if manner[i] == "over":
+                pots[i].append([])
+            pots[i][-1].append(key)
             amounts.setdefault(key, np.zeros(n))[i] += owf[i]
-            over[i] |= manner[i] == "over"
     # Dyed over one another the order matters, in one bath it does not.
-    names = [
-        " then ".join(p) if o else " with ".join(sorted(p))
-        for p, o in zip(parts, over, strict=True)
-    ]
+    names = [" then ".join(" with ".join(sorted(pot)) for pot in row if pot) for row in pots]
     return names, amounts
+
+
+def _manner(table: pd.DataFrame, slot: str) -> list[str | None]:
+    """Whether each row's dyestuff of a slot went in together with the one before it, or over."""
+    name = f"dye{slot}_how"
+    if not slot or name not in table:
+        return [None] * len(table)
+    # One set of words for all the slots.
+    return [None if w is None else meaning("dye_2_how", w) for w in table[name]]
 
 
 def _earlier(table: pd.DataFrame) -> list[str | None]:

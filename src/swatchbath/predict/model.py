@@ -14,6 +14,7 @@ from ..colorimetry.difference import delta_e2000
 from ..colorimetry.lab import Array
 from ..colorimetry.measured import Measurement
 from ..errors import BadValue, NotEnoughSwatches
+from .asked import read_seed
 from .calibrate import LeftOut, leave_out
 from .conditions import as_table, check_conditions
 from .depth import depth_jacobian, lab_to_depth
@@ -86,7 +87,7 @@ class ShadeModel:
     """
 
     def __init__(self, *, seed: int = 0) -> None:
-        self.seed = seed
+        self.seed = read_seed(seed)
 
     # -- learning ----------------------------------------------------------------------------
 

@@ -11,7 +11,7 @@ import pandas as pd
 from numpy.typing import ArrayLike
 
 from ..colorimetry.covariance import nearest_covariance
-from ..colorimetry.lab import Array
+from ..colorimetry.lab import Array, numbers_of
 from ..colorimetry.measured import Measurement
 from ..errors import BadTable, BadValue, ShapeError
 from .columns import column
@@ -138,7 +138,7 @@ def read_labs(
             )
     errors = None
     if covariances is not None:
-        given = np.array(covariances, dtype=float)
+        given = numbers_of(covariances, "The doubt of the colours")
         if given.shape != (n, 3, 3):
             raise ShapeError(
                 f"The covariances must have the shape ({n}, 3, 3); they have {given.shape}."

@@ -17,7 +17,7 @@ from numpy.typing import ArrayLike
 from ..colorimetry.difference import delta_e2000
 from ..colorimetry.lab import Array
 from ..colorimetry.measured import Measurement
-from .asked import Limits, Wanted, read_count, read_target, read_tolerance
+from .asked import Limits, Wanted, read_count, read_seed, read_target, read_tolerance
 from .candidates import Bath, kind_of
 from .encode import Factors
 from .gp import Posterior
@@ -94,7 +94,7 @@ def next_samples(
     space = space_for(
         model, None if wanted is None else wanted.lab, limits, None, within=not wanted
     )
-    rng = np.random.default_rng(seed)
+    rng = np.random.default_rng(read_seed(seed))
     baths = distinct(space.draw(_TRIED, rng))
     if not baths:
         raise space.why_none()
