@@ -25,6 +25,10 @@ Feature blocks, all zero at the card itself except the last but two:
   from memory) of a squared-exponential and of a Matern 3/2 kernel, so that the doubt neither
   collapses nor has an edge anywhere in Lab.
 
+The stated doubt takes the rough fields with other frequencies (`alike`, squared-exponential): as
+wide at each colour, but smoother, since errors of like colours cancel more than the rough kernel
+says. What is corrected keeps to the rough one.
+
 Constants and their origin: `typical_camera.json`, written by tests/studies/fit_typical_camera.py.
 """
 
@@ -65,7 +69,8 @@ class ErrorModel:
     """Fitted constants for one encoding. `camera_sd`, `photo_sd`, `typical`: (K,), one a feature.
 
     exponent, exponent_slope, shoulder : the base step's tone (see `rungs.base_lab`).
-    smooth, rough : (M, 3), frequencies of the two fields, radians per Lab unit.
+    smooth, rough, alike : (M, 3), frequencies of the fields, radians per Lab unit; `alike` takes
+    the place of `rough` in the stated doubt.
     """
 
     exponent: float
@@ -73,6 +78,7 @@ class ErrorModel:
     shoulder: float
     smooth: Array
     rough: Array
+    alike: Array
     camera_sd: Array
     photo_sd: Array
     typical: Array
@@ -103,7 +109,7 @@ def load_model(encoding: str) -> ErrorModel:
 
 def model_from(part: dict[str, object], frequencies: dict[str, list[list[float]]]) -> ErrorModel:
     """An ErrorModel from one encoding's part of the stored constants."""
-    smooth, rough = np.array(frequencies["smooth"]), np.array(frequencies["rough"])
+    smooth, rough, alike = (np.array(frequencies[k]) for k in ("smooth", "rough", "alike"))
     sizes = len(smooth), len(rough)
     sd: dict[str, dict[str, float]] = part["sd"]  # type: ignore[assignment]
     base: dict[str, float] = part["base"]  # type: ignore[assignment]
@@ -113,6 +119,7 @@ def model_from(part: dict[str, object], frequencies: dict[str, list[list[float]]
         shoulder=base["shoulder"],
         smooth=smooth,
         rough=rough,
+        alike=alike,
         camera_sd=per_feature(sd["camera"], *sizes),
         photo_sd=per_feature(sd["photo"], *sizes),
         typical=np.array(part["typical"], dtype=float),

@@ -21,7 +21,7 @@ sum over common names of loading_i @ loading_j.T: exact, and never less than zer
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -72,6 +72,10 @@ _EXPONENT_RANGE = (0.5, 1.2)
 _LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
 _MID_GREY = 0.18
 _DARKEST = 1e-4
+
+
+# Loadings (n, 3, K) on the unknowns of the camera, the photo and the card.
+Loadings = tuple[Array, Array, Array]
 
 
 @dataclass(frozen=True, eq=False)
@@ -176,10 +180,12 @@ def correct(
         linear_rgb, card_rgb=card_rgb, card_lab=card, encoding=encoding, rgb_to_xyz=rgb_to_xyz,
         model=model,
     )  # fmt: skip
+    # What is corrected, and what is stated as doubt: see `error_model` on `alike`.
+    stated = replace(model, rough=model.alike)
     names = (f"camera:{camera_id}", f"photo:{photo_id}", f"card:{card_id}")
     lab, place = base + typical_error(model, base, card), base
     if anchors is None or not len(anchors.lab):
-        shared = dict(zip(names, _loadings(model, place, card, card_sd), strict=True))
+        shared = dict(zip(names, _loadings(stated, place, card, card_sd), strict=True))
     else:
         known_place = anchors.base_lab
         expected = known_place + typical_error(model, known_place, card)
@@ -188,20 +194,21 @@ def correct(
             # What is left is smoother over the better Lab than over the base step's.
             lab = place = (lab + curve(base)) / 2
             expected = known_place = (expected + curve(known_place)) / 2
-        own = dict(zip(names, _loadings(model, place, card, card_sd), strict=True))
-        of_known = _loadings(model, known_place, card, card_sd)
-        lab, shared = _conditioned(
-            lab, own, anchors.lab - expected, of_known, anchors, encoding, names
+        believed, doubted = (
+            (_loadings(m, place, card, card_sd), _loadings(m, known_place, card, card_sd))
+            for m in (model, stated)
         )
+        weights, noise_sd = _weights(*believed, anchors, encoding, names)
+        moved = weights.T @ (anchors.lab - expected).ravel()
+        lab = lab + moved.reshape(-1, 3)
+        shared = _left(weights, noise_sd, *doubted, anchors, names)
     trueness = OWN_SD**2 * np.eye(3) + sum(
         (a @ a.transpose(0, 2, 1) for a in shared.values()), np.zeros((len(base), 3, 3))
     )
     return Corrected(lab=lab, trueness=trueness, base_lab=base, shared=shared)
 
 
-def _loadings(
-    model: ErrorModel, place: Array, card: Array, card_sd: Sequence[float]
-) -> tuple[Array, Array, Array]:
+def _loadings(model: ErrorModel, place: Array, card: Array, card_sd: Sequence[float]) -> Loadings:
     """Loadings (n, 3, K) on the camera's, the photo's and the card's unknowns."""
     shape = features(place, card, model.smooth, model.rough)
     light = (place[:, 0] + 16) / (card[0] + 16)
@@ -247,40 +254,52 @@ def _neutral_curve(anchors: Anchors, card: Array) -> Callable[[Array], Array] | 
     return bent
 
 
-def _conditioned(
-    lab: Array,
-    prior: dict[str, Array],
-    surprise: Array,
-    of_known: tuple[Array, Array, Array],
-    anchors: Anchors,
-    encoding: str,
-    names: tuple[str, str, str],
-) -> tuple[Array, dict[str, Array]]:
-    """`correct`'s last step: Lab (n, 3) and loadings once the anchors' errors (m, 3) are known."""
-    m = len(anchors.lab)
-    of_camera, of_photo, of_card = of_known
-    here = anchors.photo or (None,) * m
-    photos = sorted({p for p in here if p is not None})
+def _sources(loadings: Loadings, anchors: Anchors, names: tuple[str, str, str]) -> dict[str, Array]:
+    """The anchors' loadings by source: photos apart, as each has unknowns of its own."""
+    of_camera, of_photo, of_card = loadings
+    here = anchors.photo or (None,) * len(anchors.lab)
     known: dict[str, Array] = {names[0]: of_camera, names[2]: of_card}
+    photos = sorted({p for p in here if p is not None})
     for source, photo in [(names[1], None), *((f"photo:{p}", p) for p in photos)]:
         mine = np.array([p == photo for p in here])
         known[source] = of_photo * mine[:, None, None]
+    return known
 
-    def flat(loading: Array) -> Array:
-        return loading.reshape(len(loading) * 3, -1)
 
+def _flat(loading: Array) -> Array:
+    return loading.reshape(len(loading) * 3, -1)
+
+
+def _weights(
+    own: Loadings, of_known: Loadings, anchors: Anchors, encoding: str, names: tuple[str, str, str]
+) -> tuple[Array, Array]:
+    """What each anchor's error (3m) says of each reading's (3n): (3m, 3n), and the anchors' own
+    noise (3m,), standard deviations."""
+    known = _sources(of_known, anchors, names)
+    prior = dict(zip(names, own, strict=True))
+    here = anchors.photo or (None,) * len(anchors.lab)
     earlier = np.array([p is not None for p in here])
     scatter = np.where(earlier, EARLIER_SCATTER[encoding], ANCHOR_SCATTER[encoding])
     noise_sd = np.repeat(np.hypot(anchors.sd, scatter), 3)
-    among = np.diag(noise_sd**2) + sum(flat(a) @ flat(a).T for a in known.values())
-    between = sum(flat(a) @ flat(prior[s]).T for s, a in known.items() if s in prior)
-    weights = np.linalg.solve(among, np.asarray(between))
-    moved = lab + (weights.T @ surprise.ravel()).reshape(-1, 3)
+    among = np.diag(noise_sd**2) + sum(_flat(a) @ _flat(a).T for a in known.values())
+    between = sum(_flat(a) @ _flat(prior[s]).T for s, a in known.items() if s in prior)
+    return np.linalg.solve(among, np.asarray(between)), noise_sd
 
-    n = len(lab)
+
+def _left(
+    weights: Array,
+    noise_sd: Array,
+    own: Loadings,
+    of_known: Loadings,
+    anchors: Anchors,
+    names: tuple[str, str, str],
+) -> dict[str, Array]:
+    """Loadings (n, 3, K) of what is still unknown, by source."""
+    prior = dict(zip(names, own, strict=True))
+    n = len(own[0])
     left = {}
-    for source, a in known.items():
-        taken = (weights.T @ flat(a)).reshape(n, 3, -1)
+    for source, a in _sources(of_known, anchors, names).items():
+        taken = (weights.T @ _flat(a)).reshape(n, 3, -1)
         left[source] = prior[source] - taken if source in prior else -taken
     left[f"anchors:{names[1]}"] = -(weights.T * noise_sd).reshape(n, 3, -1)
-    return moved, left
+    return left
