@@ -26,24 +26,25 @@ def rows(draw):
         if row.get(role, "none") != "none":
             maybe(f"{role}_owf", amount)
     row["dyestuff"] = draw(word)
-    for name in ("dyestuff_form", "dyestuff_lot"):
-        maybe(name, word)
-    maybe("dye_owf", amount)
-    if draw(st.booleans()):
-        row["dyestuff_2"] = draw(word)
-        row["dye_2_how"] = draw(st.sampled_from(["together", "over"]))
-        maybe("dye_owf_2", amount)
+    for k in range(1, draw(st.integers(1, 4)) + 1):
+        suffix = "" if k == 1 else f"_{k}"
+        row[f"dyestuff{suffix}"] = draw(word)
+        for name in ("dyestuff_form", "dyestuff_lot"):
+            maybe(name + suffix, word)
+        maybe(f"dye_owf{suffix}", amount)
+        if k > 1:
+            maybe(f"dye_{k}_how", st.sampled_from(["together", "over"]))
     for name in ("pH", "temperature_C", "minutes", "liquor_ratio", "bath_number"):
         maybe(name, st.floats(1, 14))
-    maybe("vessel", word)
-    maybe("modifier", st.one_of(word, st.just("none")))
-    if row.get("modifier", "none") != "none":
-        maybe("modifier_owf", amount)
-        maybe("modifier_pH", pH)
-        maybe("modifier_minutes", amount)
-        if draw(st.booleans()):
-            row["modifier_2"] = draw(word)
-            maybe("modifier_pH_2", pH)
+    for name in ("water", "vessel"):
+        maybe(name, word)
+    for k in range(1, draw(st.integers(0, 3)) + 1):
+        suffix = "" if k == 1 else f"_{k}"
+        row[f"modifier{suffix}"] = draw(st.one_of(word, st.just("none")))
+        if row[f"modifier{suffix}"] != "none":
+            maybe(f"modifier_owf{suffix}", amount)
+            maybe(f"modifier_pH{suffix}", pH)
+            maybe(f"modifier_minutes{suffix}", amount)
     maybe("wash_pH", pH)
     maybe("fibre_g", amount)
     return row
@@ -52,6 +53,41 @@ def rows(draw):
 @given(rows())
 def test_a_row_made_into_steps_comes_back_the_same(row):
     assert conditions_of(steps_of(row), row) == row
+
+
+def test_a_manner_that_is_not_known_stays_so():
+    row = {"dyestuff": "weld", "dyestuff_2": "madder"}
+    assert conditions_of(steps_of(row), {}) == row
+
+
+def test_dyestuffs_keep_their_places_when_one_joins_an_overdye():
+    row = {"dyestuff": "weld", "dyestuff_2": "madder", "dye_2_how": "over"}
+    row |= {"dyestuff_3": "cochineal", "dye_3_how": "together"}
+    steps = steps_of(row)
+    assert [[m.name for m in s.materials] for s in steps] == [["weld"], ["madder", "cochineal"]]
+    assert conditions_of(steps, {}) == row
+
+
+def test_a_manner_no_one_knows_is_refused():
+    with pytest.raises(BadValue, match="dye_2_how.*together or over"):
+        steps_of({"dyestuff": "weld", "dyestuff_2": "madder", "dye_2_how": "beside"})
+
+
+@pytest.mark.parametrize(
+    "make",
+    [
+        lambda: Material("mordant", None),
+        lambda: Material("mordant", " "),
+        lambda: Material("mordant", "alum", "much"),
+        lambda: Material("mordant", "alum", float("inf")),
+        lambda: Step("dye", pH="sour"),
+        lambda: Step("dye", water=3),
+        lambda: Step("dye", [{"role": "dyestuff"}]),
+    ],
+)
+def test_what_is_no_number_or_word_is_refused(make):
+    with pytest.raises(BadValue, match=r"\.$"):
+        make()
 
 
 def test_none_differs_from_unknown():

@@ -31,10 +31,30 @@ def test_a_quoted_line_break_does_not_shift_cells(tmp_path):
     assert table["note"].tolist() == ["one\ntwo", "three"]
 
 
+def test_lines_may_end_in_a_bare_carriage_return(tmp_path):
+    table = read_table(written(tmp_path, "name;pH\ra;5\rb;6\r"))
+    assert table["name"].tolist() == ["a", "b"]
+    assert table.index.tolist() == [2, 3]
+
+
+def test_blank_lines_above_the_heading_count_as_rows(tmp_path):
+    table = read_table(written(tmp_path, "\n\nname,pH\na,5\n"))
+    assert table.index.tolist() == [4]
+
+
+@pytest.mark.parametrize("ends", ["\n", "\r\n", "\r"])
+def test_an_endless_cell_is_refused_with_its_row(tmp_path, ends):
+    text = ends.join(["name,note", "a,short", "b," + "x" * 131073]) + ends
+    with pytest.raises(BadTable, match="Row 3 .* quotation mark") as error:
+        read_table(written(tmp_path, text))
+    assert error.value.row == 3
+
+
 @pytest.mark.parametrize(
     ("text", "says"),
     [
         ("", "empty"),
+        (";;\n;;\n", "empty"),
         ("name,pH\n", "no rows"),
         ("name,name\na,b\n", "twice"),
         ("name,pH\na,5,5\n", "Row 2"),

@@ -93,7 +93,7 @@ def test_a_reading_says_how_it_was_come_by(plain):
     m = sb.measure(plain, card=CARD, swatches=PATCH)["A"]
     assert m.rung == "card"
     assert (m.light, m.observer) == ("D65", "2")
-    assert m.notes == ("assumed sRGB: the photo has no colour profile",)
+    assert m.notes[0] == "assumed sRGB: the photo has no colour profile"
     assert np.allclose(m.covariance, m.repeatability + m.trueness)
     assert np.linalg.eigvalsh(m.repeatability).min() > -1e-9
     assert all(c.level == "fine" for c in m.checks)

@@ -136,3 +136,12 @@ def test_any_text_is_read_or_refused_with_a_sentence(text):
             check_conditions(table(**{name: text}))
         except BadTable as error:
             assert str(error).startswith(f"Row 2, column {name}:") and str(error)[-1] in ".?"
+
+
+def test_a_number_far_from_its_own_column_is_asked_about():
+    table = pd.DataFrame({"fibre": "wool", "dyestuff": "weld", "minutes": [60.0] * 11 + [6.0]})
+    asked = check_conditions(table).unusual
+    assert len(asked) == 1 and "Row 13, column minutes: 6 " in asked[0] and "about 60" in asked[0]
+    table["minutes"] = [30.0, 45, 60, 90, 120, 60, 60, 45, 30, 60, 90, 60]
+    assert check_conditions(table).unusual == ()
+    assert check_conditions(table.iloc[:3].assign(minutes=[60.0, 60, 6])).unusual == ()

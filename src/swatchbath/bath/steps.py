@@ -119,9 +119,7 @@ def steps_of(conditions: Mapping[str, Any]) -> list[Step]:
     """
     c = {k: v for k, v in conditions.items() if _known(v) is not None}
 
-    def material(
-        role: str, name: str, suffix: str = "", how_known: bool = True
-    ) -> list[Material]:
+    def material(role: str, name: str, suffix: str = "", how_known: bool = True) -> list[Material]:
         if name + suffix not in c:
             return []
         amount = {"dyestuff": "dye_owf", "modifier": "modifier_owf"}.get(role, f"{role}_owf")

@@ -14,6 +14,8 @@ from .screen import SCHEMA
 # Verb -> one line of help. Each has a module of its name here, with a command of its name.
 VERBS = {
     "demo": "Do the whole job on the sample swatches and leave a report.",
+    "sheet": "Print a photo sheet, on which swatches need no marking.",
+    "check": "Tell how good a photo is for colour.",
     "measure": "Measure the colour of swatches in a photo with a grey card.",
     "record": "Put swatches with their baths on record.",
     "suggest": "Suggest baths for a shade, from your own swatches.",

@@ -10,18 +10,23 @@ from .screen import block, listed, reading_line, say, say_json
 
 @click.command()
 @click.argument("photo", type=click.Path())
-@click.option("--card", metavar="X,Y,HALF", help="Where the grey card is.")
+@click.option("--card", metavar="X,Y[,HALF]", help="Where the grey card is.")
 @click.option(
     "--card-lab", metavar="L,A,B", help="The card's own colour; else an 18 % grey is assumed."
 )
 @click.option(
     "--swatch",
     "swatches",
-    metavar="NAME=X,Y,HALF",
+    metavar="NAME=X,Y[,HALF]",
     multiple=True,
     help="Where a swatch is; once for each.",
 )
 @click.option("--marks", metavar="CSV", help="A table of places: photo, name, kind, x, y, half.")
+@click.option(
+    "--preview",
+    metavar="FILE.jpg",
+    help="Where to draw the places that were found; else beside the photo.",
+)
 @click.option("--linear", is_flag=True, help="The file's values are proportional to light.")
 @json_option
 def measure(
@@ -30,6 +35,7 @@ def measure(
     card_lab: str | None,
     swatches: tuple[str, ...],
     marks: str | None,
+    preview: str | None,
     linear: bool,
     as_json: bool,
 ) -> None:
@@ -37,11 +43,16 @@ def measure(
 
     \b
     Examples:
+      swatchbath measure sheet.jpg
+      swatchbath measure pots.jpg --card 410,220 --swatch a=900,480
       swatchbath measure pots.jpg --card 410,220,60 --swatch a=900,480,80
       swatchbath measure pots.jpg --marks marks.csv --json
 
-    A place is the centre of a square and half its side, in pixels of the upright
-    picture, counted from the top left. Mark only fibre, and only card. Colours are
+    Swatches and card on a photo sheet (swatchbath sheet) are found and named by it.
+    Else say where they are, in pixels of the upright picture from the top left: x,y
+    on the thing, which is followed to its edge, or x,y,half for a square of centre
+    x,y and half its side; then mark only fibre, and only card. Places that were
+    found are drawn on a small picture: look whether they lie right. Colours are
     CIELAB for daylight (D65, 2 degree observer), each with its give-or-take.
     """
     from .. import desk
@@ -53,6 +64,7 @@ def measure(
         swatches=swatches,
         marks=marks,
         encoding="linear" if linear else None,
+        preview=preview,
     )
     if as_json:
         say_json("measure", answer)
@@ -62,5 +74,12 @@ def measure(
         say(reading_line(row), indent=2)
         for check in row["checks"]:
             say(f"{check['sentence']} {check['remedy']}", indent=2)
+    if answer["preview"]:
+        how = {"sheet": "by the photo sheet", "touch": "from the points you gave"}
+        say(
+            f"Places were found {' and '.join(how[h] for h in answer['found'])}. Look whether "
+            "they lie right:"
+        )
+        click.echo(f"  {answer['preview']}")
     listed("Could not be read:", answer["refused"].values())
     listed("About the photo:", answer["notes"])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import click
 
+from ..errors import BadValue
 from .options import json_option, library_folder, library_option
 from .screen import listed, progress, say, say_json
 
@@ -14,6 +15,7 @@ from .screen import listed, progress, say, say_json
 @click.option("--card-lab", metavar="L,A,B", help="The card's own colour, if it is known.")
 @click.option("--swatch", metavar="X,Y,HALF", help="Where the swatch is in the photo.")
 @click.option("--name", help="What you call the swatch; it gets a code all the same.")
+@click.option("--code", help="A swatch on record that the photo shows: adds a reading to it.")
 @click.option(
     "--set",
     "cells",
@@ -21,7 +23,7 @@ from .screen import listed, progress, say, say_json
     multiple=True,
     help="One fact of the bath, such as fibre=wool; once for each.",
 )
-@click.option("--state", default="dry", help="dry, dry washed, dry unwashed or wet.")
+@click.option("--state", help="dry (unless said), dry washed, dry unwashed or wet.")
 @click.option("--baths", metavar="CSV", help="A table of swatches instead, one row each.")
 @click.option("--marks", metavar="CSV", help="Where they are in their photos.")
 @click.option("--photos", metavar="FOLDER", help="Where the photos are; else beside --baths.")
@@ -35,8 +37,9 @@ def record(
     card_lab: str | None,
     swatch: str | None,
     name: str | None,
+    code: str | None,
     cells: tuple[str, ...],
-    state: str,
+    state: str | None,
     baths: str | None,
     marks: str | None,
     photos: str | None,
@@ -52,6 +55,8 @@ def record(
       swatchbath record pots.jpg --card 410,220,60 --swatch 900,480,80 \\
           --set fibre=wool --set dyestuff=weld --set dye_owf=80 --set pH=6
       swatchbath record --baths baths.csv --marks marks.csv --photos photos
+      swatchbath record wet_and_dry.jpg --card 410,220,60 --swatch 900,480,80 \\
+          --code 3K7PX
       swatchbath record --columns
 
     Each swatch gets a code of five characters for its tag. An empty cell means not
@@ -68,30 +73,55 @@ def record(
             say(f"{row['name']} ({row['allowed']})")
             say(row["help"], indent=2)
         return
-    with desk.open_library(library_folder(library), create=True) as lib, progress(as_json) as bar:
+    one = {
+        "PHOTO": photo,
+        "--card": card,
+        "--card-lab": card_lab,
+        "--swatch": swatch,
+        "--name": name,
+        "--code": code,
+        "--set": cells or None,
+        "--state": state,
+    }
+    table = {"--marks": marks, "--photos": photos, "--cards": cards}
+    for option in [o for o, given in (one if baths else table).items() if given is not None]:
+        if baths:
+            raise BadValue(
+                f"{option} tells of one swatch, and --baths names a table of them. Put it into "
+                "the table, or leave one of the two out."
+            )
+        raise BadValue(f"{option} goes with a table of swatches. Name the table with --baths.")
+    folder = library_folder(library)
+    with progress(as_json) as bar:
         if baths:
             done = desk.record_table(
-                lib, baths, marks=marks, photos=photos, cards=cards, progress=bar
+                folder, baths, marks=marks, photos=photos, cards=cards, progress=bar
             )
         else:
             done = desk.record_typed(
-                lib,
+                folder,
                 cells,
                 photo=photo,
                 card=card,
                 card_lab=card_lab,
                 swatch=swatch,
                 name=name,
+                code=code,
                 state=state,
             )
-        where = lib.folder
     if as_json:
         say_json("record", done.as_dict())
         return
-    listed("Take care:", done.cautions)
-    say(f"On record in {where}:")
-    for called, code in done.codes.items():
-        say(f"{code}  {called if called != code else ''}".rstrip(), indent=2)
-    say(f"{done.readings} readings from {done.photos} photos. Write each code on its tag.")
+    say(f"On record in {folder}:")
+    for called, key in done.codes.items():
+        say(f"{key}  {called if called != key else ''}".rstrip(), indent=2)
+    readings = f"{done.readings} reading{'' if done.readings == 1 else 's'}"
+    say(
+        f"{readings} from {done.photos} photo{'' if done.photos == 1 else 's'}. Write each code "
+        "on its tag."
+    )
     listed("Not read:", done.left_out)
     listed("Is this right?", done.questions)
+    listed("Take care:", done.cautions)
+    if done.general:
+        say(f"For every bath: {' '.join(done.general)}")

@@ -24,22 +24,31 @@ def show(swatch: str, library: str | None, as_json: bool) -> None:
     hurt, the cautions come first.
     """
     from .. import desk
+    from ..desk.noted import also_noted
 
     with desk.open_library(library_folder(library)) as lib:
         told = desk.show(lib, swatch)
+    history = told.pop("history")
     if as_json:
-        say_json("show", told)
+        # Answers in JSON hold no time stamps: what happened, in order.
+        say_json("show", told | {"history": [{"what": e["what"]} for e in history]})
         return
     listed("Take care:", told["cautions"])
     name = f" ({told['name']})" if told["name"] else ""
-    say(f"{told['code']}{name}" + (f", lot {told['lot']}" if told["lot"] else ""))
-    for line in told["bath"]:
+    where = [f"lot {told['lot']}"] if told["lot"] else []
+    where += [f"part {told['part']}"] if told["part"] else []
+    where += [f"dye day {told['session']}"] if told["session"] else []
+    say(", ".join([f"{told['code']}{name}", *where]))
+    for line in [*told["bath"], *also_noted(told["conditions"])]:
         say(line, indent=2)
     if not told["measurements"]:
         say("To be photographed.", indent=2)
     for reading in told["measurements"]:
-        where = f" in {reading['photo']}" if reading["photo"] else ""
-        say(f"{block(reading['screen'])}{reading['words']}, {reading['state']}{where}", indent=2)
+        photo = f" in {reading['photo']}" if reading["photo"] else ""
+        say(f"{block(reading['screen'])}{reading['words']}, {reading['state']}{photo}", indent=2)
         say(reading_line(reading), indent=4)
         for check in reading["checks"]:
             say(check["sentence"], indent=4)
+    say("What happened:")
+    for event in history:
+        say(f"{event['when'].replace('T', ' ')[:16]} UTC  {event['what']}", indent=2)

@@ -1,5 +1,6 @@
 """The few array formulae every answer needs: CIELAB, CIEDE2000, doubt. numpy only."""
 
+from .convert import to_d65_2
 from .covariance import difference_interval, give_or_take, nearest_covariance
 from .difference import cmc, delta_e76, delta_e2000, lightness_chroma_hue
 from .hue import colour_words, difference_words
@@ -40,6 +41,7 @@ __all__ = [
     "nearest_covariance",
     "srgb_decode",
     "srgb_encode",
+    "to_d65_2",
     "xyz_to_lab",
     "xyz_to_linear_srgb",
 ]

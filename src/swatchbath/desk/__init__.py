@@ -17,9 +17,11 @@ from .answers import (
     suggest,
     write_found,
 )
+from .checking import check
 from .demo import Demo, demo, record_sample
 from .measuring import measure, measure_typed, measured_as_dict
 from .recording import Recorded, bath_columns, record, record_table, record_typed
+from .sheets import sheet, sheet_typed
 from .wording import bath_words, chance_words
 
 __all__ = [
@@ -34,6 +36,7 @@ __all__ = [
     "bath_columns",
     "bath_words",
     "chance_words",
+    "check",
     "compare",
     "compare_in",
     "demo",
@@ -48,6 +51,8 @@ __all__ = [
     "record_sample",
     "record_table",
     "record_typed",
+    "sheet",
+    "sheet_typed",
     "show",
     "suggest",
     "write_found",

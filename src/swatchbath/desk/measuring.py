@@ -12,9 +12,11 @@ from ..colorimetry.hue import colour_words
 from ..colorimetry.measured import Measurement
 from ..errors import BadTable, BadValue, NotFound, PhotoRefused
 from ..library import as_lab, read_table
-from ..photo import Card, Region, Shot
+from ..photo import Card, Photo, Region, Shot, read_photo
 from ..photo import measure as measure_photo
-from .typed import parse_lab, parse_mark
+from ..photo.preview import outline
+from .places import Places, preview_path, typed_places, write_preview
+from .typed import parse_lab
 from .wording import screen
 
 # Kinds of place in a table of marks.
@@ -42,7 +44,7 @@ class Marks:
 
 
 def measure(
-    photo: str | Path,
+    photo: str | Path | Photo,
     *,
     card: Region | None,
     swatches: Mapping[str, Region],
@@ -67,41 +69,71 @@ def measure_typed(
     swatches: Iterable[str] = (),
     marks: str | None = None,
     encoding: str | None = None,
+    preview: str | None = None,
 ) -> dict[str, Any]:
-    """`measure` with places as typed (NAME=x,y,half), or from a table of marks; plain values."""
+    """`measure` with places as typed, or from a table of marks; plain values.
+
+    card, swatches : x,y,half (a mark) or x,y (a touch, grown to the thing's edge), the swatches'
+    as NAME=...; what is not given is looked for on the photo sheet. marks : a table instead.
+    preview : where the picture of places that were found is written, else beside the photo.
+    """
+    swatches = list(swatches)
     lab = None if card_lab is None else parse_lab(card_lab)
+    drawn = None
     if marks:
-        places = read_marks(marks)
+        _refuse_both(card, swatches, preview)
         name = Path(photo).name
-        if name not in places:
+        table = read_marks(marks)
+        if name not in table:
             raise BadValue(f"{Path(marks).name} has no row for the photo {name}.")
         labs = None if lab is None else {"grey": lab}
+        places = Places(table[name].cards.get("card"), table[name].swatches)
         shot = measure_photo(
-            photo,
-            card=places[name].card(labs),
-            swatches=places[name].swatches,
-            encoding=encoding,
+            photo, card=table[name].card(labs), swatches=places.swatches, encoding=encoding
         )
     else:
-        named: dict[str, Region] = {}
-        for number, item in enumerate(swatches, start=1):
-            called, sign, place = item.rpartition("=")
-            called = called if sign else str(number)
-            if called in named:
-                raise BadValue(f"Two swatches are called {called}; give each a name of its own.")
-            named[called] = parse_mark(place, what=f"swatch {called}")
-        region = None if card is None else parse_mark(card, what="the card")
-        shot = measure(photo, card=region, swatches=named, card_lab=lab, encoding=encoding)
+        opened = read_photo(photo, encoding=encoding)
+        places = typed_places(opened, card, swatches)
+        if places.found:
+            drawn = preview_path(photo, preview)
+        elif preview:
+            raise BadValue(
+                "Every place was marked with its size, so there is none to confirm. Leave "
+                "--preview out, or give the places as x,y."
+            )
+        shot = measure(
+            opened,
+            card=places.card,
+            swatches=places.swatches,
+            card_lab=lab,
+            encoding=encoding,
+        )
+        if drawn is not None:
+            write_preview(opened, places, drawn)
     return {
         "photo": Path(photo).name,
+        "found": list(places.found),
+        "preview": None if drawn is None else str(drawn),
+        "places": {n: _as_points(r) for n, r in places.all().items()} if places.found else {},
         "swatches": [measured_as_dict(n, shot[n]) for n in shot],
         "refused": dict(shot.refused),
-        "notes": list(shot.notes),
+        "notes": [*places.notes, *shot.notes],
         "checks": [
             {"name": c.name, "level": c.level, "sentence": c.sentence, "remedy": c.remedy}
             for c in shot.checks
         ],
     }
+
+
+def _refuse_both(card: str | None, swatches: list[str], preview: str | None) -> None:
+    given = {"--card": card, "--swatch": swatches, "--preview": preview}
+    for option in [o for o, value in given.items() if value]:
+        raise BadValue(f"{option} and --marks were both given; leave one of them out.")
+
+
+def _as_points(region: Region) -> list[list[float]]:
+    """The corners of a place, in pixels of the upright picture."""
+    return [[round(float(v), 1) for v in point] for point in outline(region)]
 
 
 def measured_as_dict(name: str, reading: Measurement) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,7 +20,8 @@ _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 def read_table(path: str | Path) -> pd.DataFrame:
     """A CSV as text cells: commas, semicolons or tabs; a byte-order mark is ignored.
 
-    Nothing is guessed: 01234 stays text, and so do None and NA. Raises NotFound or BadTable.
+    Nothing is guessed: 01234 stays text, and so do None and NA. The index, called `row`, holds
+    the numbers a spreadsheet shows beside the rows. Raises NotFound or BadTable.
     """
     import pandas as pd
 
@@ -36,15 +38,29 @@ def read_table(path: str | Path) -> pd.DataFrame:
         raise BadTable(f"The table {path.name} is empty.")
     if "\x00" in text:
         raise BadTable(f"{path.name} is not a CSV. Save the sheet as CSV and try again.")
-    first = text.splitlines()[0]
+    # Lines end as the file's own program ends them: LF, CR LF or CR alone.
+    first = re.split(r"\r\n|\r|\n", text.strip("\r\n"), maxsplit=1)[0]
     separator = max(",;\t", key=first.count)
-    rows = list(csv.reader(io.StringIO(text), delimiter=separator))
-    heading = [name.strip() for name in rows[0]]
+    rows: list[list[str]] = []
+    try:
+        rows.extend(csv.reader(io.StringIO(text, newline=""), delimiter=separator))
+    except csv.Error as error:
+        number = len(rows) + 1
+        raise BadTable(
+            f"Row {number} of {path.name} cannot be read: a cell is longer than "
+            f"{csv.field_size_limit()} characters, often because a quotation mark is not closed. "
+            "Mend the row and try again.",
+            row=number,
+        ) from error
+    top = next((i for i, row in enumerate(rows) if any(cell.strip() for cell in row)), None)
+    if top is None:
+        raise BadTable(f"The table {path.name} is empty.")
+    heading = [name.strip() for name in rows[top]]
     twice = sorted({n for n in heading if heading.count(n) > 1})
     if twice:
-        raise BadTable(f"{path.name} has the column '{twice[0]}' twice; keep one.", row=1)
+        raise BadTable(f"{path.name} has the column '{twice[0]}' twice; keep one.", row=top + 1)
     cells: list[list[str]] = []
-    for number, row in enumerate(rows[1:], start=2):
+    for number, row in enumerate(rows[top + 1 :], start=top + 2):
         if not any(cell.strip() for cell in row):
             continue
         if len(row) != len(heading):

@@ -13,7 +13,7 @@ from ..colorimetry.hue import colour_words, difference_words
 from ..errors import BadValue
 
 if TYPE_CHECKING:
-    from .store import Swatch
+    from .swatch import Swatch
 
 
 @dataclass(frozen=True)
@@ -45,6 +45,10 @@ def rank(
     swatches: Sequence[Swatch], *, lab: Any, text: str | None, k: int
 ) -> list[tuple[Swatch, Found]]:
     """The k swatches that fit best: all words of `text` must be there; nearest colour first."""
+    if isinstance(k, bool) or not isinstance(k, int):
+        raise BadValue(f"k is {k!r}; give the number of swatches to find.")
+    if not isinstance(text, str | None):
+        raise BadValue(f"The words to find are {text!r}; give them as text.")
     if k < 1:
         raise BadValue(f"k is {k}; ask for at least one swatch.")
     words = (text or "").casefold().split()

@@ -83,12 +83,22 @@ MIGRATIONS: tuple[str, ...] = (
     CREATE INDEX measurement_swatch ON measurement(swatch);
     CREATE INDEX measurement_photo ON measurement(photo);
     """,
+    """
+    ALTER TABLE swatch ADD COLUMN session TEXT;           -- dye day of a swatch without a lot
+    -- 0: not known whether this dyestuff went in together with the one before it or over it
+    ALTER TABLE material ADD COLUMN how_known INTEGER NOT NULL DEFAULT 1;
+    """,
 )
+
+
+def layout(connection: sqlite3.Connection) -> int:
+    """How many migrations a library has seen."""
+    return int(connection.execute("PRAGMA user_version").fetchone()[0])
 
 
 def migrate(connection: sqlite3.Connection) -> None:
     """Bring a library up to date, each migration together with its number; refuse a newer one."""
-    version = connection.execute("PRAGMA user_version").fetchone()[0]
+    version = layout(connection)
     if version > len(MIGRATIONS):
         raise LibraryError(
             f"This library was written by a newer swatchbath (layout {version}; this one knows "
@@ -98,13 +108,14 @@ def migrate(connection: sqlite3.Connection) -> None:
         connection.execute("BEGIN IMMEDIATE")
         try:
             # Another program may have been quicker.
-            if connection.execute("PRAGMA user_version").fetchone()[0] <= number:
+            if layout(connection) <= number:
                 for statement in _statements(MIGRATIONS[number]):
                     connection.execute(statement)
                 connection.execute(f"PRAGMA user_version = {number + 1}")
             connection.execute("COMMIT")
         except BaseException:
-            connection.execute("ROLLBACK")
+            if connection.in_transaction:
+                connection.execute("ROLLBACK")
             raise
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -27,13 +27,24 @@ FEWEST_KNOWN = 6
 
 @dataclass(frozen=True, eq=False)
 class Frame:
-    """What of known colour is in the frame: the card, and anchors besides (m, 3)."""
+    """What of known colour is in the frame: the card and its place, and anchors besides, each a
+    reading with its Lab (3,)."""
 
     card: Reading
+    region: Region
     card_lab: Array | None
     rung: str
-    anchors_rgb: Array
-    anchors_lab: Array
+    anchors: tuple[tuple[Reading, Array], ...] = ()
+
+    @property
+    def anchors_rgb(self) -> Array:
+        """(m, 3): the anchors in linear light."""
+        return np.array([r.rgb for r, _ in self.anchors]).reshape(-1, 3)
+
+    @property
+    def anchors_lab(self) -> Array:
+        """(m, 3): what the anchors are known to be."""
+        return np.array([lab for _, lab in self.anchors]).reshape(-1, 3)
 
     @property
     def colour(self) -> Array:
@@ -55,52 +66,38 @@ def read_frame(
     """
     if not (card is None or isinstance(card, Card | Region | Sequence)) or isinstance(card, str):
         raise BadValue(f"The card is {card!r}; give Card(Region(x, y, half)), or three of them.")
-    anchors_rgb: list[Array] = []
-    anchors_lab: list[Array] = []
-    rung, reading, lab = "card", None, None
+    anchors: list[tuple[Reading, Array]] = []
+    rung, reading, lab, region = "card", None, None, None
     if isinstance(card, Region):
         card = Card(card)
     if isinstance(card, Card):
-        reading, lab = read_region(photo, card.region, what="the grey card"), card.lab
+        region, lab = card.region, card.lab
+        reading = read_region(photo, region, what="the grey card")
     elif card is not None:
         white, grey, black = _three(list(card))
-        reading, lab, rung = (
-            read_region(photo, grey.region, what="the grey card"),
-            grey.lab,
-            "greys",
-        )
+        region, lab, rung = grey.region, grey.lab, "greys"
+        reading = read_region(photo, region, what="the grey card")
         for other, what in ((white, "the white card"), (black, "the black card")):
             seen = read_region(photo, other.region, what=what)
             if seen.clipped <= _ANCHOR_CLIPPED and other.lab is not None:
-                anchors_rgb.append(seen.rgb)
-                anchors_lab.append(other.lab)
+                anchors.append((seen, other.lab))
     if chart is not None:
-        patches = {
-            number: read_region(photo, region, what=f"chart patch {number}")
-            for number, region in chart.regions().items()
-            if number in chart.used
-        }
+        regions = {n: r for n, r in chart.regions().items() if n in chart.used}
+        patches = {n: read_region(photo, r, what=f"chart patch {n}") for n, r in regions.items()}
         rung = "chart"
         taken = 0
         if reading is None:
             taken = chart.card_patch
-            reading, lab = patches[taken], chart.lab[taken - 1]
+            reading, region, lab = patches[taken], regions[taken], chart.lab[taken - 1]
         for number, patch in patches.items():
             if number != taken and patch.clipped <= _ANCHOR_CLIPPED:
-                anchors_rgb.append(patch.rgb)
-                anchors_lab.append(chart.lab[number - 1])
-    if reading is None:
+                anchors.append((patch, chart.lab[number - 1]))
+    if reading is None or region is None:
         raise PhotoRefused(
             f"No grey card is marked in {photo.name}, so its colours cannot be told. Mark the "
             "card, or photograph again with a grey card beside the swatches."
         )
-    return Frame(
-        reading,
-        lab,
-        rung,
-        np.array(anchors_rgb).reshape(-1, 3),
-        np.array(anchors_lab).reshape(-1, 3),
-    )
+    return Frame(reading, region, lab, rung, tuple(anchors))
 
 
 def _three(cards: list[Card]) -> tuple[Card, Card, Card]:
@@ -118,6 +115,7 @@ def _three(cards: list[Card]) -> tuple[Card, Card, Card]:
 def with_known(
     frame: Frame, known: Mapping[str, ArrayLike], readings: Mapping[str, Reading]
 ) -> Frame:
+    """The frame with swatches of known Lab as anchors too. Raises BadValue for too few."""
     usable = [name for name in known if name in readings]
     if len(usable) < FEWEST_KNOWN:
         raise BadValue(
@@ -127,11 +125,6 @@ def with_known(
     labs = np.array([numbers_of(known[name], f"The colour of {name}") for name in usable])
     if labs.shape != (len(usable), 3) or not np.isfinite(labs).all():
         raise BadValue("Each swatch of known colour needs three numbers, L*, a*, b*.")
-    rgb = np.array([readings[name].rgb for name in usable])
-    return Frame(
-        frame.card,
-        frame.card_lab,
-        "chart" if frame.rung == "chart" else "known",
-        np.concatenate([frame.anchors_rgb, rgb]),
-        np.concatenate([frame.anchors_lab, labs]),
-    )
+    rung = "chart" if frame.rung == "chart" else "known"
+    more = tuple((readings[name], lab) for name, lab in zip(usable, labs, strict=True))
+    return replace(frame, rung=rung, anchors=frame.anchors + more)

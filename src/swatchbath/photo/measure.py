@@ -19,15 +19,16 @@ from ..errors import BadValue, NotFound, PhotoRefused
 from .camera import CameraProfile, cast, joined
 from .card import Card, Chart
 from .checks import check_card, check_swatch, sentences, worst
+from .evenness import Light, light_of, per_brightness
 from .frame import read_frame, with_known
 from .read import Photo, read_photo
 from .region import Reading, Region, read_region
 from .rungs import Anchors, Corrected, base_lab, correct
 
-# How evenly a frame is lit, where nothing in it tells: standard deviation of the brightness (as a
-# natural logarithm) over one frame diagonal, in each direction. Light beside a chart was 0.80 to
-# 0.94 of that at the chart over about half a frame (81 colours photographed by four phones).
-_UNEVEN_SD = 0.2
+_LIGHT_NOT_TOLD = (
+    "nothing in the frame tells how even the light is, so the doubt grows with the distance from "
+    "the card"
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,7 +67,7 @@ class Shot:
 
 
 def measure(
-    path: str | Path,
+    path: str | Path | Photo,
     *,
     card: Card | Region | Sequence[Card] | None = None,
     chart: Chart | None = None,
@@ -74,6 +75,9 @@ def measure(
     known: Mapping[str, ArrayLike] | None = None,
     swatches: Mapping[str, Region],
     encoding: str | None = None,
+    also: Sequence[Card | Region] = (),
+    paper: Sequence[Region] = (),
+    flat: str | Path | None = None,
 ) -> Shot:
     """Measure swatches in a photo.
 
@@ -82,6 +86,9 @@ def measure(
     chart : a 24-patch chart in the frame. camera : a profile of this camera under this light.
     known : name -> Lab (D65/2) for at least six names in `swatches`.
     swatches : name -> Region. encoding : None (profile, else assumed sRGB) or "linear".
+    also, paper, flat : what tells how even the light is, so that it can be allowed for: further
+    cards elsewhere in the frame, places on one sheet of plain paper under everything, or a photo of
+    a blank sheet in the same place and light.
     Returns a Shot; each colour is CIELAB, D65/2, with repeatability and trueness.
     Raises PhotoRefused when the photo or card cannot be used (`.checks` says why); one bad
     swatch goes to `Shot.refused`.
@@ -91,7 +98,7 @@ def measure(
     for name, region in swatches.items():
         if not isinstance(region, Region):
             raise BadValue(f"The place of {name} is {region!r}; give Region(x, y, half).")
-    photo = read_photo(path, encoding=encoding)
+    photo = path if isinstance(path, Photo) else read_photo(path, encoding=encoding)
     frame = read_frame(photo, card, chart)
     checks = check_card(frame.card, rendered=photo.kind == "rendered", card_lab=frame.colour)
     if worst(checks) == "refused":
@@ -100,18 +107,32 @@ def measure(
     if known:
         frame = with_known(frame, known, readings)
 
-    def base(rgb: Array) -> Array:
+    light = light_of(
+        photo, frame, also=also, paper=paper, flat=flat, places=readings, regions=swatches,
+        encoding=encoding,
+    )  # fmt: skip
+    for name, reading in list(readings.items()):
+        uneven = light.check(name, reading.centre)
+        if uneven:
+            judged[name] += (uneven,)
+            if uneven.level == "refused":
+                refused[name] = sentences((uneven,), "refused")
+                del readings[name]
+
+    def base(rgb: Array, at: Sequence[tuple[float, float]]) -> Array:
         return base_lab(
             rgb,
             card_rgb=frame.card.rgb,
             card_lab=frame.colour,
             encoding=photo.kind,
             rgb_to_xyz=SRGB_TO_XYZ,
+            light=light.at(at),
         )
 
     anchors = None
-    if len(frame.anchors_rgb):
-        anchors = Anchors(base(frame.anchors_rgb), frame.anchors_lab)
+    if frame.anchors:
+        seen = base(frame.anchors_rgb, [r.centre for r, _ in frame.anchors])
+        anchors = Anchors(seen, frame.anchors_lab)
     rung, camera_id = frame.rung, photo.camera or f"unknown ({photo.id[:16]})"
     if camera is not None:
         camera.check_fits(photo, frame.card.rgb)
@@ -129,13 +150,15 @@ def measure(
         camera_id=camera_id,
         photo_id=photo.id,
         card_id=frame.card_id,
+        light=light.at([r.centre for r in readings.values()]),
     )
     measured = {
         name: _measurement(
-            found, i, base(reading.cells), frame.card, reading, photo, rung, checks + judged[name]
+            found, i, base(reading.cells, [reading.centre] * len(reading.cells)), light, reading,
+            photo, rung, checks + judged[name],
         )
         for i, (name, reading) in enumerate(readings.items())
-    }
+    }  # fmt: skip
     return Shot(
         measured=measured,
         refused=refused,
@@ -172,7 +195,7 @@ def _measurement(
     found: Corrected,
     i: int,
     cells: Array,
-    card: Reading,
+    light: Light,
     reading: Reading,
     photo: Photo,
     rung: str,
@@ -182,31 +205,19 @@ def _measurement(
     repeatability = np.cov(cells.T) / len(cells) if len(cells) > 1 else np.zeros((3, 3))
     shared = {source: loading[i] for source, loading in found.shared.items()}
     # Brightness uneven over the frame moves the swatch along the line to black: dL/dlnY and so on.
-    light = _per_brightness(found.lab[i])[:, None] * _apart(reading, card, photo) * _UNEVEN_SD
-    shared[f"light:{photo.id}"] = light
+    of_light = per_brightness(found.lab[i])[:, None] * light.doubt(reading.centre)
+    shared[f"light:{photo.id}"] = of_light
+    notes = photo.notes if light.seen else (*photo.notes, _LIGHT_NOT_TOLD)
     return Measurement(
         found.lab[i],
         repeatability,
-        trueness=found.trueness[i] + light @ light.T,
+        trueness=found.trueness[i] + of_light @ of_light.T,
         shared=shared,
         rung=rung,
         photo=photo.id,
         checks=checks,
-        notes=photo.notes,
+        notes=notes,
     )
-
-
-def _apart(reading: Reading, card: Reading, photo: Photo) -> Array:
-    """(2,): from the card to the swatch, in frame diagonals."""
-    gap = np.array(reading.centre) - np.array(card.centre)
-    return np.asarray(gap / np.hypot(*photo.size))
-
-
-def _per_brightness(lab: Array) -> Array:
-    """(3,): change of Lab for a change of ln(brightness): X, Y, Z all scale alike (ISO/CIE
-    11664-4, cube-root part; the straight part is within a swatch's gate of darkness)."""
-    L, a, b = lab
-    return np.array([(L + 16) / 3, a / 3, b / 3])
 
 
 def profile_camera(

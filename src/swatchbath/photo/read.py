@@ -1,79 +1,126 @@
-"""A photo file, opened once: upright pixels, how to turn them into linear light, and its origin."""
+"""A photo file, opened once: its pixels, how to turn them into linear light, and its origin."""
 
 from __future__ import annotations
 
 import hashlib
 import io
+import logging
 import struct
 import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import ExifTags, Image, ImageCms, ImageOps, UnidentifiedImageError
+from PIL import ExifTags, Image
 
-from ..colorimetry.lab import Array
+from ..colorimetry.lab import Array, srgb_decode, srgb_encode
 from ..errors import BadValue, PhotoRefused
-from .profile import Decoder, linear_decoder, matrix_decoder, srgb_decoder
-
-# Formats taken (Pillow's names). MPO, a JPEG with further pictures behind the first, is opened as
-# JPEG.
-_FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "AVIF")
-# Largest photo opened, in pixels: above any phone's, below what would fill a small computer's
-# memory (300 MB as 8-bit RGB). Common practice, no source.
-_MOST_PIXELS = 100_000_000
-# What Pillow's decoders raise on damaged files (seen by truncating and flipping bytes).
-_DECODER_ERRORS = (
-    UnidentifiedImageError,
-    OSError,
-    SyntaxError,
-    ValueError,
-    OverflowError,
-    RuntimeError,
-    struct.error,
-    IndexError,
-    KeyError,
-    TypeError,
+from .formats import (
+    DECODER_ERRORS,
+    PILLOW_FORMATS,
+    Opened,
+    camera_of,
+    check_size,
+    damaged,
+    gain_map_note,
+    kind_of,
+    orientation_of,
+    too_large,
 )
+from .heic import open_heic
+from .picture import Codes, Picture
+from .profile import (
+    CodedSpace,
+    Decoder,
+    TableDecoder,
+    adobe_rgb_decoder,
+    as_linear,
+    coded_decoder,
+    linear_decoder,
+    matrix_decoder,
+    srgb_decoder,
+    table_decoder,
+)
+from .raw import open_raw
+from .tiff16 import is_deep, is_lzw, open_tiff16
+
 ENCODINGS = (None, "linear")
+# What a PNG's gAMA holds for sRGB (PNG third edition, 11.3.2.5).
+_GAMMA = 0.45455
+# A colour box of numbers stands near the start of an AVIF; further on the bytes are the picture.
+_HEAD = 1 << 16
 
 
 @dataclass(frozen=True, eq=False)
 class Photo:
     """An opened photo. Pixel (0, 0) is the centre of the top left pixel of the upright image.
 
-    pixels : (height, width, 3), 8-bit code values, upright. name : the file's name.
-    id : SHA-256 of the file. camera : make and model as the file says, or None.
+    picture : the decoded pixels, cut into upright windows when wanted; an array (height, width, 3)
+    of uint8 or uint16 is taken too. name : the file's name. id : SHA-256 of the file. camera :
+    make and model as the file says, or None.
     kind : "rendered" (the camera gave it a look), "linear" (values proportional to light, in
     known primaries) or "unprofiled" (linear, primaries not known).
     notes : what was assumed.
     """
 
-    pixels: NDArray[np.uint8]
-    decoder: Decoder
+    picture: Picture
+    decoder: Decoder | TableDecoder
     name: str
     id: str
     camera: str | None
     kind: str
     notes: tuple[str, ...]
 
+    def __post_init__(self) -> None:
+        if isinstance(self.picture, np.ndarray):
+            object.__setattr__(self, "picture", Picture(self.picture))
+
     @property
     def size(self) -> tuple[int, int]:
         """(width, height) of the upright image."""
-        return self.pixels.shape[1], self.pixels.shape[0]
+        return self.picture.size
 
-    def light(self, codes: NDArray[np.uint8]) -> Array:
-        """Linear sRGB light (..., 3) of code values (..., 3); unbounded."""
-        return self.decoder(codes.astype(np.float64) / 255)
+    @cached_property
+    def pixels(self) -> NDArray[np.uint8]:
+        """(height, width, 3): the whole photo in 8-bit codes, for looking, not for measuring.
+
+        It is copied out on first use. A 16-bit linear photo is given sRGB's curve, so that its
+        dark parts keep their steps; `light` knows of it.
+        """
+        codes = self.picture.whole()
+        if codes.dtype == np.uint8:
+            return codes.view(np.uint8)
+        levels = np.arange(65536) / 65535
+        if self._curved:
+            levels = srgb_encode(levels)
+        return np.asarray(np.rint(levels * 255).astype(np.uint8)[codes])
+
+    @property
+    def _curved(self) -> bool:
+        return self.picture.deep and self.kind != "rendered"
+
+    def light(self, codes: Codes) -> Array:
+        """Linear sRGB light (..., 3), unbounded, of codes (..., 3): uint16 from `picture`, uint8
+        from `picture` or `pixels`."""
+        if codes.dtype == np.uint16:
+            return self.decoder(codes / 65535)
+        if self._curved:
+            return self.decoder(srgb_decode(codes / 255))
+        return self.decoder.of_bytes(codes.astype(np.uint8, copy=False))
 
 
 def read_photo(path: str | Path, *, encoding: str | None = None) -> Photo:
-    """Open a photo file: JPEG, PNG, WebP, AVIF or 8-bit TIFF.
+    """Open a photo file: JPEG, PNG, WebP, AVIF, TIFF; by extras HEIC, camera raw, DNG, 16-bit TIFF.
 
     encoding : None (the embedded profile, else assumed sRGB, and said so) or "linear" (values
-    proportional to light; of an embedded profile only the primaries are used).
-    Raises PhotoRefused when the file is missing, damaged, too large or not RGB.
+    proportional to light; of an embedded profile only the primaries are used). A raw file is
+    developed to linear values either way.
+    Raises PhotoRefused when the file is missing, damaged, too large, not RGB, or of a kind whose
+    extra is not installed.
     """
     if encoding not in ENCODINGS:
         raise BadValue(f"The encoding '{encoding}' is not known; leave it out, or say linear.")
@@ -88,91 +135,123 @@ def read_photo(path: str | Path, *, encoding: str | None = None) -> Photo:
         raise PhotoRefused(f"The photo {path} cannot be read: {error.strerror}.") from error
     if not data:
         raise PhotoRefused(f"The photo {path.name} is an empty file. Copy it from the phone again.")
-    Image.init()  # all formats are known to Pillow only after this
     try:
-        with warnings.catch_warnings():
-            # Odd metadata and large sizes are dealt with below, in our own words.
-            warnings.simplefilter("ignore")
-            with Image.open(io.BytesIO(data), formats=_FORMATS) as image:
-                return _opened(image, path.name, hashlib.sha256(data).hexdigest(), encoding)
-    except _DECODER_ERRORS as error:
+        with _quietly():
+            opened = _opened(data, path.name, path.suffix.lower())
+            decoder, kind = _decoder(opened, encoding)
+    except DECODER_ERRORS as error:
         if isinstance(error, PhotoRefused):
             raise
-        raise PhotoRefused(
-            f"{path.name} cannot be opened as a photo: it is damaged or of another kind. Use a "
-            "JPEG, PNG, WebP, AVIF or 8-bit TIFF, and copy it again if it should be one."
-        ) from error
+        raise PhotoRefused(damaged(path.name)) from error
     except Image.DecompressionBombError as error:
-        raise PhotoRefused(_too_large(path.name, None)) from error
-
-
-def _opened(image: Image.Image, name: str, digest: str, encoding: str | None) -> Photo:
-    if image.width * image.height > _MOST_PIXELS:
-        raise PhotoRefused(_too_large(name, image.size))
-    notes: list[str] = []
-    if image.format == "MPO":
-        notes.append("holds several pictures; the first was used")
-    exif = image.getexif()
-    camera = " ".join(
-        str(exif.get(tag, "")).strip("\x00 ") for tag in (ExifTags.Base.Make, ExifTags.Base.Model)
-    ).strip()
-    profile = image.info.get("icc_profile")
-    if image.mode in ("CMYK", "YCCK", "L", "LA", "1", "LAB", "I", "F", "I;16", "I;16B", "I;16L"):
-        kind = (
-            "grey" if image.mode in ("L", "LA", "1", "I", "F") or "I;16" in image.mode else "print"
-        )
-        raise PhotoRefused(
-            f"{name} is a {kind} picture ({image.mode}), not a colour photo in RGB. Use the photo "
-            "as the camera wrote it."
-        )
-    upright = ImageOps.exif_transpose(image)
-    if upright.mode in ("RGBA", "PA", "RGBa") or "transparency" in upright.info:
-        notes.append("transparency was left out")
-    rgb = upright.convert("RGB")
-
-    decoder: Decoder | None
-    kind = "rendered"
-    if encoding == "linear":
-        decoder = linear_decoder(profile)
-        kind = "linear" if profile else "unprofiled"
-    elif not profile:
-        decoder = srgb_decoder("assumed sRGB: the photo has no colour profile")
-    else:
-        decoder = matrix_decoder(profile)
-        if decoder is None:
-            rgb, decoder = _through_tables(rgb, profile, name)
-    pixels = np.asarray(rgb)
+        raise PhotoRefused(too_large(path.name, None)) from error
     return Photo(
-        pixels=pixels,
+        picture=opened.picture,
         decoder=decoder,
-        name=name,
-        id=digest,
-        camera=camera or None,
+        name=path.name,
+        id=hashlib.sha256(data).hexdigest(),
+        camera=opened.camera,
         kind=kind,
-        notes=(decoder.note, *notes),
+        notes=(decoder.note, *opened.notes, *gain_map_note(data)),
     )
 
 
-def _through_tables(rgb: Image.Image, profile: bytes, name: str) -> tuple[Image.Image, Decoder]:
-    """A profile built on tables: Pillow's colour engine to 8-bit sRGB."""
+@contextmanager
+def _quietly() -> Iterator[None]:
+    """Odd metadata and large sizes are dealt with in our own words, not by warnings and logs."""
+    logger = logging.getLogger("tifffile")
+    before = logger.disabled
+    logger.disabled = True
     try:
-        source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
-        shown = ImageCms.profileToProfile(
-            rgb, source, ImageCms.createProfile("sRGB"), outputMode="RGB"
-        )
-    except (ImageCms.PyCMSError, OSError) as error:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            yield
+    finally:
+        logger.disabled = before
+
+
+def _opened(data: bytes, name: str, ending: str) -> Opened:
+    kind = kind_of(data, ending)
+    if kind == "heic":
+        return open_heic(data, name)
+    if kind == "raw":
+        return open_raw(data, name)
+    Image.init()  # all formats are known to Pillow only after this
+    with Image.open(io.BytesIO(data), formats=PILLOW_FORMATS) as image:
+        check_size(name, image.size)
+        if is_deep(image) and not is_lzw(image):
+            return open_tiff16(data, name, image)
+        return _by_pillow(image, data, name)
+
+
+def _by_pillow(image: Image.Image, data: bytes, name: str) -> Opened:
+    if image.mode in _NOT_RGB or image.mode.startswith("I;16"):
         raise PhotoRefused(
-            f"The colour profile inside {name} cannot be used. Export the photo again as an "
-            "ordinary JPEG."
-        ) from error
-    if shown is None:
-        raise PhotoRefused(f"The colour profile inside {name} cannot be used.")
-    return shown, srgb_decoder("profile built on tables, read in 8 bits: less precise")
+            f"{name} is {_NOT_RGB.get(image.mode, 'a grey picture')} ({image.mode}), not a colour "
+            "photo in RGB. Use the photo as the camera wrote it."
+        )
+    notes = []
+    if image.format == "MPO" or getattr(image, "n_frames", 1) > 1:
+        notes.append("holds several pictures; the first was used")
+    if image.mode in ("RGBA", "PA", "RGBa") or "transparency" in image.info:
+        notes.append("transparency was left out")
+    if image.mode in ("P", "PA"):
+        notes.append("holds at most 256 colours: less precise")
+    if image.format == "PNG" and data[24:25] == b"\x10":
+        notes.append("16-bit PNG, read in 8 bits")
+    if is_deep(image):
+        notes.append("16-bit TIFF packed by LZW, read in 8 bits: save it unpacked or with ZIP")
+    image.load()  # before EXIF is asked: a TIFF is turned upright while it loads
+    exif = image.getexif()
+    colours: bytes | CodedSpace | Decoder | None = image.info.get("icc_profile")
+    if not colours:
+        colours = _coded(data, image.format) or _by_exif(exif)
+    if not colours and abs(image.info.get("gamma", _GAMMA) - _GAMMA) > 0.01:
+        notes.append("the curve the PNG states (gAMA) was not used")
+    return Opened(Picture(image, orientation_of(exif)), colours, camera_of(exif), tuple(notes))
 
 
-def _too_large(name: str, size: tuple[int, int] | None) -> str:
-    stated = f" ({size[0]} x {size[1]} pixels)" if size else ""
-    return (
-        f"{name} is too large{stated}: at most {_MOST_PIXELS // 1_000_000} megapixels are opened. "
-        "Make a smaller copy."
+_NOT_RGB = {
+    "CMYK": "a print picture",
+    "LAB": "a picture in L*a*b*",
+    "L": "a grey picture",
+    "LA": "a grey picture",
+    "1": "a black and white picture",
+    "I": "a grey picture",
+    "F": "a grey picture",
+}
+
+
+def _coded(data: bytes, form: str | None) -> CodedSpace | None:
+    """Colours told by numbers: an AVIF's box colr of kind nclx (ISO/IEC 14496-12, 12.1.5), a
+    PNG's chunk cICP (PNG third edition, 11.3.2.6)."""
+    word, pattern = {"AVIF": (b"colrnclx", ">HH"), "PNG": (b"\0\0\0\4cICP", ">BB")}.get(
+        form or "", (b"", "")
     )
+    at = data[:_HEAD].find(word) + len(word) if word in data[:_HEAD] else 0
+    if not at or at + struct.calcsize(pattern) > len(data):
+        return None
+    return CodedSpace(*struct.unpack_from(pattern, data, at))
+
+
+def _by_exif(exif: Image.Exif) -> Decoder | None:
+    """Cameras set to Adobe RGB often embed no profile but mark their EXIF "R03" (DCF 2.0)."""
+    mark = exif.get_ifd(ExifTags.IFD.Interop).get(1) if exif.get_ifd(ExifTags.IFD.Exif) else None
+    return adobe_rgb_decoder() if str(mark).startswith("R03") else None
+
+
+def _decoder(opened: Opened, encoding: str | None) -> tuple[Decoder | TableDecoder, str]:
+    """How the codes become light, and the photo's kind."""
+    colours = opened.colours
+    if encoding == "linear" and opened.kind == "rendered" and isinstance(colours, Decoder):
+        return as_linear(colours), "linear"
+    if isinstance(colours, Decoder | TableDecoder):
+        return colours, opened.kind
+    profile = colours if isinstance(colours, bytes) else None
+    if encoding == "linear":
+        return linear_decoder(profile), "linear" if profile else "unprofiled"
+    if isinstance(colours, CodedSpace):
+        return coded_decoder(colours), opened.kind
+    if not profile:
+        return srgb_decoder("assumed sRGB: the photo has no colour profile"), opened.kind
+    return matrix_decoder(profile) or table_decoder(profile), opened.kind

@@ -18,8 +18,9 @@ from ..errors import BadValue, PhotoRefused
 from .read import Photo
 
 # A code value from here on counts as clipped: JPEG ringing and rounding leave a clipped channel
-# a step or two under 255. Common practice, no source.
+# a step or two under 255. In 16 bits the same share of the way up. Common practice, no source.
 _CLIPPED_CODE = 254
+_CLIPPED_CODE_DEEP = 254 * 257
 # Pixels whose colour (not brightness) lies further from the middle of the place than this many
 # robust standard deviations are specks or ground. At 5 a normal spread loses 1 in 1.7 million.
 _SPECK_SDS = 5.0
@@ -143,69 +144,80 @@ def read_region(photo: Photo, region: Region, *, what: str) -> Reading:
     x0, y0 = max(int(np.ceil(left)), 0), max(int(np.ceil(top)), 0)
     x1, y1 = min(int(np.floor(right)), width - 1), min(int(np.floor(bottom)), height - 1)
     # Of a large place every second (third ...) pixel is read: the mean is known far better anyway.
-    step = max(1, int(np.sqrt((x1 - x0 + 1) * (y1 - y0 + 1) / _ENOUGH_PIXELS)))
-    codes = photo.pixels[y0 : y1 + 1 : step, x0 : x1 + 1 : step]
-    yy, xx = np.mgrid[y0 : y1 + 1 : step, x0 : x1 + 1 : step].astype(float)
-    inside = region.covers(xx, yy)
+    step = max(1, int(np.ceil(np.sqrt((x1 - x0 + 1) * (y1 - y0 + 1) / _ENOUGH_PIXELS))))
+    codes = photo.picture.window(x0, y0, x1 + 1, y1 + 1, step)
+    # A row and a column, spread over the window where they are used.
+    xx = np.arange(x0, x1 + 1, step, dtype=float)[None, :]
+    yy = np.arange(y0, y1 + 1, step, dtype=float)[:, None]
+    inside = np.broadcast_to(region.covers(xx, yy), codes.shape[:2])
     if inside.sum() < FEWEST_PIXELS:
         raise PhotoRefused(
             f"{what[0].upper() + what[1:]} at ({region.x:g}, {region.y:g}) covers "
             f"{int(inside.sum())} pixels; at least {FEWEST_PIXELS} are needed. Mark a larger "
             "place, or photograph from nearer."
         )
-    light = photo.light(codes)
-    clipped = (codes >= _CLIPPED_CODE).any(axis=-1) & inside
+    at_limit = codes >= (_CLIPPED_CODE_DEEP if photo.picture.deep else _CLIPPED_CODE)
+    clipped = (at_limit[..., 0] | at_limit[..., 1] | at_limit[..., 2]) & inside
     share_clipped = float(clipped.sum() / inside.sum())
     keep = inside & ~clipped
     if not keep.any():
         # Nothing is left to judge; the checks refuse it by its share of clipped pixels.
         keep = inside
-    odd = _specks(light, keep)
-    used = keep & ~odd
-    brightness = light[used] @ np.array([0.2126, 0.7152, 0.0722])
-    mean = light[used].mean(axis=0)
+    # By index: several times as fast as by mask.
+    at = np.flatnonzero(keep)
+    light = photo.light(codes.reshape(-1, 3).take(at, axis=0))
+    odd = _specks(light)
+    if odd.any():
+        light, at = light[~odd], at[~odd]
+    rows, columns = np.divmod(at, codes.shape[1])
+    x, y = xx[0].take(columns), yy[:, 0].take(rows)
+    brightness = light @ np.array([0.2126, 0.7152, 0.0722])
     return Reading(
-        rgb=mean,
-        cells=_cells(light, used, xx, yy, region),
-        pixels=int(used.sum()),
+        rgb=light.mean(axis=0),
+        cells=_cells(light, x, y, region),
+        pixels=len(light),
         clipped=share_clipped,
         specks=float(odd.sum() / inside.sum()),
         spread=float(brightness.std() / max(brightness.mean(), 1e-6)),
-        centre=(float(xx[used].mean()), float(yy[used].mean())),
+        centre=(float(x.mean()), float(y.mean())),
     )
 
 
-def _specks(light: Array, keep: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Pixels whose colour, apart from brightness, is far from the middle of the place.
+def _specks(light: Array) -> NDArray[np.bool_]:
+    """Which of the pixels (n, 3) have a colour, apart from brightness, far from the middle one.
 
     Brightness is left alone, so that strand shadows stay in the mean. A pixel is compared with
     the middle colour scaled to the pixel's own brightness, relative to the mean brightness: dark
     pixels, whose ratios are noise, are not thrown out.
     """
-    values = light[keep]
-    total = values.sum(axis=1)
-    scale = max(float(np.median(total)), 1e-6)
-    middle = np.median(values, axis=0)
+    values = np.ascontiguousarray(light.T)
+    total = values[0] + values[1] + values[2]
+    scale = max(float(_middle(total)), 1e-6)
+    middle = _middle(values)
     middle = middle / max(float(middle.sum()), 1e-6)
-    off = (values - total[:, None] * middle) / scale
-    off = off - np.median(off, axis=0)
+    off = (values - middle[:, None] * total) / scale
+    off = np.abs(off - _middle(off)[:, None])
     # 1.4826: a normal spread's standard deviation over its median absolute deviation.
-    sd = np.maximum(1.4826 * np.median(np.abs(off), axis=0), 2e-3)
-    far = (np.abs(off) > _SPECK_SDS * sd).any(axis=1)
-    odd = np.zeros(keep.shape, dtype=bool)
-    odd[keep] = far
-    return odd
+    sd = np.maximum(1.4826 * _middle(off), 2e-3)
+    far = off > _SPECK_SDS * sd[:, None]
+    return np.asarray(far[0] | far[1] | far[2])
 
 
-def _cells(light: Array, used: NDArray[np.bool_], xx: Array, yy: Array, region: Region) -> Array:
+def _middle(values: Array) -> Array:
+    """The median along the last axis; of an even number the upper of the two in the middle, which
+    is found in half the time."""
+    half = values.shape[-1] // 2
+    return np.asarray(np.partition(values, half, axis=-1)[..., half])
+
+
+def _cells(light: Array, x: Array, y: Array, region: Region) -> Array:
     left, top, right, bottom = region.bounds()
-    column = np.clip(((xx - left) / max(right - left, 1e-9) * _GRID).astype(int), 0, _GRID - 1)
-    row = np.clip(((yy - top) / max(bottom - top, 1e-9) * _GRID).astype(int), 0, _GRID - 1)
-    label = (row * _GRID + column)[used]
+    column = np.clip(((x - left) / max(right - left, 1e-9) * _GRID).astype(int), 0, _GRID - 1)
+    row = np.clip(((y - top) / max(bottom - top, 1e-9) * _GRID).astype(int), 0, _GRID - 1)
+    label = row * _GRID + column
     counts = np.bincount(label, minlength=_GRID * _GRID)
-    values = light[used]
     sums = np.stack(
-        [np.bincount(label, weights=channel, minlength=_GRID * _GRID) for channel in values.T],
+        [np.bincount(label, weights=channel, minlength=_GRID * _GRID) for channel in light.T],
         axis=-1,
     )
     full = counts >= max(counts.max() / 3, 1)

@@ -121,25 +121,28 @@ def base_lab(
     encoding: str,
     rgb_to_xyz: ArrayLike,
     model: ErrorModel | None = None,
+    light: ArrayLike = 1.0,
 ) -> Array:
     """Lab D65 (n, 3) of linear RGB (n, 3), the card (3,) put at its own Lab.
 
     rgb_to_xyz (3, 3) to XYZ of D65, white at RGB (1, 1, 1). encoding: "rendered", "linear" or
-    "unprofiled". A constant factor on all RGB leaves linear results as they are; rendered ones
+    "unprofiled". light, one number or (n,): brightness of the light at each place relative to the
+    card's, taken out. A constant factor on all RGB leaves linear results as they are; rendered ones
     follow how dark the card was rendered.
     """
     model = model or load_model(encoding)
     matrix = np.asarray(rgb_to_xyz, dtype=float)
     read, card = triples(linear_rgb, "RGB values"), triples(card_rgb, "card's RGB values")
     wanted = np.linalg.solve(matrix, lab_to_xyz(card_lab))
+    even = np.asarray(light, dtype=float)[..., None]
     if encoding != "rendered":
-        return xyz_to_lab((wanted * read / card) @ matrix.T)
+        return xyz_to_lab((wanted * read / card / even) @ matrix.T)
     level = max(float(np.clip(card, _DARKEST, 1) @ _LUMINANCE), _DARKEST)
     exponent = model.exponent + model.exponent_slope * np.log(level / _MID_GREY)
     exponent = float(np.clip(exponent, *_EXPONENT_RANGE))
     ratio = _before_shoulder(read, model.shoulder) / _before_shoulder(card, model.shoulder)
     # Odd, so that colours outside the working space (negative light) stay outside it.
-    return xyz_to_lab((wanted * np.sign(ratio) * np.abs(ratio) ** exponent) @ matrix.T)
+    return xyz_to_lab((wanted * np.sign(ratio) * np.abs(ratio) ** exponent / even) @ matrix.T)
 
 
 def _before_shoulder(rendered: Array, shoulder: float) -> Array:
@@ -162,11 +165,12 @@ def correct(
     photo_id: str,
     card_id: str,
     model: ErrorModel | None = None,
+    light: ArrayLike = 1.0,
 ) -> Corrected:
     """Corrected Lab of n readings and its trueness, given the card and whatever else is known.
 
-    linear_rgb (n, 3), card_rgb (3,), rgb_to_xyz, encoding: as for `base_lab`. card_lab None is an
-    18 % grey with the doubt of an unnamed card. camera_id names camera, rendering and light;
+    linear_rgb (n, 3), card_rgb (3,), rgb_to_xyz, encoding, light: as for `base_lab`. card_lab None
+    is an 18 % grey with the doubt of an unnamed card. camera_id names camera, rendering and light;
     photo_id the photo; card_id the card.
 
     The best linear unbiased estimate given the anchors, and its error written in the same unknowns
@@ -178,7 +182,7 @@ def correct(
     card_sd = UNNAMED_CARD_SD if card_lab is None else NAMED_CARD_SD
     base = base_lab(
         linear_rgb, card_rgb=card_rgb, card_lab=card, encoding=encoding, rgb_to_xyz=rgb_to_xyz,
-        model=model,
+        model=model, light=light,
     )  # fmt: skip
     # What is corrected, and what is stated as doubt: see `error_model` on `alike`.
     stated = replace(model, rough=model.alike)

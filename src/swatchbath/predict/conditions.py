@@ -29,6 +29,10 @@ __all__ = [
 
 _NUMBER = re.compile(r"^([+-]?)(\d+(?:[.,]\d*)?|[.,]\d+)(e[+-]?\d+)?$", re.IGNORECASE)
 _THOUSANDS = re.compile(r"^[+-]?[1-9]\d{0,2},\d{3}$")
+# A number is asked about when it lies further from the middle of its column than both of these, in
+# units of its scale and in standard deviations of the column; among at least so many. Our own
+# choice: 6 minutes among 60 is, any ordinary recipe is not.
+_FAR, _FAR_SDS, _ENOUGH_TO_TELL = 0.6, 6.0, 8
 _EMPTY = {"", "nan", "na", "n/a", "<na>", "null"}
 _NAN = float("nan")
 
@@ -115,6 +119,7 @@ def check_conditions(
             out[name] = pd.Series(words, dtype=object, index=table.index)
     typed = pd.DataFrame(out, index=table.index, columns=names)
     _look_across(typed, numbers, unusual)
+    _look_along(typed, numbers, unusual)
     unknown = tuple(n for n in names if column(n) is None)
     return Checked(typed, unknown, tuple(unusual))
 
@@ -260,3 +265,23 @@ def _look_across(table: pd.DataFrame, numbers: Sequence[Any], unusual: list[str]
                     f"0 % of {kind} dyes nothing.",
                     "Type the amount, or leave the cell empty if it is not known.",
                 )
+
+
+def _look_along(table: pd.DataFrame, numbers: Sequence[Any], unusual: list[str]) -> None:
+    """Ask about a number far from all others of its column, as a slip of the decimal point is."""
+    for name in table.columns:
+        about = column(str(name))
+        if about is None or about.scale is None:
+            continue
+        values = np.asarray(table[name], dtype=float)
+        known = np.flatnonzero(~np.isnan(values) & ~((values == 0) & (about.none_is == 0)))
+        if len(known) < _ENOUGH_TO_TELL:
+            continue
+        units = about.scale.to_unit(values[known])
+        far = np.abs(units - np.median(units))
+        usual = 1.4826 * np.median(far)  # a normal spread's standard deviation
+        for i in known[(far > _FAR) & (far > _FAR_SDS * usual)]:
+            unusual.append(
+                f"Row {numbers[i]}, column {name}: {values[i]:g} lies far from the others in its "
+                f"column (mostly about {np.median(values[known]):g}). Is it right?"
+            )

@@ -1,0 +1,60 @@
+"""swatchbath check."""
+
+from __future__ import annotations
+
+import click
+
+from .options import json_option
+from .screen import listed, say, say_json
+
+MARKS = {"fine": "●", "doubtful": "◐", "refused": "○"}
+
+
+@click.command()
+@click.argument("photo", type=click.Path())
+@click.option("--card", metavar="X,Y[,HALF]", help="Where the grey card is.")
+@click.option(
+    "--swatch",
+    "swatches",
+    metavar="NAME=X,Y[,HALF]",
+    multiple=True,
+    help="Where a swatch is; once for each.",
+)
+@click.option("--linear", is_flag=True, help="The file's values are proportional to light.")
+@json_option
+@click.pass_context
+def check(
+    ctx: click.Context,
+    photo: str,
+    card: str | None,
+    swatches: tuple[str, ...],
+    linear: bool,
+    as_json: bool,
+) -> None:
+    """Tell how good a photo is for colour, and how to take a better one.
+
+    \b
+    Examples:
+      swatchbath check pots.jpg
+      swatchbath check pots.jpg --card 410,220 --swatch a=900,480
+
+    Judges the whole photo, and the card and swatches where they are pointed at or lie
+    on a photo sheet. What is wrong comes first, each with what to do. Exit 1 when the
+    photo cannot be used for colour.
+    """
+    from .. import desk
+
+    told = desk.check(photo, card=card, swatches=swatches, encoding="linear" if linear else None)
+    if as_json:
+        say_json("check", told)
+    else:
+        say(f"{MARKS[told['level']]} {told['photo']}: {told['verdict']}")
+        for one in told["checks"]:
+            if one["level"] != "fine":
+                say(f"{MARKS[one['level']]} {one['sentence']} {one['remedy']}".rstrip(), indent=2)
+        fine = dict.fromkeys(c["name"] for c in told["checks"] if c["level"] == "fine")
+        if fine:
+            say(f"{MARKS['fine']} In order: {', '.join(fine)}.", indent=2)
+        listed("About the photo:", told["notes"])
+        listed("For a better one:", told["advice"])
+    ctx.exit(1 if told["level"] == "refused" else 0)

@@ -1,0 +1,88 @@
+"""swatchbath sheet."""
+
+from __future__ import annotations
+
+import click
+
+from .options import json_option, library_folder, library_option
+from .screen import say, say_json
+
+
+@click.command()
+@click.option(
+    "--out",
+    metavar="FILE.pdf",
+    default="photo-sheet.pdf",
+    show_default=True,
+    help="The file to write.",
+)
+@click.option("--paper", metavar="A4|Letter", default="A4", show_default=True, help="Its size.")
+@click.option(
+    "--places",
+    metavar="1|4|8",
+    type=int,
+    default=4,
+    show_default=True,
+    help="How many swatches it takes: a skein, small skeins, windings.",
+)
+@click.option(
+    "--codes",
+    metavar="CODE,CODE",
+    help="Swatch codes in the order of the places; the rest have a line to write on.",
+)
+@click.option(
+    "--next-codes",
+    "fresh",
+    is_flag=True,
+    help="The codes that the next swatches in your library will get.",
+)
+@click.option("--overwrite", is_flag=True, help="Replace a file that is there.")
+@library_option
+@json_option
+def sheet(
+    out: str,
+    paper: str,
+    places: int,
+    codes: str | None,
+    fresh: bool,
+    overwrite: bool,
+    library: str | None,
+    as_json: bool,
+) -> None:
+    """Print a photo sheet, on which swatches need no marking.
+
+    \b
+    Examples:
+      swatchbath sheet
+      swatchbath sheet --places 8 --paper Letter --out eight.pdf
+      swatchbath sheet --codes NJCE3,E6KPC --out two.pdf
+      swatchbath sheet --places 8 --next-codes --out next.pdf
+
+    Print it at actual size, lay your grey card and the swatches on their places, and
+    photograph it from straight above: swatchbath measure PHOTO then finds and names
+    them. The print itself is no grey card; a home print is not a neutral reference.
+    """
+    from ..desk import sheets
+
+    done = sheets.sheet_typed(
+        out,
+        codes=codes,
+        places=places,
+        paper=paper,
+        library=library_folder(library) if fresh else None,
+        overwrite=overwrite,
+    )
+    if as_json:
+        say_json("sheet", done)
+        return
+    count = "1 place" if places == 1 else f"{places} places"
+    say(f"Photo sheet on {paper} with {count}, in black only:")
+    click.echo(f"  {done['file']}")
+    for number, code in enumerate(done["codes"], start=1):
+        say(f"place {number}: {code}", indent=2)
+    if fresh:
+        say(
+            "Your library gives these codes to the next swatches you record, in this order. They "
+            "are not kept free: record them in the order of the places."
+        )
+    say("Every code was read back. Print at actual size; the line at the foot is then 100 mm.")

@@ -1,0 +1,82 @@
+"""How good a photo is for colour, and how to take a better one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from ..colorimetry.measured import Check
+from ..errors import PhotoRefused
+from ..photo import measure as measure_photo
+from ..photo import read_photo
+from ..photo.checks import worst
+from ..photo.find_sheet import find_sheet
+from ..photo.quality import check_photo
+from .places import Places, typed_places
+
+# What makes most of the difference, in the order in which it does; the guide has the figures.
+ADVICE = (
+    "Daylight from one large window or open shade, lamps off: under lamps the errors double.",
+    "Card beside the swatch, lying flat in the same light, no shadow or shine on either.",
+    "Both swatches in one photo when two are to be compared.",
+    "Trust reds, oranges, strong yellows and blues least, and naturals most.",
+)
+_ORDER = ("refused", "doubtful", "fine")
+_VERDICT = {
+    "fine": "good for colour",
+    "doubtful": "usable, with doubts",
+    "refused": "not usable for colour",
+}
+
+
+def check(
+    photo: str,
+    *,
+    card: str | None = None,
+    swatches: Iterable[str] = (),
+    encoding: str | None = None,
+) -> dict[str, Any]:
+    """Judge a photo as a whole, and its card and swatches where they are pointed at or lie on a
+    photo sheet; plain values. Raises PhotoRefused for a file that is no photo."""
+    opened = read_photo(photo, encoding=encoding)
+    swatches = list(swatches)
+    found: list[Check] = list(check_photo(opened))
+    notes = list(opened.notes)
+    places = Places(None, {})
+    if card or swatches or find_sheet(opened) is not None:
+        places = typed_places(opened, card, swatches)
+    if places.card is None:
+        notes.append(
+            "no grey card is pointed at: add --card x,y to have it judged, or lay it on a photo "
+            "sheet"
+        )
+    else:
+        try:
+            shot = measure_photo(
+                opened, card=places.card, swatches=places.swatches, encoding=encoding
+            )
+        except PhotoRefused as error:
+            if not error.checks:
+                raise
+            found += error.checks
+        else:
+            found += shot.checks
+            found += [c for name in shot for c in shot[name].checks if c not in shot.checks]
+            found += [Check("swatch", "refused", said) for said in shot.refused.values()]
+            notes += [n for name in shot for n in shot[name].notes]
+    level = worst(found)
+    ranked = sorted(found, key=lambda c: _ORDER.index(c.level))
+    return {
+        "photo": Path(photo).name,
+        "camera": opened.camera,
+        "size": list(opened.size),
+        "level": level,
+        "verdict": _VERDICT[level],
+        "checks": [
+            {"name": c.name, "level": c.level, "sentence": c.sentence, "remedy": c.remedy}
+            for c in ranked
+        ],
+        "notes": list(dict.fromkeys(notes)),
+        "advice": [] if level == "fine" else list(ADVICE),
+    }

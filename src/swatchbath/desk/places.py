@@ -1,0 +1,173 @@
+"""Where the card and the swatches lie in a photo: as marked, grown from a touch, or by the sheet.
+
+Places that were found and not marked are drawn over a small picture, for the eye to confirm.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from PIL import Image, UnidentifiedImageError
+
+from ..errors import BadValue, PhotoRefused
+from ..photo import Photo, Region
+from ..photo.find_sheet import Sheet, find_sheet
+from ..photo.grow import grow_card, grow_swatch
+from ..photo.preview import COMMENT, preview
+from .files import check_free, write_whole
+from .typed import parse_mark
+
+_POINT_AT = "--card x,y --swatch name=x,y"
+_NAME_IT = "Name another file with --preview"
+_WHAT = "the picture of the places"
+
+
+@dataclass(frozen=True)
+class Places:
+    """The card's place, or None, and the swatches' by name.
+
+    found : how the places were found that were not marked ("sheet", "touch"), in that order.
+    notes : sentences about it.
+    """
+
+    card: Region | None
+    swatches: Mapping[str, Region]
+    found: tuple[str, ...] = ()
+    notes: tuple[str, ...] = field(default=())
+
+    def all(self) -> dict[str, Region]:
+        """Every place by what it is called on the picture."""
+        card = {} if self.card is None else {"grey card": self.card}
+        return card | dict(self.swatches)
+
+
+def typed_places(photo: Photo, card: str | None, swatches: Iterable[str]) -> Places:
+    """Places as typed: x,y,half marks one, x,y touches it; what is not typed is looked for on the
+    photo sheet.
+
+    Raises BadValue for what cannot be read, PhotoRefused when a place is not found.
+    """
+    touched, notes = False, []
+    named: dict[str, Region] = {}
+    for number, item in enumerate(swatches, start=1):
+        called, sign, text = item.rpartition("=")
+        called = called if sign else str(number)
+        if called in named:
+            raise BadValue(f"Two swatches are called {called}; give each a name of its own.")
+        point = _point(text)
+        touched |= point is not None
+        named[called] = (
+            parse_mark(text, what=f"swatch {called}")
+            if point is None
+            else grow_swatch(photo, *point)
+        )
+    place = None
+    if card is not None:
+        point = _point(card)
+        touched |= point is not None
+        place = parse_mark(card, what="the card") if point is None else grow_card(photo, *point)
+    by_sheet = place is None or not named
+    if by_sheet:
+        sheet = _sheet(photo, nothing=place is None and not named)
+        if sheet is not None:
+            if place is None:
+                place = _card_of(photo, sheet)
+            if not named:
+                named = _swatches_of(photo, sheet)
+                notes = _told(sheet)
+        by_sheet = sheet is not None
+    found = [how for how, so in (("sheet", by_sheet), ("touch", touched)) if so]
+    return Places(place, named, tuple(found), tuple(notes))
+
+
+def _point(text: str) -> tuple[float, float] | None:
+    """x,y as typed; None when it is something else."""
+    parts = re.split(r"[,;\s]+", text.strip())
+    if len(parts) != 2:
+        return None
+    try:
+        x, y = (float(part) for part in parts)
+    except ValueError:
+        return None
+    return x, y
+
+
+def _sheet(photo: Photo, *, nothing: bool) -> Sheet | None:
+    """The sheet in the photo. nothing : no place was typed at all, so that it must be there."""
+    sheet = find_sheet(photo)
+    if sheet is None:
+        if nothing:
+            raise PhotoRefused(
+                f"No photo sheet was found in {photo.name}: point at the card and the swatches "
+                f"with {_POINT_AT}, or photograph them on a sheet printed by swatchbath sheet."
+            )
+        return None
+    if sheet.refusal:
+        raise PhotoRefused(f"{sheet.refusal.removesuffix('.')}: {_POINT_AT}.")
+    return sheet
+
+
+def _card_of(photo: Photo, sheet: Sheet) -> Region:
+    if sheet.card is None:
+        raise PhotoRefused(
+            f"The photo sheet in {photo.name} has no grey card on its place, or its place is "
+            "outside the photo. Lay your card there and photograph again, or point at a card "
+            "elsewhere with --card x,y."
+        )
+    return sheet.card
+
+
+def _swatches_of(photo: Photo, sheet: Sheet) -> dict[str, Region]:
+    if not sheet.swatches:
+        raise PhotoRefused(
+            f"No swatch lies on the places of the photo sheet in {photo.name}. Cover the dotted "
+            "part of each place, or point at the swatches with --swatch name=x,y."
+        )
+    return dict(sheet.swatches)
+
+
+def _told(sheet: Sheet) -> list[str]:
+    """Sentences about what the sheet showed besides its swatches."""
+    # The card is told of where it is needed.
+    notes = [note for note in sheet.notes if "grey card" not in note]
+    if sheet.empty:
+        notes.append(f"Nothing lies on {_listed(sheet.empty)}.")
+    unread = [name for name, number in sheet.numbers.items() if name == str(number)]
+    if unread:
+        notes.append(
+            f"No code was read at {_listed(unread)}, so what lies there goes by the number of its "
+            "place."
+        )
+    return notes
+
+
+def _listed(names: Iterable[str]) -> str:
+    names = list(names)
+    whole = f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
+    return f"{'places' if len(names) > 1 else 'place'} {whole}"
+
+
+def preview_path(photo: str | Path, named: str | None) -> Path:
+    """Where the picture of the places goes: beside the photo unless named. BadValue when another
+    file is there; an earlier picture of ours is replaced."""
+    path = Path(named) if named else Path(photo).with_name(f"{Path(photo).stem}-places.jpg")
+    if path.suffix.lower() not in (".jpg", ".jpeg"):
+        raise BadValue(f"The picture of the places is a JPEG; end '{path.name}' in .jpg.")
+    check_free(path, what=_WHAT, instead=_NAME_IT, ours=_ours)
+    return path
+
+
+def write_preview(photo: Photo, places: Places, path: Path) -> None:
+    """Draw the places over a small picture of the photo, and write it whole."""
+    write_whole(path, preview(photo, places.all()), what=_WHAT, instead=_NAME_IT)
+
+
+def _ours(path: Path) -> bool:
+    try:
+        with Image.open(path, formats=("JPEG",)) as image:
+            return image.info.get("comment") == COMMENT
+    except (UnidentifiedImageError, OSError):
+        return False

@@ -1,0 +1,228 @@
+"""What each row of a record tells, checked before anything is written: nothing may get lost."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import pandas as pd
+
+from ..bath.steps import FIBRE_COLUMNS, HOW, conditions_of, steps_of
+from ..errors import BadTable, BadValue
+from ..library import STATES, check_name
+from ..predict import GROUPS, check_conditions, column
+from ..predict.columns import REQUIRED
+from ..predict.vocabulary import meaning
+from .wording import records
+
+# Columns of a record's table that are no conditions.
+_OURS = ("name", "state")
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row: the swatch it tells of, its bath, what else is kept, and the photo that shows it.
+
+    number : as a spreadsheet shows it; None for what was typed. code : a swatch on record, as it
+    was typed. bath : known condition columns. extra : columns that are kept and not used. mark :
+    what the swatch is called in the table of marks.
+    """
+
+    number: int | None
+    bath: dict[str, Any]
+    extra: dict[str, Any] = field(default_factory=dict)
+    name: str | None = None
+    code: str | None = None
+    lot: str | None = None
+    session: str | None = None
+    photo: str | None = None
+    state: str = ""
+    mark: str | None = None
+
+    @property
+    def told(self) -> dict[str, Any]:
+        """All that must agree where two rows tell of one swatch."""
+        return self.bath | self.extra | {"lot": self.lot, "session": self.session}
+
+
+def bad(row: Row, name: str, what: str, remedy: str) -> BadTable | BadValue:
+    """The error for one cell: with its row and column in a table, with its column where typed."""
+    if row.number is None:
+        return BadValue(f"Column {name}: {what} {remedy}")
+    return BadTable(
+        f"Row {row.number}, column {name}: {what} {remedy}", row=row.number, column=name
+    )
+
+
+def rows_of(table: pd.DataFrame) -> tuple[list[Row], tuple[str, ...]]:
+    """The rows of a table as `read_table` gives it, and what to ask about.
+
+    A row whose cell `swatch` is filled tells of a swatch on record, and may leave out its bath.
+    """
+    known = (
+        table["swatch"].str.strip() != ""
+        if "swatch" in table
+        else pd.Series(False, index=table.index)
+    )
+    rows: list[Row] = []
+    sentences: list[str] = []
+    for part, required in ((table[~known], REQUIRED), (table[known], ())):
+        if part.empty:
+            continue
+        conditions = part.drop(columns=[c for c in _OURS if c in part])
+        checked = check_conditions(conditions, required=required)
+        sentences += checked.sentences
+        for number, cells, typed in zip(
+            part.index.tolist(), records(checked.table), records(part), strict=True
+        ):
+            state = str(typed.get("state", "")).strip()
+            row = row_of(
+                cells,
+                number=number,
+                name=str(typed["name"]).strip() if "name" in typed else None,
+                code=str(typed.get("swatch", "")).strip() or None,
+                photo=str(typed.get("photo", "")).strip() or None,
+                state=state,
+            )
+            if state and state not in STATES:
+                raise bad(row, "state", f"'{state}' is not one of {', '.join(STATES)}.", "Use one.")
+            rows.append(row)
+    rows.sort(key=lambda r: r.number or 0)
+    return rows, tuple(dict.fromkeys(sentences))
+
+
+def row_of(
+    cells: Mapping[str, Any],
+    *,
+    number: int | None = None,
+    name: str | None = None,
+    code: str | None = None,
+    photo: str | None = None,
+    state: str = "",
+) -> Row:
+    """One row of checked cells. Raises BadTable or BadValue for a cell that would get lost."""
+    known = {k: v for k, v in cells.items() if v is not None and v == v}
+    row = Row(
+        number=number,
+        bath={k: v for k, v in known.items() if column(k) and k not in GROUPS},
+        extra={
+            k: v for k, v in known.items() if not column(k) and k not in _OURS and str(v).strip()
+        },
+        name=name,
+        code=code or known.get("swatch"),
+        lot=known.get("lot"),
+        session=known.get("session"),
+        photo=photo,
+        state=state,
+    )
+    _put_straight(row)
+    return row
+
+
+def _put_straight(row: Row) -> None:
+    """One word for how dyestuffs met, and no amounts of nothing; then all must come back."""
+    bath = row.bath
+    for name in [n for n in bath if re.fullmatch(r"dye_[2-9]_how", n)]:
+        word = meaning("dye_2_how", str(bath[name]))
+        if word not in HOW:
+            raise bad(
+                row,
+                name,
+                f"'{bath[name]}' is not {' or '.join(HOW)}.",
+                "Use one, or leave it empty.",
+            )
+        bath[name] = word
+    for name in list(bath):
+        owner = _owner(name)
+        if owner and "_owf" in name and _is_none(owner, bath.get(owner)):
+            if bath[name] == 0:
+                del bath[name]
+            else:
+                raise bad(
+                    row,
+                    name,
+                    f"{said(bath[name])} is given, but {owner} is none.",
+                    f"Say what the {owner} was, or empty the cell.",
+                )
+    back = conditions_of(steps_of(bath), bath)
+    lost = sorted((n for n in bath if back.get(n) != bath[n]), key=lambda n: n != _owner(n))
+    for name in lost:
+        owner = _owner(name) or name
+        before = _before(owner)
+        given = f"{said(bath[name])} is given, but "
+        if owner != name and owner not in bath:
+            raise bad(
+                row, name, f"{given}{owner} is empty.", f"Say what the {owner} was, or empty both."
+            )
+        if before and before not in bath:
+            raise bad(
+                row, name, f"{given}{before} is empty.", "Number them without a gap, or empty it."
+            )
+        raise bad(
+            row, name, f"{given}it does not fit the other cells of the bath.", "Look at them again."
+        )
+
+
+def _owner(name: str) -> str | None:
+    """The column with the word that a cell belongs to: mordant for mordant_owf; itself a word."""
+    how = re.fullmatch(r"dye_([2-9])_how", name)
+    if how:
+        return f"dyestuff_{how[1]}"
+    found = re.fullmatch(
+        r"(dyestuff|dye|tannin|mordant|assist|modifier)(?:_(?:owf|form|lot|pH|minutes))?(_[2-9])?",
+        name,
+    )
+    return found and {"dye": "dyestuff"}.get(found[1], found[1]) + (found[2] or "")
+
+
+def _before(owner: str) -> str | None:
+    numbered = re.fullmatch(r"(\w+)_([2-9])", owner)
+    if not numbered:
+        return None
+    return numbered[1] if numbered[2] == "2" else f"{numbered[1]}_{int(numbered[2]) - 1}"
+
+
+def _is_none(owner: str, word: Any) -> bool:
+    return word is not None and meaning(owner, str(word)) == "none"
+
+
+def said(value: Any) -> str:
+    """A cell's value in a sentence."""
+    return f"{value:g}" if isinstance(value, float) else f"'{value}'"
+
+
+def or_empty(value: Any) -> str:
+    """A cell's value in a sentence, or that there is none."""
+    return "empty" if value is None else f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def check_names(rows: Iterable[Row]) -> list[Row]:
+    """The rows with names put straight; a cell `name` may be empty only for a swatch on record
+    or where no photo must be told apart."""
+    out = []
+    for row in rows:
+        if row.name == "":
+            if not row.code and row.photo:
+                raise bad(
+                    row,
+                    "name",
+                    "the cell is empty.",
+                    "Give every swatch a name, the same one in every row that shows it.",
+                )
+            row = replace(row, name=None)
+        try:
+            out.append(replace(row, name=check_name(row.name)))
+        except BadValue as error:
+            if row.number is None:
+                raise
+            raise BadTable(
+                f"Row {row.number}, column name: {error}", row=row.number, column="name"
+            ) from error
+    return out
+
+
+def fibre_of(row: Row) -> dict[str, Any]:
+    """The columns of a row that describe the fibre."""
+    return {k: v for k, v in row.bath.items() if k in FIBRE_COLUMNS}

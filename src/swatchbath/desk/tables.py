@@ -1,0 +1,261 @@
+"""A table of swatches put on record, with the photos that show them. All or nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from contextlib import ExitStack
+from dataclasses import replace
+from pathlib import Path
+
+from ..errors import BadTable, BadValue
+from ..library import Library, Swatch, read_table
+from ..photo import Region, Shot
+from .agreement import check_agree, check_on_record
+from .measuring import KINDS, Marks, Progress, measure_all, read_cards, read_marks
+from .recorded import Recorded, add, cautions_of, existing, made, refuse_twice
+from .rows import Row, bad, check_names, rows_of
+
+
+def record_table(
+    library: Library | str | Path,
+    baths: str | Path,
+    *,
+    marks: str | Path | None = None,
+    photos: str | Path | None = None,
+    cards: str | Path | None = None,
+    progress: Progress | None = None,
+) -> Recorded:
+    """Put a table of swatches on record, one row a photographed swatch.
+
+    library : one that is open, or its folder, where one is made once all else is checked.
+    baths : a CSV with the condition columns, and photo, name, state, lot, session where known. A
+    row whose cell `swatch` holds the code of a swatch on record adds a reading to it; its bath may
+    be left out, and must agree where it is told.
+    marks : a CSV of places (photo, name, kind, x, y, half); without it only baths are recorded.
+    photos : the folder of the photos, next to `baths` unless said. cards : the cards' own Lab.
+    Every cell and photo is read before the first is written; then all is written, or nothing.
+    """
+    if not marks and (photos or cards):
+        raise BadValue(
+            "The folder of photos and the cards' colours are used together with a table of "
+            "marks. Give it with --marks, or leave them out."
+        )
+    table = read_table(baths)
+    rows, questions = rows_of(table)
+    rows = check_names(rows)
+    check_agree(rows)
+    folder = Path(photos) if photos else Path(baths).parent
+    with ExitStack() as stack:
+        lib = existing(stack, library)
+        known = check_on_record(rows, lib)
+        for row in rows:
+            if row.code and not (marks and row.photo):
+                raise bad(
+                    row,
+                    "photo",
+                    f"swatch {row.code} is on record, and no marked photo is there to add.",
+                    "Name the photo and give its marks with --marks, or take the row out.",
+                )
+        places: dict[str, Marks] = {}
+        shots: dict[str, Shot] = {}
+        refused: dict[str, str] = {}
+        if marks:
+            if "photo" not in table.columns:
+                raise BadTable(f"{Path(baths).name} has no column photo, so the marks fit no row.")
+            places = _places(marks)
+            rows = _marked(rows, places, known)
+            shots, refused = measure_all(
+                folder,
+                places,
+                [row.photo for row in rows if row.photo],
+                card_labs=read_cards(cards) if cards else None,
+                progress=progress,
+            )
+        why = [_not_read(row, bool(marks), shots, refused) for row in rows]
+        rows = _noted(rows, why)
+        lib = made(stack, library, lib)
+        codes: dict[str, str] = {}
+        with lib.atomic():
+            kept = {
+                name: lib.add_photo(folder / name, camera=shot.camera)
+                for name, shot in shots.items()
+            }
+            for row, reason in zip(rows, why, strict=True):
+                swatch = known[row.code] if row.code else None
+                if swatch is not None:
+                    code = swatch.code
+                elif row.name in codes:
+                    code = codes[row.name]
+                else:
+                    code = add(lib, row)
+                codes[row.name or code] = code
+                if reason is None:
+                    _add_reading(lib, row, code, swatch, places, shots, kept)
+    special, general = cautions_of(row for row in rows if not row.code)
+    return Recorded(
+        codes,
+        readings=sum(reason is None for reason in why),
+        photos=len(shots),
+        questions=questions,
+        left_out=_left_out(rows, why, bool(marks), places),
+        cautions=special,
+        general=general,
+        shots=shots,
+    )
+
+
+def _add_reading(
+    library: Library,
+    row: Row,
+    code: str,
+    swatch: Swatch | None,
+    places: Mapping[str, Marks],
+    shots: Mapping[str, Shot],
+    kept: Mapping[str, str],
+) -> None:
+    assert row.photo is not None and row.mark is not None
+    state = row.state or "dry"
+    refuse_twice(swatch, kept[row.photo], state, row.photo)
+    place = places[row.photo].swatches[row.mark]
+    library.add_measurement(
+        code,
+        shots[row.photo][row.mark],
+        state=state,
+        photo=kept[row.photo],
+        mark=(place.x, place.y, place.half),
+    )
+
+
+def _places(path: str | Path) -> dict[str, Marks]:
+    """The marks by photo; a place that cannot be is refused with its row and column."""
+    table = read_table(path)
+    if {"kind", "x", "y", "half"} <= set(table.columns):
+        for number, cells in zip(table.index.tolist(), table.to_dict("records"), strict=True):
+            if cells["kind"].strip() not in KINDS:
+                continue  # read_marks tells of it
+            for name in ("x", "y", "half"):
+                typed = cells[name].strip()
+                try:
+                    value = float(typed.replace(",", "."))
+                    Region(*((value, 0.0, 1.0) if name != "half" else (0.0, 0.0, value)))
+                except ValueError as error:
+                    size = ", above 0" if name == "half" else ""
+                    raise BadTable(
+                        f"Row {number} of {Path(path).name}, column {name}: '{typed}' is no "
+                        f"number of pixels{size}. Mend the cell.",
+                        row=number,
+                        column=name,
+                    ) from error
+    return read_marks(path)
+
+
+def _marked(
+    rows: Sequence[Row], places: Mapping[str, Marks], known: Mapping[str, Swatch]
+) -> list[Row]:
+    """The rows with the name of their mark, where there is one."""
+    out: list[Row] = []
+    taken: dict[tuple[str, str], Row] = {}
+    for row in rows:
+        if row.photo is None:
+            out.append(row)
+            continue
+        if row.photo not in places:
+            raise bad(
+                row,
+                "photo",
+                f"the photo {row.photo} has no marks.",
+                "Add rows for its card and swatches to the table of marks.",
+            )
+        there = places[row.photo].swatches
+        if not there:
+            raise bad(
+                row,
+                "photo",
+                f"the photo {row.photo} has marks for no swatch.",
+                "Add a row for each of its swatches to the table of marks.",
+            )
+        called = [row.name, row.code]
+        if row.code:
+            called += [known[row.code].code, known[row.code].name]
+        mark = next((c for c in called if c in there), None)
+        if mark is None and not any(called):
+            if len(there) != 1:
+                raise bad(
+                    row,
+                    "name",
+                    f"{row.photo} has marks for {len(there)} swatches, and no name says which of "
+                    "them this row tells of.",
+                    "Add a column name with the names that stand in the table of marks.",
+                )
+            mark = next(iter(there))
+        if mark is not None:
+            first = taken.setdefault((row.photo, mark), row)
+            if first is not row:
+                raise bad(
+                    row,
+                    "photo",
+                    f"row {first.number} tells of the mark {mark} in {row.photo} already.",
+                    "Keep one of the two rows.",
+                )
+        out.append(replace(row, mark=mark))
+    return out
+
+
+def _not_read(
+    row: Row, marks: bool, shots: Mapping[str, Shot], refused: Mapping[str, str]
+) -> str | None:
+    """Why a row gives no reading; empty where it names no photo, None where it gives one."""
+    if row.photo is None or not marks:
+        return ""
+    if row.photo in refused:
+        return refused[row.photo]
+    if row.mark is None:
+        return f"{row.photo} has no mark for {row.name or row.code}."
+    return shots[row.photo].refused.get(row.mark)
+
+
+def _noted(rows: Sequence[Row], why: Sequence[str | None]) -> list[Row]:
+    """The rows with the photo and state of what was not read, kept beside the bath."""
+    told: dict[int, dict[str, list[str]]] = {}
+    first: dict[str, int] = {}
+    for i, (row, reason) in enumerate(zip(rows, why, strict=True)):
+        if reason is None or row.code:
+            continue
+        to = told.setdefault(first.setdefault(row.name, i) if row.name else i, {})
+        for name, value in (("photo", row.photo), ("state", row.state)):
+            if value and value not in to.setdefault(name, []):
+                to[name].append(value)
+    return [
+        replace(row, extra=row.extra | {k: "; ".join(v) for k, v in told.get(i, {}).items() if v})
+        for i, row in enumerate(rows)
+    ]
+
+
+def _left_out(
+    rows: Sequence[Row], why: Sequence[str | None], marks: bool, places: Mapping[str, Marks]
+) -> tuple[str, ...]:
+    """One sentence for each reading that is not on record."""
+    named = sum(1 for row in rows if row.photo)
+    if not marks:
+        if not named:
+            return ()
+        return (
+            f"No table of marks was given, so no colour was read from the photos that {named} "
+            f"row{'s name' if named > 1 else ' names'}; their names are kept with the swatches.",
+        )
+    out = [
+        f"Row {row.number}, {row.name or row.code or row.mark}: {reason}"
+        for row, reason in zip(rows, why, strict=True)
+        if reason
+    ]
+    used = {(row.photo, row.mark) for row in rows}
+    for photo, there in places.items():
+        if all(row.photo != photo for row in rows):
+            out.append(f"{photo} has marks, and no row names it.")
+            continue
+        out += [
+            f"{photo} has a mark for {name}, and no row tells of that swatch in it."
+            for name in there.swatches
+            if (photo, name) not in used
+        ]
+    return tuple(out)

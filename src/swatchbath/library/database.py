@@ -1,0 +1,104 @@
+"""The open database of a library: what is written together, and what a kill left behind."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from ..errors import BadValue, LibraryError
+from . import photos
+from .connection import connect, plainly
+
+
+class Database:
+    """A library's database with its folder; `writable` says whether it can be written."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self._depth = 0
+        self._new_files: list[Path] = []
+        self._connection: sqlite3.Connection | None
+        self._connection, self.writable = connect(folder)
+        if self.writable:
+            self._tidy()
+
+    @property
+    def db(self) -> sqlite3.Connection:
+        """The connection. Raises BadValue once it is closed."""
+        if self._connection is None:
+            raise BadValue(f"The library {self.folder} is closed; open it again to use it.")
+        return self._connection
+
+    def close(self) -> None:
+        """Close it; closing twice does no harm."""
+        if self._connection is not None:
+            self._connection.close()
+            self._connection = None
+
+    @contextmanager
+    def atomic(self) -> Iterator[None]:
+        """Everything written inside is kept whole, or nothing of it is. May be nested."""
+        if not self.writable:
+            raise LibraryError(
+                f"The library {self.folder} is open for reading only. Nothing was changed; check "
+                "that the folder is yours to write in."
+            )
+        mark, outermost = f"level{self._depth}", self._depth == 0
+        before = len(self._new_files)
+        with plainly(self.folder):
+            self.db.execute("BEGIN IMMEDIATE" if outermost else f"SAVEPOINT {mark}")
+        self._depth += 1
+        try:
+            yield
+            with plainly(self.folder):
+                self.db.execute("COMMIT" if outermost else f"RELEASE {mark}")
+        except BaseException:
+            # Photos go first, while nobody else can come to rely on them.
+            for path in self._new_files[before:]:
+                path.unlink(missing_ok=True)
+            del self._new_files[before:]
+            # Some failures (a full disk) end the transaction by themselves.
+            if self._connection is not None and self._connection.in_transaction:
+                with plainly(self.folder):
+                    self.db.execute("ROLLBACK" if outermost else f"ROLLBACK TO {mark}")
+            raise
+        finally:
+            self._depth -= 1
+        if outermost:
+            self._new_files.clear()
+
+    @contextmanager
+    def writing(self) -> Iterator[sqlite3.Connection]:
+        """`atomic`, with what SQLite and the disk refuse meanwhile as our sentences."""
+        with self.atomic(), plainly(self.folder):
+            yield self.db
+
+    @contextmanager
+    def reading(self) -> Iterator[sqlite3.Connection]:
+        """The connection, with what SQLite refuses as our sentences."""
+        with plainly(self.folder):
+            yield self.db
+
+    def added_file(self, path: Path) -> None:
+        """Tell of a file that goes again when what is being written is taken back."""
+        self._new_files.append(path)
+
+    def _tidy(self) -> None:
+        """Remove what a killed program left half-written, unless another is writing just now."""
+        if not photos.parts(self.folder):
+            return
+        wait = self.db.execute("PRAGMA busy_timeout").fetchone()[0]
+        self.db.execute("PRAGMA busy_timeout = 0")
+        try:
+            self.db.execute("BEGIN IMMEDIATE")
+        except sqlite3.OperationalError:
+            return  # the next opening will do
+        finally:
+            self.db.execute(f"PRAGMA busy_timeout = {wait}")
+        try:
+            for path in photos.parts(self.folder):
+                path.unlink(missing_ok=True)
+        finally:
+            self.db.execute("ROLLBACK")

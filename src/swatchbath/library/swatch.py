@@ -1,0 +1,109 @@
+"""A swatch as it is read from the library, and what may be told of one."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import isfinite, isnan
+from numbers import Real
+from typing import Any
+
+from ..bath.steps import FIBRE_COLUMNS, Step
+from ..colorimetry.measured import Measurement
+from ..errors import BadValue
+from .codes import is_code
+
+STATES = ("dry", "dry washed", "dry unwashed", "wet")
+_FIBRE_WORDS = ("fibre", "fibre_form")
+
+
+@dataclass(frozen=True)
+class Swatch:
+    """One swatch on record: its code, name, lot, bath and measurements (oldest first)."""
+
+    code: str
+    name: str | None
+    lot: str | None
+    part: str | None
+    session: str | None
+    steps: tuple[Step, ...]
+    conditions: dict[str, Any]
+    measurements: tuple[tuple[str, str | None, Measurement], ...]  # state, photo's file name, it
+    added: str
+
+    @property
+    def measured(self) -> Measurement | None:
+        """The latest dry reading, or None."""
+        dry = [m for state, _, m in self.measurements if state != "wet"]
+        return dry[-1] if dry else None
+
+
+def check_name(name: Any) -> str | None:
+    """A swatch's name without blanks around it; BadValue where it could be taken for a colour or
+    for a code."""
+    if name is None:
+        return None
+    typed = check_text(name, "A swatch's name")
+    assert typed is not None
+    plain = typed.strip()
+    if not plain:
+        raise BadValue("The name of the swatch is empty. Give it a name, or none at all.")
+    parts = [p for p in re.split(r"[,;\s]+", plain) if p]
+    if len(parts) == 3 and all(re.fullmatch(r"[+-]?\d+(\.\d+)?", p) for p in parts):
+        raise BadValue(
+            f"The name '{plain}' reads as a colour in L*, a*, b*. Give the swatch another name."
+        )
+    if re.fullmatch(r"#([0-9a-fA-F]{3}|[0-9a-fA-F]{6})", plain):
+        raise BadValue(
+            f"The name '{plain}' reads as a screen colour. Give the swatch another name."
+        )
+    if is_code(plain):
+        raise BadValue(
+            f"The name '{plain}' reads as a swatch's code, and would be taken for another swatch. "
+            "Give the swatch another name."
+        )
+    return plain
+
+
+def check_text(value: Any, what: str) -> str | None:
+    """Text or None; BadValue for anything else, and for characters that cannot be stored."""
+    if value is None:
+        return None
+    if not isinstance(value, str):
+        raise BadValue(f"{what} is {value!r}; give it as text.")
+    try:
+        value.encode("utf-8")
+    except UnicodeEncodeError as error:
+        raise BadValue(f"{what} holds a broken character; type it again.") from error
+    return value
+
+
+def check_fibre(fibre: Mapping[str, Any] | None) -> dict[str, Any]:
+    """The columns that describe the fibre, by name, None unknown. Raises BadValue."""
+    described = dict(fibre or {})
+    for name, value in described.items():
+        if name not in FIBRE_COLUMNS:
+            raise BadValue(f"{name} does not describe the fibre; {', '.join(FIBRE_COLUMNS)} do.")
+        if name in _FIBRE_WORDS:
+            check_text(value, name)
+        elif value is not None:
+            if isinstance(value, bool) or not isinstance(value, Real):
+                raise BadValue(f"{name} is {value!r}; give a number, or None where unknown.")
+            described[name] = None if isnan(value) else float(value)
+            if not (isnan(value) or isfinite(value)):
+                raise BadValue(f"{name} has no end; give a number, or None where unknown.")
+    return described
+
+
+def as_json(extra: Mapping[str, Any] | None) -> str:
+    """Columns that are kept and not used, as JSON text. Raises BadValue."""
+    try:
+        text = json.dumps(dict(extra or {}), ensure_ascii=False)
+        text.encode("utf-8")
+    except (TypeError, ValueError) as error:
+        raise BadValue(
+            "What is kept beside the bath must be texts and numbers by name; one of them is not."
+        ) from error
+    return text

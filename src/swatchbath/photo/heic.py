@@ -1,0 +1,51 @@
+"""HEIC photos, through the optional pillow-heif."""
+
+from __future__ import annotations
+
+import io
+from typing import Any
+
+import numpy as np
+from PIL import Image
+
+from ..errors import PhotoRefused
+from .formats import Opened, camera_of, check_size, missing
+from .picture import Codes, Picture
+from .profile import CodedSpace
+
+
+def open_heic(data: bytes, name: str) -> Opened:
+    """Decode a HEIC photo's main picture, 8 bits or, where it holds more, 16.
+
+    The decoder turns the pixels upright by the file's own boxes, which stand above EXIF
+    (ISO/IEC 23008-12), so EXIF's orientation is not used. Raises PhotoRefused without the extra.
+    """
+    try:
+        import pillow_heif
+    except ImportError as error:
+        raise PhotoRefused(missing(name, "a HEIC photo", "heic")) from error
+    file = pillow_heif.open_heif(io.BytesIO(data), convert_hdr_to_8bit=False)
+    main = file[file.primary_index]
+    info: dict[str, Any] = dict(main.info)
+    check_size(name, main.size)
+    if main.mode.split(";")[0] not in ("RGB", "RGBA", "RGBa"):
+        raise PhotoRefused(
+            f"{name} is a grey picture ({main.mode}), not a colour photo in RGB. Use the photo "
+            "as the camera wrote it."
+        )
+    codes: Codes = np.asarray(main)
+    if codes.ndim != 3 or codes.shape[2] < 3:
+        raise ValueError("the decoder gave no colour picture")
+    exif = Image.Exif()
+    if info.get("exif"):
+        exif.load(info["exif"])
+    coded = info.get("nclx_profile")
+    notes = []
+    if len(file) > 1:
+        notes.append("holds several pictures; the main one was used")
+    if codes.shape[2] > 3:
+        notes.append("transparency was left out")
+    colours: bytes | CodedSpace | None = info.get("icc_profile")
+    if not colours and coded:
+        colours = CodedSpace(int(coded["color_primaries"]), int(coded["transfer_characteristics"]))
+    return Opened(Picture(codes), colours, camera_of(exif), tuple(notes))

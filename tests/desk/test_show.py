@@ -1,0 +1,52 @@
+"""`show` tells all that is on record."""
+
+import json
+
+import pytest
+
+from record_made import put, run
+
+
+@pytest.fixture
+def place(tmp_path):
+    """A folder for a library that is not there yet."""
+    return tmp_path / "house" / "library"
+
+
+def test_show_tells_all_that_is_recorded(place, tmp_path):
+    cells = {
+        "fibre": "wool", "fibre_form": "superwash", "base_L": "91", "fibre_g": "17",
+        "dyestuff": "weld", "dyestuff_form": "dried", "dyestuff_lot": "W25", "dye_owf": "63",
+        "dyestuff_2": "madder", "dye_owf_2": "7", "tannin": "sumac", "tannin_owf": "8",
+        "mordant": "alum", "mordant_owf": "13", "assist": "chalk", "assist_owf": "4", "pH": "6.4",
+        "temperature_C": "77", "minutes": "55", "liquor_ratio": "33", "bath_number": "2",
+        "modifier": "vinegar", "modifier_pH": "4.6", "modifier_minutes": "12",
+        "modifier_2": "iron", "modifier_owf_2": "1.5", "wash_pH": "7.2", "water": "rain",
+        "vessel": "enamel", "lot": "12", "session": "2026-03-14", "shelf": "box 3",
+    }  # fmt: skip
+    put(place, f"name,{','.join(cells)}\na,{','.join(cells.values())}\n", tmp_path)
+    shown = " ".join(run("show", "a", "--library", place).stdout.split())
+    shown = shown[shown.rindex("33333 (a)") :]
+    for column, value in cells.items():
+        assert value in shown, column
+    assert "Whether madder went in together" in shown
+    assert "UTC recorded" in shown
+    for none in ("no tannin", "no addition", "no after-bath"):
+        assert none not in shown
+
+
+def test_show_tells_what_there_was_none_of_and_a_fresh_bath(place, tmp_path):
+    put(
+        place,
+        "name,fibre,dyestuff,tannin,modifier,bath_number\na,wool,weld,none,none,1\n",
+        tmp_path,
+    )
+    shown = run("show", "a", "--library", place).stdout
+    assert "Noted: no tannin, no after-bath." in shown
+    assert "A fresh bath." in shown
+
+
+def test_show_in_json_holds_no_time_stamp(place, tmp_path):
+    put(place, "name,fibre,dyestuff\na,wool,weld\n", tmp_path)
+    told = json.loads(run("show", "a", "--library", place, "--json").stdout)
+    assert told["history"] == [{"what": "recorded"}]

@@ -1,0 +1,69 @@
+"""How good a photo is: quiet on good ones, plain about bad ones, exit 1 for what cannot be used."""
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+from PIL import Image, ImageFilter
+
+from swatchbath.cli import main
+from swatchbath.sample import sample_folder
+
+GOOD = sample_folder() / "photos" / "photo_01.jpg"
+
+
+def run(*words, ok=0):
+    result = CliRunner().invoke(main, ["check", *(str(w) for w in words)])
+    assert result.exit_code == ok, result.output
+    return result.stdout
+
+
+def spoiled(tmp_path, change):
+    with Image.open(GOOD) as image:
+        bad = change(image.convert("RGB"))
+    path = tmp_path / "bad.png"
+    bad.save(path)
+    return path
+
+
+def test_a_good_photo_is_called_good_and_little_else():
+    told = run(GOOD, "--card", "804,904,99", "--swatch", "a=269,248,70")
+    assert "good for colour" in told and "In order: " in told and "For a better one" not in told
+
+
+def test_without_a_card_it_says_how_to_have_one_judged():
+    assert "--card x,y" in run(GOOD)
+
+
+@pytest.mark.parametrize(
+    ("change", "name", "level"),
+    [
+        (lambda i: i.point(lambda v: v // 12), "brightness", "refused"),
+        (lambda i: i.point(lambda v: min(255, v * 4)), "clipping", "refused"),
+        (lambda i: i.filter(ImageFilter.GaussianBlur(12)), "sharpness", "doubtful"),
+        (lambda i: i.resize((160, 120)), "size", "refused"),
+    ],
+)
+def test_what_spoils_a_photo_is_said_first_with_a_remedy(tmp_path, change, name, level):
+    path = spoiled(tmp_path, change)
+    told = json.loads(run(path, "--json", ok=1 if level == "refused" else 0))
+    first = told["checks"][0]
+    assert (first["name"], first["level"]) == (name, level) and first["remedy"]
+    assert told["level"] == level and told["advice"]
+
+
+def test_a_clipped_card_is_refused_with_what_to_do(tmp_path):
+    def glare(image):
+        codes = np.array(image)
+        codes[800:1010, 700:910] = 255
+        return Image.fromarray(codes)
+
+    told = run(spoiled(tmp_path, glare), "--card", "804,904,99", ok=1)
+    assert "not usable" in told and "clipped" in told and "less exposure" in told
+
+
+def test_real_photos_of_charts_are_not_refused(reference):
+    for path in sorted((Path(reference) / "photos").glob("*.jpg")):
+        assert json.loads(run(path, "--json"))["level"] in ("fine", "doubtful"), path.name
