@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 import swatchbath as sb
+from swatchbath.colorimetry.convert import to_d65_2
 
 # Three binomial standard errors of 100 trials at 5 %.
 LEVEL_SLACK = 0.07
@@ -68,9 +69,16 @@ def test_the_order_turns_the_words_and_nothing_else():
     assert "lighter" in back.words
 
 
-def test_unlike_observers_are_not_differenced():
-    with pytest.raises(sb.BadValue, match="must not be compared"):
-        sb.compare(sb.Measurement([50, 0, 0]), sb.Measurement([50, 0, 0], observer="10"))
+def test_unlike_observers_are_converted_and_not_differenced_as_numbers():
+    """A lilac reads otherwise by 10 degrees."""
+    by_ten = sb.Measurement([50, 25, -30], observer="10")
+    there = to_d65_2(by_ten)
+    assert sb.delta_e2000(there.lab, by_ten.lab) > 0.5
+    assert sb.compare(by_ten, there).delta_e2000 == pytest.approx(0, abs=1e-9)
+    # Readings of one kind are differenced as they are, without the conversion's doubt.
+    alike = sb.compare(by_ten, sb.Measurement([50, 25, -30], observer="10"))
+    unlike = sb.compare(by_ten, sb.Measurement(there.lab))
+    assert alike.interval[1] < unlike.interval[1]
 
 
 def test_an_impossible_tolerance_is_refused():

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from swatchbath.colorimetry import Measurement, delta_e2000
+from swatchbath.colorimetry.convert import to_d65_2
 from swatchbath.errors import BadTable, BadValue, NotEnoughSwatches, ShapeError
 from swatchbath.predict import ShadeModel
 
@@ -280,9 +281,16 @@ def test_bad_input_is_refused_in_words():
         ShadeModel().fit(table, "no colours")
     with pytest.raises(BadValue, match="fit first"):
         ShadeModel().predict(table)
-    other = [Measurement(x, light="A") for x in lab]
-    with pytest.raises(BadValue, match="D65"):
-        ShadeModel().fit(table, other)
+
+
+def test_readings_by_another_observer_are_converted_before_they_are_learnt_from():
+    table, lab = law()
+    by_ten = [Measurement(x, light="D65", observer="10") for x in lab]
+    converted = [to_d65_2(m) for m in by_ten]
+    assert np.allclose(
+        ShadeModel().fit(table, by_ten).predict(table).lab,
+        ShadeModel().fit(table, converted).predict(table).lab,
+    )
 
 
 def test_rows_without_a_colour_are_left_out_and_said():

@@ -11,6 +11,7 @@ import numpy as np
 import pandas as pd
 
 from ..bath.cautions import cautions_for
+from ..colorimetry.convert import to_d65_2
 from ..colorimetry.covariance import give_or_take
 from ..colorimetry.hue import colour_words, difference_words
 from ..errors import BadValue, NotEnoughSwatches
@@ -90,7 +91,7 @@ def learn(library: Library, *, seed: int = 0) -> Learnt:
             "to have shades foreseen."
         )
     model = ShadeModel(seed=seed).fit(conditions, measured)
-    return Learnt(model, conditions, np.array([m.lab for m in measured]))
+    return Learnt(model, conditions, np.array([to_d65_2(m).lab for m in measured]))
 
 
 @dataclass(frozen=True)

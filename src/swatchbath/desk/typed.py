@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from ..colorimetry.convert import to_d65_2
 from ..colorimetry.lab import Array, linear_srgb_to_xyz, srgb_decode, xyz_to_lab
 from ..colorimetry.measured import Measurement
 from ..errors import BadTable, BadValue
@@ -86,7 +87,7 @@ def parse_target(text: str, library: Library | None) -> Target:
     if swatch.measured is None:
         raise BadValue(f"Swatch {swatch.code} has no dry reading yet; photograph it first.")
     called = f"swatch {swatch.code}" + (f" ({swatch.name})" if swatch.name else "")
-    return Target(swatch.measured, swatch.measured.lab, called, code=swatch.code)
+    return Target(swatch.measured, to_d65_2(swatch.measured).lab, called, code=swatch.code)
 
 
 def parse_limits(items: Iterable[str]) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from ..colorimetry.convert import to_d65_2
 from ..colorimetry.difference import delta_e2000
 from ..colorimetry.hue import colour_words, difference_words
 from ..errors import BadValue
@@ -58,9 +59,9 @@ def rank(
     target = as_lab(lab)
     found = []
     for swatch in kept:
-        measured = swatch.measured
-        if measured is None or (measured.light, measured.observer) != ("D65", "2"):
+        if swatch.measured is None:
             continue
+        measured = to_d65_2(swatch.measured)
         difference = float(delta_e2000(measured.lab, target))
         found.append((swatch, Found(difference, difference_words(measured.lab, target))))
     return sorted(found, key=lambda f: (f[1].delta_e2000 or 0.0, f[0].code))[:k]

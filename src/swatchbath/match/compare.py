@@ -8,12 +8,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
+from ..colorimetry.convert import to_d65_2
 from ..colorimetry.covariance import difference_interval, square_root
 from ..colorimetry.difference import delta_e2000, lightness_chroma_hue
 from ..colorimetry.hue import difference_words
 from ..colorimetry.lab import Array
 from ..colorimetry.measured import Measurement, cross_covariance
-from ..errors import BadValue, ValueOutOfRange
+from ..errors import ValueOutOfRange
 
 # Draws for the chance within tolerance: its error is at most 0.008 (binomial).
 _DRAWS = 4000
@@ -73,8 +74,8 @@ def compare(
     tolerance : the largest CIEDE2000 that still passes, > 0. level : of the interval, 0 to 1;
     "match" when its upper end is at or under the tolerance, "no match" when its lower end is over
     it, else "cannot tell".
-    Raises ValueOutOfRange for a tolerance that is not above 0; BadValue for readings of unlike
-    light or observer, whose numbers must not be differenced.
+    Readings of unlike light or observer are converted to D65 and 2 degrees first, with the doubt
+    of that. Raises ValueOutOfRange for a tolerance that is not above 0.
     """
     if not (isinstance(tolerance, int | float | np.number) and 0 < tolerance < np.inf):
         raise ValueOutOfRange(
@@ -84,11 +85,7 @@ def compare(
         raise ValueOutOfRange(f"The level is {level!r}; give a share between 0 and 1, such as 0.9.")
     one, two = _measured(a), _measured(b)
     if (one.light, one.observer) != (two.light, two.observer):
-        raise BadValue(
-            f"One colour was read under {one.light} with the {one.observer} degree observer, the "
-            f"other under {two.light} with {two.observer} degrees; such numbers must not be "
-            "compared. Read both the same way."
-        )
+        one, two = to_d65_2(one), to_d65_2(two)  # such numbers must not be differenced as they are
     shared = cross_covariance(one, two)
     covariance = one.covariance + two.covariance - shared - shared.T
     root = square_root(covariance)

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
+from ..colorimetry.convert import to_d65_2
 from ..colorimetry.lab import Array
 from ..colorimetry.measured import Measurement
 from ..errors import BadValue, NotFound, ShapeError, ValueOutOfRange
@@ -143,11 +144,7 @@ class Wanted:
 def read_target(target: ArrayLike | Measurement) -> Wanted:
     """A target, from Lab (taken as exact) or a Measurement. Raises BadValue or ShapeError."""
     if isinstance(target, Measurement):
-        if (target.light, target.observer) != ("D65", "2"):
-            raise BadValue(
-                f"The target was read under {target.light} with the {target.observer} degree "
-                "observer; convert it to D65 and 2 degrees first."
-            )
+        target = to_d65_2(target)
         return Wanted(target.lab, target.covariance, target)
     try:
         lab = np.array(target, dtype=float)

@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import ArrayLike
 
+from ..colorimetry.convert import to_d65_2
 from ..colorimetry.covariance import nearest_covariance
 from ..colorimetry.lab import Array, numbers_of
 from ..colorimetry.measured import Measurement
@@ -156,12 +157,7 @@ def _from_measurements(
         raise BadValue("Measurements carry their own doubt; leave the covariances out.")
     if len(items) != n:
         raise ShapeError(f"There are {n} rows of conditions but {len(items)} colours.")
-    for m in items:
-        if (m.light, m.observer) != ("D65", "2"):
-            raise BadValue(
-                f"A colour was read under {m.light} with the {m.observer} degree observer; "
-                "convert it to D65 and 2 degrees before learning from it."
-            )
+    items = [to_d65_2(m) for m in items]
     errors = np.zeros((n, n, 3, 3))
     for i, m in enumerate(items):
         errors[i, i] = m.covariance
