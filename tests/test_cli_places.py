@@ -19,6 +19,9 @@ from swatchbath.colorimetry import delta_e2000, linear_srgb_to_xyz, xyz_to_lab
 SAMPLE = Path(__file__).parents[1] / "sample_swatches"
 CODES = ("NJCE3", "E6KPC", "4NT6E")
 NAMES = (*CODES, "4")
+# A linear file, finely packed: a flat card of 46 codes that is rounded by half of one, as an
+# ordinary JPEG rounds it, is off by 1 in a*.
+LINEAR = {"linear": True, "uneven": 0.0, "quality": 98}
 
 
 def run(*words, ok=0):
@@ -79,26 +82,28 @@ def lights(sheet):
         {},
         {"tilt": 20, "toward": 40, "turn": 170},
         {"hide": ("bottom left",), "turn": -25, "fill": 0.85},
+        {"uneven": 0.6},
     ],
     ids=str,
 )
 def test_a_linear_camera_gives_the_true_colours_by_name(four, how, tmp_path):
     """The card is taken as an 18 % grey, so truth is each place's light over the card's."""
-    photograph(four, tmp_path, linear=True, uneven=0.0, **how)
+    photograph(four, tmp_path, **(LINEAR | how))
     told = measured(tmp_path / "four.jpg", "--linear")
     card, *swatches = lights(four)
     truth = xyz_to_lab(linear_srgb_to_xyz(np.array(swatches) / card * 0.18))
     assert [row["name"] for row in told["swatches"]] == list(NAMES)
     labs = np.array([row["lab"] for row in told["swatches"]])
-    assert delta_e2000(labs, truth).max() < 1.0
+    # Light uneven by 0.6 would be up to 4 off if the sheet's bare paper did not tell of it.
+    assert delta_e2000(labs, truth).max() < (1.5 if "uneven" in how else 1.0)
     assert told["found"] == ["sheet"] and told["refused"] == {}
 
 
 @pytest.mark.parametrize(
     "how",
     [
-        {"tilt": 15, "toward": 80, "turn": 8},
-        {"dim": 0.55, "hide": ("top right",), "turn": 185, "uneven": 0.3},
+        {"tilt": 15, "toward": 80, "turn": 8, "uneven": 0.0},
+        {"dim": 0.55, "hide": ("top right",), "turn": 185, "uneven": 0.0},
     ],
     ids=str,
 )
@@ -143,21 +148,26 @@ def test_an_earlier_picture_of_places_is_replaced_and_nothing_else(sheet_photo, 
     assert beside.read_bytes() == b"hers"
 
 
-def test_bare_places_are_told_and_a_missing_card_can_be_pointed_at(tmp_path):
-    sheet = drawn.draw_sheet(
-        4, "Letter", codes=CODES, filled=[2, 3], card=False, rng=np.random.default_rng(2)
-    )
-    truth = photograph(sheet, tmp_path)
+def test_a_missing_card_is_told_and_one_elsewhere_can_be_pointed_at(tmp_path):
+    rng = np.random.default_rng(2)
+    layout, light = drawn.draw_sheet(
+        4, "Letter", codes=CODES, filled=[2, 3], card=False, rng=rng
+    )  # fmt: skip
+    drawn._lay(light, layout.swatches[3], drawn.cuttings("card"), rng, 0.9)
+    truth = photograph((layout, light), tmp_path, **LINEAR)
     photo = tmp_path / "four.jpg"
-    said = run("measure", photo, ok=2).stderr
+    said = run("measure", photo, "--linear", ok=2).stderr
     assert "no grey card" in said and "--card x,y" in said
     assert os.listdir(tmp_path) == ["four.jpg"]
-    # Any even grey will do to see that the sheet's swatches are read against what is pointed at:
-    # here the bare paper in the middle of the card's place, which is marked.
-    box = sheet[0].card.read
-    x, y = truth(np.array([[box.x + 8, box.y + 8]]))[0]
-    told = json.loads(run("measure", photo, "--card", f"{x},{y},15", "--json", ok=2).stdout)
-    assert "card" in told["error"]["sentence"]  # white paper is no grey card, and is refused
+    x, y = truth(np.array([layout.swatches[3].read.centre]))[0]
+    told = measured(photo, "--linear", "--card", f"{x},{y},40")
+    assert [row["name"] for row in told["swatches"]] == ["E6KPC", "4NT6E", "4"]
+    assert any("Nothing lies on place NJCE3" in note for note in told["notes"])
+    _, _, second, third, card = lights((layout, light))
+    wanted = xyz_to_lab(linear_srgb_to_xyz(np.array([second, third]) / card * 0.18))
+    labs = np.array([row["lab"] for row in told["swatches"]])
+    assert delta_e2000(labs[:2], wanted).max() < 1.0
+    assert labs[2] == pytest.approx([49.5, 0, 0], abs=1.0)  # the card itself: Y 0.18
 
 
 def test_a_sheet_swatch_can_be_named_and_the_card_still_found(four, plain, sheet_photo):

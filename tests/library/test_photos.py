@@ -3,12 +3,15 @@
 import random
 import sqlite3
 
+import numpy as np
 import pytest
+from PIL import Image
 
 from library_made import a_photo, filled
 from swatchbath.errors import BadValue, NotFound, PhotoRefused
 from swatchbath.library import Library
 from swatchbath.library import photos as store
+from swatchbath.photo import read_photo
 
 
 @pytest.fixture
@@ -123,3 +126,17 @@ def test_a_reading_names_a_photo_that_is_there(lib):
 
     with pytest.raises(NotFound, match="no photo"):
         lib.add_measurement(filled(lib), reading(), photo="0" * 64)
+
+
+def test_where_a_photo_was_taken_is_not_kept_and_it_stays_the_same_photo(tmp_path):
+    exif = Image.Exif()
+    exif.get_ifd(0x8825).update({1: "N", 2: (51.0, 30.0, 12.0), 3: "W", 4: (0.0, 7.0, 5.0)})
+    path = tmp_path / "pots.jpg"
+    Image.fromarray(np.full((40, 40, 3), 120, np.uint8)).save(path, exif=exif)
+    with Library(tmp_path / "lib", create=True) as lib:
+        kept = lib.add_photo(path)
+        with Image.open(lib.photo(kept)) as image:
+            assert not image.getexif().get_ifd(0x8825)
+    with Image.open(path) as image:
+        assert image.getexif().get_ifd(0x8825)  # the person's own file is left alone
+    assert read_photo(path).id == kept

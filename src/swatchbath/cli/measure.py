@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
+from .beside import beside_of, beside_options
 from .options import json_option
 from .screen import block, listed, reading_line, say, say_json
 
@@ -28,6 +31,7 @@ from .screen import block, listed, reading_line, say, say_json
     help="Where to draw the places that were found; else beside the photo.",
 )
 @click.option("--linear", is_flag=True, help="The file's values are proportional to light.")
+@beside_options
 @json_option
 def measure(
     photo: str,
@@ -38,6 +42,7 @@ def measure(
     preview: str | None,
     linear: bool,
     as_json: bool,
+    **beside: Any,
 ) -> None:
     """Measure the colour of swatches in a photo with a grey card.
 
@@ -46,13 +51,17 @@ def measure(
       swatchbath measure sheet.jpg
       swatchbath measure pots.jpg --card 410,220 --swatch a=900,480
       swatchbath measure pots.jpg --card 410,220,60 --swatch a=900,480,80
+      swatchbath measure pots.jpg --card 410,220 --swatch a=900,480 --further 1500,900,60
+      swatchbath measure pots.jpg --swatch a=900,480 --chart '210,180 930,190 925,640 205,630'
       swatchbath measure pots.jpg --marks marks.csv --json
 
     Swatches and card on a photo sheet (swatchbath sheet) are found and named by it.
     Else say where they are, in pixels of the upright picture from the top left: x,y
     on the thing, which is followed to its edge, or x,y,half for a square of centre
     x,y and half its side; then mark only fibre, and only card. Places that were
-    found are drawn on a small picture: look whether they lie right. Colours are
+    found are drawn on a small picture: look whether they lie right. White and black
+    cards, swatches of known colour or a chart in the frame make colours surer; a
+    further card or plain paper tells how even the light is. Colours are
     CIELAB for daylight (D65, 2 degree observer), each with its give-or-take.
     """
     from .. import desk
@@ -65,6 +74,7 @@ def measure(
         marks=marks,
         encoding="linear" if linear else None,
         preview=preview,
+        beside=beside_of(beside),
     )
     if as_json:
         say_json("measure", answer)

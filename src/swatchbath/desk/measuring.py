@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -15,6 +15,7 @@ from ..library import as_lab, read_table
 from ..photo import Card, Photo, Region, Shot, read_photo
 from ..photo import measure as measure_photo
 from ..photo.preview import outline
+from .in_frame import NOTHING_BESIDE, Beside
 from .places import Places, preview_path, typed_places, write_preview
 from .typed import parse_lab
 from .wording import screen
@@ -50,15 +51,19 @@ def measure(
     swatches: Mapping[str, Region],
     card_lab: Any = None,
     encoding: str | None = None,
+    paper: Sequence[Region] = (),
+    beside: Beside = NOTHING_BESIDE,
 ) -> Shot:
-    """Measure swatches in a photo against one grey card; the desk's twin of `swatchbath.measure`.
+    """Measure swatches in a photo against a grey card; the desk's twin of `swatchbath.measure`.
 
-    card_lab : the card's own Lab, else it is taken as an 18 % grey with the doubt of one.
+    card_lab : the card's own Lab, else it is taken as an 18 % grey with the doubt of one. paper :
+    places on the sheet under them. beside : what else of known colour or light is there.
     """
     if not swatches:
         raise BadValue("No swatch is marked. Mark at least one place with a swatch.")
-    given = None if card is None else Card(card, lab=card_lab)
-    return measure_photo(photo, card=given, swatches=swatches, encoding=encoding)
+    given = beside.read(card, card_lab)
+    given["paper"] = [*given["paper"], *paper]
+    return measure_photo(photo, swatches=swatches, encoding=encoding, **given)
 
 
 def measure_typed(
@@ -70,12 +75,14 @@ def measure_typed(
     marks: str | None = None,
     encoding: str | None = None,
     preview: str | None = None,
+    beside: Beside = NOTHING_BESIDE,
 ) -> dict[str, Any]:
     """`measure` with places as typed, or from a table of marks; plain values.
 
     card, swatches : x,y,half (a mark) or x,y (a touch, grown to the thing's edge), the swatches'
     as NAME=...; what is not given is looked for on the photo sheet. marks : a table instead.
     preview : where the picture of places that were found is written, else beside the photo.
+    beside : what else of known colour or light is there.
     """
     swatches = list(swatches)
     lab = None if card_lab is None else parse_lab(card_lab)
@@ -86,14 +93,14 @@ def measure_typed(
         table = read_marks(marks)
         if name not in table:
             raise BadValue(f"{Path(marks).name} has no row for the photo {name}.")
-        labs = None if lab is None else {"grey": lab}
         places = Places(table[name].cards.get("card"), table[name].swatches)
-        shot = measure_photo(
-            photo, card=table[name].card(labs), swatches=places.swatches, encoding=encoding
-        )
+        shot = measure(
+            photo, card=places.card, swatches=places.swatches, card_lab=lab, encoding=encoding,
+            beside=beside,
+        )  # fmt: skip
     else:
         opened = read_photo(photo, encoding=encoding)
-        places = typed_places(opened, card, swatches)
+        places = typed_places(opened, card, swatches, card_needed=not beside.has_card)
         if places.found:
             drawn = preview_path(photo, preview)
         elif preview:
@@ -107,14 +114,19 @@ def measure_typed(
             swatches=places.swatches,
             card_lab=lab,
             encoding=encoding,
+            paper=places.paper,
+            beside=beside,
         )
         if drawn is not None:
             write_preview(opened, places, drawn)
+    if not len(shot):
+        raise PhotoRefused(" ".join(shot.refused.values()), checks=shot.checks)
     return {
         "photo": Path(photo).name,
         "found": list(places.found),
         "preview": None if drawn is None else str(drawn),
         "places": {n: _as_points(r) for n, r in places.all().items()} if places.found else {},
+        "rung": shot.rung,
         "swatches": [measured_as_dict(n, shot[n]) for n in shot],
         "refused": dict(shot.refused),
         "notes": [*places.notes, *shot.notes],

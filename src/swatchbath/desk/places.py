@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 
 from PIL import Image, UnidentifiedImageError
@@ -30,13 +30,14 @@ class Places:
     """The card's place, or None, and the swatches' by name.
 
     found : how the places were found that were not marked ("sheet", "touch"), in that order.
-    notes : sentences about it.
+    notes : sentences about it. paper : bare paper of the sheet, which tells how even the light is.
     """
 
     card: Region | None
     swatches: Mapping[str, Region]
     found: tuple[str, ...] = ()
-    notes: tuple[str, ...] = field(default=())
+    notes: tuple[str, ...] = ()
+    paper: tuple[Region, ...] = ()
 
     def all(self) -> dict[str, Region]:
         """Every place by what it is called on the picture."""
@@ -44,13 +45,16 @@ class Places:
         return card | dict(self.swatches)
 
 
-def typed_places(photo: Photo, card: str | None, swatches: Iterable[str]) -> Places:
+def typed_places(
+    photo: Photo, card: str | None, swatches: Iterable[str], *, card_needed: bool = True
+) -> Places:
     """Places as typed: x,y,half marks one, x,y touches it; what is not typed is looked for on the
-    photo sheet.
+    photo sheet. card_needed : False where something else in the frame serves as the card.
 
     Raises BadValue for what cannot be read, PhotoRefused when a place is not found.
     """
     touched, notes = False, []
+    paper: tuple[Region, ...] = ()
     named: dict[str, Region] = {}
     for number, item in enumerate(swatches, start=1):
         called, sign, text = item.rpartition("=")
@@ -69,18 +73,19 @@ def typed_places(photo: Photo, card: str | None, swatches: Iterable[str]) -> Pla
         point = _point(card)
         touched |= point is not None
         place = parse_mark(card, what="the card") if point is None else grow_card(photo, *point)
-    by_sheet = place is None or not named
+    by_sheet = (place is None and card_needed) or not named
     if by_sheet:
         sheet = _sheet(photo, nothing=place is None and not named)
         if sheet is not None:
-            if place is None:
+            paper = sheet.card_paper + tuple(r for both in sheet.paper.values() for r in both)
+            if place is None and card_needed:
                 place = _card_of(photo, sheet)
             if not named:
                 named = _swatches_of(photo, sheet)
                 notes = _told(sheet)
         by_sheet = sheet is not None
     found = [how for how, so in (("sheet", by_sheet), ("touch", touched)) if so]
-    return Places(place, named, tuple(found), tuple(notes))
+    return Places(place, named, tuple(found), tuple(notes), paper)
 
 
 def _point(text: str) -> tuple[float, float] | None:

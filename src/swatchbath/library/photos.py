@@ -15,6 +15,7 @@ from PIL import Image
 
 from ..errors import BadValue, NotFound, PhotoRefused
 from ..photo.formats import DECODER_ERRORS, KINDS, PILLOW_FORMATS, kind_of
+from ..photo.gps import without_gps
 
 FOLDER = "photos"
 # A file that is being written; one that is still there afterwards was left by a kill.
@@ -52,7 +53,7 @@ def read(path: str | Path) -> KeptPhoto:
 
 def to_keep(data: bytes) -> bytes:
     """The bytes of a photo as the library keeps them: the one place they pass before hashing."""
-    return data
+    return without_gps(data)
 
 
 def _is_photo(data: bytes, ending: str) -> bool:
@@ -90,12 +91,12 @@ def write(folder: Path, photo: KeptPhoto) -> bool:
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise
-    _sync_folder(path.parent)
+    sync_folder(path.parent)
     return not there
 
 
-def _sync_folder(folder: Path) -> None:
-    """Make the file's new name last through a power cut, where folders can be synced."""
+def sync_folder(folder: Path) -> None:
+    """Make a file's new name last through a power cut, where folders can be synced."""
     if os.name == "nt":
         return
     handle = os.open(folder, os.O_RDONLY)

@@ -81,7 +81,7 @@ def measure(
 ) -> Shot:
     """Measure swatches in a photo.
 
-    path : JPEG, PNG, WebP, AVIF or 8-bit TIFF.
+    path : a photo file (see `read_photo`), or a Photo that is open.
     card : the grey card, or three Cards (white, grey, black, any order) with their Lab.
     chart : a 24-patch chart in the frame. camera : a profile of this camera under this light.
     known : name -> Lab (D65/2) for at least six names in `swatches`.

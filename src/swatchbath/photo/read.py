@@ -31,6 +31,7 @@ from .formats import (
     orientation_of,
     too_large,
 )
+from .gps import without_gps
 from .heic import open_heic
 from .picture import Codes, Picture
 from .profile import (
@@ -60,7 +61,7 @@ class Photo:
     """An opened photo. Pixel (0, 0) is the centre of the top left pixel of the upright image.
 
     picture : the decoded pixels, cut into upright windows when wanted; an array (height, width, 3)
-    of uint8 or uint16 is taken too. name : the file's name. id : SHA-256 of the file. camera :
+    of uint8 or uint16 is taken too. name : the file's name. id : see `photo_id`. camera :
     make and model as the file says, or None.
     kind : "rendered" (the camera gave it a look), "linear" (values proportional to light, in
     known primaries) or "unprofiled" (linear, primaries not known).
@@ -149,11 +150,20 @@ def read_photo(path: str | Path, *, encoding: str | None = None) -> Photo:
         picture=opened.picture,
         decoder=decoder,
         name=path.name,
-        id=hashlib.sha256(data).hexdigest(),
+        id=photo_id(data),
         camera=opened.camera,
         kind=kind,
         notes=(decoder.note, *opened.notes, *gain_map_note(data)),
     )
+
+
+def photo_id(data: bytes) -> str:
+    """SHA-256 of a photo's bytes without where it was taken, as a library keeps them; so a photo
+    and its copy there are one. Of a file from which that cannot be removed, of all its bytes."""
+    try:
+        return hashlib.sha256(without_gps(data)).hexdigest()
+    except PhotoRefused:
+        return hashlib.sha256(data).hexdigest()
 
 
 @contextmanager
