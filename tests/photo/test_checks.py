@@ -6,11 +6,14 @@ import pytest
 from swatchbath.photo.checks import check_card, check_swatch, sentences, worst
 from swatchbath.photo.region import Reading
 from swatchbath.photo.rungs import UNNAMED_CARD_LAB
+from swatchbath.photo.texture import read_texture
 
 
 def reading(rgb=(0.18, 0.18, 0.18), **more):
     values = {"pixels": 900, "clipped": 0.0, "specks": 0.0, "spread": 0.01, "centre": (50.0, 40.0)}
-    return Reading(rgb=np.array(rgb, float), cells=np.array([rgb] * 4, float), **(values | more))
+    side = np.tile(np.arange(12.0), 12)
+    texture = read_texture(np.tile(np.array(rgb, float), (144, 1)), side, np.sort(side))
+    return Reading(rgb=np.array(rgb, float), texture=texture, **(values | more))
 
 
 def card(rendered=True, **more):

@@ -7,7 +7,7 @@ from PIL import Image
 import swatchbath as sb
 from swatchbath.colorimetry import delta_e2000
 from swatchbath.colorimetry.lab import lab_to_xyz, srgb_encode, xyz_to_linear_srgb
-from swatchbath.errors import BadValue
+from swatchbath.errors import BadValue, PhotoRefused
 
 WIDE, HIGH = 600, 400
 CARD = sb.Card(sb.Region(60, 200, 30), lab=[49.5, 0, 0])
@@ -119,3 +119,21 @@ def test_two_swatches_side_by_side_share_what_the_light_does(folder):
     got = sb.measure(folder / "even.png", card=CARD, swatches=near)
     one, two = (got[n].shared[f"light:{got.photo}"] for n in near)
     assert np.linalg.norm(one - two) < 0.1 * np.linalg.norm(one)
+
+
+def test_light_of_two_colours_is_told(folder):
+    """A lamp at one side and a window at the other: the same paper reads in two colours."""
+    y, x = np.mgrid[:HIGH, :WIDE] / WIDE
+    tinted = np.stack([1 + 0.25 * x, np.ones_like(x), 1 - 0.25 * x], axis=-1)
+    with Image.open(folder / "even.png") as image:
+        codes = np.clip(np.array(image) * tinted, 0, 255)
+    Image.fromarray(codes.astype("uint8")).save(folder / "mixed.png")
+
+    def level(name, **more):
+        got = shot(folder / name, **more)
+        return next((c.level for c in got["a"].checks if c.name == "one light"), "refused")
+
+    for more in ({"also": [SECOND]}, {"paper": PAPER}):
+        assert level("even.png", **more) == "fine"
+    with pytest.raises(PhotoRefused, match="window and lamp"):
+        shot(folder / "mixed.png", paper=PAPER)["a"]

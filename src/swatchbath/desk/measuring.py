@@ -127,7 +127,11 @@ def measure_typed(
         "preview": None if drawn is None else str(drawn),
         "places": {n: _as_points(r) for n, r in places.all().items()} if places.found else {},
         "rung": shot.rung,
-        "swatches": [measured_as_dict(n, shot[n]) for n in shot],
+        "swatches": [
+            measured_as_dict(n, shot[n])
+            | {"strand": shot.strands[n].tolist(), "uneven": shot.uneven[n]}
+            for n in shot
+        ],
         "refused": dict(shot.refused),
         "notes": [*places.notes, *shot.notes],
         "checks": [

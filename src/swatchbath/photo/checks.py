@@ -24,6 +24,11 @@ _CARD_TOO_BRIGHT = (0.30, 0.45)  # error 4.5 to 6.6 at 0.16 to 0.40
 _CARD_TOO_DARK_LINEAR = (0.02, 0.005)  # linear files worked at 0.03 to 0.14
 _CARD_CAST = (0.30, 0.50)  # ln(strongest / weakest channel): error 6 to 7, 7 to 10, over 11
 _CARD_TEXTURE = (0.04, 0.07)  # sd / mean in the card: error 7, 8 to 9, 10 to 15
+# Standard deviation over the place in CIEDE2000: plainly seen across a skein. Evenly dyed
+# textures drawn with over three strands in the place stay under 0.1, skeins of the sample, which
+# vary along the yarn, mostly under 2.6.
+_UNEVEN = 3.0
+_FEW_PIXELS = 256  # 16 x 16: several strands of 3 pixels each way; common practice, no source
 _SPECKS = (0.15, 0.40)  # share of the place that is of another colour; common practice, no source
 
 
@@ -125,12 +130,30 @@ def check_swatch(name: str, reading: Reading) -> tuple[Check, ...]:
             "Photograph again in more light; a very strong colour may need a chart in the frame.",
         ),
         _check(
+            "swatch pixels",
+            "fine" if reading.pixels >= _FEW_PIXELS else "doubtful",
+            f"{at}: {reading.pixels} pixels were read",
+            ", few for fibre",
+            "Mark a larger place, or photograph from nearer.",
+        ),
+        _check(
             "swatch specks",
             _level(reading.specks, _SPECKS),
             f"{at}: {reading.specks:.0%} of the marked place is of another colour",
             "",
             "Mark a place that holds the swatch alone.",
         ),
+    )
+
+
+def check_uneven(name: str, uneven: float) -> Check:
+    """Judge how evenly a swatch is dyed; never a reason to refuse it."""
+    return _check(
+        "swatch uneven",
+        "fine" if uneven <= _UNEVEN else "doubtful",
+        f"Swatch {name}: its colour varies by {uneven:.1f} (CIEDE2000) beyond its texture",
+        ", so another place on it would read otherwise",
+        "Mark several places on it as swatches of their own, or a larger one.",
     )
 
 

@@ -43,6 +43,9 @@ _TONE_SD = 0.12
 # (fine up to, doubtful up to) as a share: what is corrected is fine up to 5 %; two fifths
 # more or less is no place for a swatch. The first from chart photos, the second our own choice.
 _UNEVEN = (0.05, 0.4)
+# (fine up to, doubtful up to) of the light's colour over the frame, in units of a*, b*: a cast of 4
+# is plainly seen on grey. Our own choice.
+_TINT = (4.0, 10.0)
 _FREQUENCIES = np.random.default_rng(0).standard_normal((_WAVES, 2)) / _BENT_LENGTH
 
 
@@ -50,7 +53,8 @@ _FREQUENCIES = np.random.default_rng(0).standard_normal((_WAVES, 2)) / _BENT_LEN
 class Light:
     """What is known of the light. weights (K,) and their doubt's root (K, K), on `_features`;
     card, size : the card's place and the frame in pixels; seen : what told of it, or "".
-    tone_sd : doubt of the tone curve through which it was seen."""
+    tone_sd : doubt of the tone curve through which it was seen. tint : greatest difference, in
+    units of a*, b*, of what should be of one colour."""
 
     weights: Array
     root: Array
@@ -58,6 +62,7 @@ class Light:
     size: tuple[int, int]
     seen: str
     tone_sd: float
+    tint: float
 
     def at(self, places: Sequence[tuple[float, float]]) -> Array:
         """(n,): brightness at places (x, y) relative to the card's."""
@@ -72,10 +77,23 @@ class Light:
     def _apart(self, places: Sequence[tuple[float, float]]) -> Array:
         return _apart(places, self.card, self.size)
 
-    def check(self, name: str, place: tuple[float, float]) -> Check | None:
-        """How uneven the light is between card and swatch; None where nothing tells."""
-        if not self.seen:
-            return None
+    def checks(self, name: str, place: tuple[float, float]) -> tuple[Check, ...]:
+        """How uneven the light is between card and swatch, and whether it is of one colour; none
+        where nothing tells."""
+        return (self._even(name, place), self._one_colour()) if self.seen else ()
+
+    def _one_colour(self) -> Check:
+        fine, doubtful = _TINT
+        level: Level = "fine" if self.tint <= fine else "doubtful"
+        if self.tint > doubtful:
+            level = "refused"
+        said = f"By {self.seen} the light differs by {self.tint:.0f} in colour over the frame"
+        if level == "fine":
+            return Check("one light", level, f"{said}.")
+        remedy = "Photograph by one light only: lamps off by day, or curtains closed by night."
+        return Check("one light", level, f"{said}, as by window and lamp together.", remedy)
+
+    def _even(self, name: str, place: tuple[float, float]) -> Check:
         share = float(self.at([place])[0]) - 1
         fine, doubtful = _UNEVEN
         level: Level = "fine" if abs(share) <= fine else "doubtful"
@@ -118,6 +136,7 @@ def light_of(
     sd: list[float] = []
     is_paper: list[float] = []
     told = []
+    tints: dict[str, list[Array]] = {"cards": [np.zeros(2)], "paper": [], "sheet": [np.zeros(2)]}
 
     def add(reading: Reading, value: float, doubt: float, *, of_paper: bool = False) -> None:
         at.append(reading.centre)
@@ -125,17 +144,19 @@ def light_of(
         sd.append(doubt)
         is_paper.append(_PAPER_UNKNOWN if of_paper else 0.0)
 
-    of_card = _brightness(photo, frame.card.rgb, frame.card.rgb, frame.colour)
+    of_card, _ = _seen(photo, frame.card.rgb, frame.card.rgb, frame.colour)
     for i, one in enumerate(_cards(also), start=1):
         reading = read_region(photo, one.region, what=f"further card {i}")
-        known = lab_to_xyz(UNNAMED_CARD_LAB if one.lab is None else one.lab)[1]
-        gap = float(np.log(known) - of_card)
-        read = _brightness(photo, reading.rgb, frame.card.rgb, frame.colour)
+        known = UNNAMED_CARD_LAB if one.lab is None else one.lab
+        gap = float(np.log(lab_to_xyz(known)[1]) - of_card)
+        read, lab = _seen(photo, reading.rgb, frame.card.rgb, frame.colour)
+        tints["cards"].append((lab - known)[1:])
         add(reading, read - of_card - gap, float(np.hypot(_CARD_SD, tone_sd * gap)))
         told = ["the further cards" if len(also) > 1 else "the further card"]
     for i, place in enumerate(paper, start=1):
         reading = read_region(photo, place, what=f"paper {i}")
-        read = _brightness(photo, reading.rgb, frame.card.rgb, frame.colour)
+        read, lab = _seen(photo, reading.rgb, frame.card.rgb, frame.colour)
+        tints["paper"].append(lab[1:])
         add(reading, read - of_card, _PAPER_SD, of_paper=True)
     if paper:
         if len(paper) < 2:
@@ -149,10 +170,11 @@ def light_of(
                 f"swatches' {photo.size[0]} x {photo.size[1]}; take both from one place."
             )
         card = read_region(sheet, frame.region, what="the blank sheet where the card lay")
-        same = _brightness(sheet, card.rgb, card.rgb, UNNAMED_CARD_LAB)
+        same, _ = _seen(sheet, card.rgb, card.rgb, UNNAMED_CARD_LAB)
         for name in places:
             reading = read_region(sheet, regions[name], what=f"the blank sheet where {name} lay")
-            read = _brightness(sheet, reading.rgb, card.rgb, UNNAMED_CARD_LAB)
+            read, lab = _seen(sheet, reading.rgb, card.rgb, UNNAMED_CARD_LAB)
+            tints["sheet"].append(lab[1:])
             add(reading, read - same, _FLAT_SD)
         told.append("the blank sheet")
     x = _features(_apart(at, frame.card.centre, photo.size)) if at else np.zeros((0, _width()))
@@ -163,7 +185,10 @@ def light_of(
     weights = covariance @ (sure @ np.array(found))
     values, vectors = np.linalg.eigh(covariance[:-1, :-1])
     root = vectors * np.sqrt(np.maximum(values, 0))
-    return Light(weights[:-1], root, frame.card.centre, photo.size, " and ".join(told), tone_sd)
+    tint = max(_widest(seen) for seen in tints.values())
+    return Light(
+        weights[:-1], root, frame.card.centre, photo.size, " and ".join(told), tone_sd, tint
+    )
 
 
 def per_brightness(lab: Array) -> Array:
@@ -179,12 +204,17 @@ def _cards(also: Sequence[Card | Region]) -> list[Card]:
     return [one if isinstance(one, Card) else Card(one) for one in also]
 
 
-def _brightness(photo: Photo, rgb: Array, card_rgb: Array, card_lab: Array) -> float:
-    """ln Y of the scene, the card at its own; a camera's tone is undone as in the base step."""
+def _seen(photo: Photo, rgb: Array, card_rgb: Array, card_lab: Array) -> tuple[float, Array]:
+    """ln Y of the scene and Lab (3,), the card at its own; tone is undone as in the base step."""
     lab = base_lab(
         rgb[None], card_rgb=card_rgb, card_lab=card_lab, encoding=photo.kind, rgb_to_xyz=SRGB_TO_XYZ
-    )
-    return float(np.log(max(lab_to_xyz(lab)[0, 1], 1e-6)))
+    )[0]
+    return float(np.log(max(lab_to_xyz(lab)[1], 1e-6))), lab
+
+
+def _widest(points: Sequence[Array]) -> float:
+    """The greatest distance between two of the points (2,)."""
+    return max((float(np.linalg.norm(p - q)) for p in points for q in points), default=0.0)
 
 
 def _apart(

@@ -7,7 +7,7 @@ what lies in the frame allows, and returns each colour with its doubt.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import numpy as np
@@ -18,13 +18,17 @@ from ..colorimetry.measured import Check, Measurement
 from ..errors import BadValue, NotFound, PhotoRefused
 from .camera import CameraProfile, cast, joined
 from .card import Card, Chart
-from .checks import check_card, check_swatch, sentences, worst
+from .checks import check_card, check_swatch, check_uneven, sentences, worst
 from .evenness import Light, light_of, per_brightness
 from .frame import read_frame, with_known
 from .read import Photo, read_photo
 from .region import Reading, Region, read_region
 from .rungs import Anchors, Corrected, base_lab, correct
+from .texture import lab_covariance, unevenness
 
+# How much brighter clipped pixels may truly be than they read (natural logarithm): from drawn pale
+# fibre under a low lamp, whose clipped fifth hid about 3 CIEDE2000.
+_CLIPPED_DOUBT = 0.5
 _LIGHT_NOT_TOLD = (
     "nothing in the frame tells how even the light is, so the doubt grows with the distance from "
     "the card"
@@ -36,7 +40,9 @@ class Shot:
     """What was measured in one photo: a mapping from a swatch's name to its Measurement.
 
     refused : name -> why a swatch could not be read. checks : of the card. photo : SHA-256 of the
-    file. camera : as the file says. rung, notes : how it was done.
+    file. camera : as the file says. rung, notes : how it was done. strands : name -> Lab (3,) of
+    the fibre where it lies flat in the light, shadows left out. uneven : name -> how uneven the
+    dyeing is, standard deviation in CIEDE2000 over the place beyond what its texture makes.
     """
 
     measured: Mapping[str, Measurement]
@@ -47,6 +53,8 @@ class Shot:
     rung: str
     notes: tuple[str, ...]
     size: tuple[int, int]
+    strands: Mapping[str, Array] = field(default_factory=dict)
+    uneven: Mapping[str, float] = field(default_factory=dict)
 
     def __getitem__(self, name: str) -> Measurement:
         if name in self.refused:
@@ -112,14 +120,14 @@ def measure(
         encoding=encoding,
     )  # fmt: skip
     for name, reading in list(readings.items()):
-        uneven = light.check(name, reading.centre)
-        if uneven:
-            judged[name] += (uneven,)
-            if uneven.level == "refused":
-                refused[name] = sentences((uneven,), "refused")
-                del readings[name]
+        of_light = light.checks(name, reading.centre)
+        judged[name] += of_light
+        if worst(of_light) == "refused":
+            refused[name] = sentences(of_light, "refused")
+            del readings[name]
 
     def base(rgb: Array, at: Sequence[tuple[float, float]]) -> Array:
+        """Lab (n, 3) after the base step of linear light read at places."""
         return base_lab(
             rgb,
             card_rgb=frame.card.rgb,
@@ -140,8 +148,9 @@ def measure(
         rung = "camera" if rung == "card" else rung
     if not readings:
         return Shot({}, refused, checks, photo.id, photo.camera, rung, photo.notes, photo.size)
+    here = list(readings.values())
     found = correct(
-        np.array([r.rgb for r in readings.values()]),
+        np.array([*(r.rgb for r in here), *(r.texture.strand for r in here)]),
         card_rgb=frame.card.rgb,
         card_lab=frame.card_lab,
         encoding=photo.kind,
@@ -150,15 +159,21 @@ def measure(
         camera_id=camera_id,
         photo_id=photo.id,
         card_id=frame.card_id,
-        light=light.at([r.centre for r in readings.values()]),
+        light=light.at([r.centre for r in here * 2]),
     )
-    measured = {
-        name: _measurement(
-            found, i, base(reading.cells, [reading.centre] * len(reading.cells)), light, reading,
-            photo, rung, checks + judged[name],
+    measured: dict[str, Measurement] = {}
+    uneven: dict[str, float] = {}
+    for i, (name, reading) in enumerate(readings.items()):
+
+        def to_lab(rgb: Array, at: tuple[float, float] = reading.centre) -> Array:
+            return base(rgb, [at] * len(rgb))
+
+        uneven[name] = unevenness(reading.texture, to_lab)
+        judged[name] += (check_uneven(name, uneven[name]),)
+        texture = lab_covariance(reading.rgb, reading.texture.repeatability, to_lab)
+        measured[name] = _measurement(
+            found, i, texture, light, reading, photo, rung, checks + judged[name]
         )
-        for i, (name, reading) in enumerate(readings.items())
-    }  # fmt: skip
     return Shot(
         measured=measured,
         refused=refused,
@@ -168,6 +183,8 @@ def measure(
         rung=rung,
         notes=photo.notes,
         size=photo.size,
+        strands=dict(zip(readings, found.lab[len(here) :], strict=True)),
+        uneven=uneven,
     )
 
 
@@ -194,24 +211,24 @@ def _read_swatches(
 def _measurement(
     found: Corrected,
     i: int,
-    cells: Array,
+    texture: Array,
     light: Light,
     reading: Reading,
     photo: Photo,
     rung: str,
     checks: tuple[Check, ...],
 ) -> Measurement:
-    # The standard error of the mean over the cells: what another place on the swatch would change.
-    repeatability = np.cov(cells.T) / len(cells) if len(cells) > 1 else np.zeros((3, 3))
+    """One reading. texture (3, 3) : its repeatability, in Lab."""
     shared = {source: loading[i] for source, loading in found.shared.items()}
     # Brightness uneven over the frame moves the swatch along the line to black: dL/dlnY and so on.
     of_light = per_brightness(found.lab[i])[:, None] * light.doubt(reading.centre)
     shared[f"light:{photo.id}"] = of_light
+    lost = per_brightness(found.lab[i]) * _CLIPPED_DOUBT * reading.clipped
     notes = photo.notes if light.seen else (*photo.notes, _LIGHT_NOT_TOLD)
     return Measurement(
         found.lab[i],
-        repeatability,
-        trueness=found.trueness[i] + of_light @ of_light.T,
+        texture,
+        trueness=found.trueness[i] + of_light @ of_light.T + np.outer(lost, lost),
         shared=shared,
         rung=rung,
         photo=photo.id,

@@ -2,7 +2,7 @@
 
 The colour of fibre is the mean in linear light over the marked place, strand shadows included,
 as an instrument's aperture reads it. Left out are pixels that are not the fibre: specks and
-ground of another colour, and clipped sheen.
+ground of another colour, and sheen (see `texture`).
 """
 
 from __future__ import annotations
@@ -16,18 +16,13 @@ from numpy.typing import NDArray
 from ..colorimetry.lab import Array
 from ..errors import BadValue, PhotoRefused
 from .read import Photo
+from .texture import Texture, read_texture
 
 # A code value from here on counts as clipped: JPEG ringing and rounding leave a clipped channel
 # a step or two under 255. In 16 bits the same share of the way up. Common practice, no source.
 _CLIPPED_CODE = 254
 _CLIPPED_CODE_DEEP = 254 * 257
-# Pixels whose colour (not brightness) lies further from the middle of the place than this many
-# robust standard deviations are specks or ground. At 5 a normal spread loses 1 in 1.7 million.
-_SPECK_SDS = 5.0
-# The spread between parts of the place is read on a grid of this many cells a side.
-_GRID = 4
-# Fewer pixels than this are too few for a mean and its doubt: 12 x 12, so that each of the grid's
-# cells has 9. Common practice, no source.
+# Fewer pixels than this are too few for a mean and its doubt: 12 x 12. Common practice, no source.
 FEWEST_PIXELS = 144
 # More than this are thinned out; the mean of so many is known to a thousandth. Our own choice.
 _ENOUGH_PIXELS = 20_000
@@ -112,14 +107,14 @@ class Region:
 class Reading:
     """What lies at a marked place, in linear sRGB light.
 
-    rgb : (3,) mean. cells : (m, 3) means over parts of the place, for its doubt.
+    rgb : (3,) mean. texture : what the texture makes of it (see `texture`).
     pixels : how many were used. clipped : share of pixels with a clipped channel.
     specks : share left out as specks or ground. spread : relative standard deviation of
     brightness over the place. centre : (x, y).
     """
 
     rgb: Array
-    cells: Array
+    texture: Texture
     pixels: int
     clipped: float
     specks: float
@@ -158,67 +153,19 @@ def read_region(photo: Photo, region: Region, *, what: str) -> Reading:
         )
     at_limit = codes >= (_CLIPPED_CODE_DEEP if photo.picture.deep else _CLIPPED_CODE)
     clipped = (at_limit[..., 0] | at_limit[..., 1] | at_limit[..., 2]) & inside
-    share_clipped = float(clipped.sum() / inside.sum())
-    keep = inside & ~clipped
-    if not keep.any():
-        # Nothing is left to judge; the checks refuse it by its share of clipped pixels.
-        keep = inside
     # By index: several times as fast as by mask.
-    at = np.flatnonzero(keep)
+    at = np.flatnonzero(inside)
     light = photo.light(codes.reshape(-1, 3).take(at, axis=0))
-    odd = _specks(light)
-    if odd.any():
-        light, at = light[~odd], at[~odd]
     rows, columns = np.divmod(at, codes.shape[1])
     x, y = xx[0].take(columns), yy[:, 0].take(rows)
-    brightness = light @ np.array([0.2126, 0.7152, 0.0722])
+    texture = read_texture(light, x, y)
+    fibre = ~texture.odd
     return Reading(
-        rgb=light.mean(axis=0),
-        cells=_cells(light, x, y, region),
-        pixels=len(light),
-        clipped=share_clipped,
-        specks=float(odd.sum() / inside.sum()),
-        spread=float(brightness.std() / max(brightness.mean(), 1e-6)),
-        centre=(float(x.mean()), float(y.mean())),
+        rgb=texture.area,
+        texture=texture,
+        pixels=int(fibre.sum()),
+        clipped=float(clipped.sum() / len(at)),
+        specks=float(texture.odd.mean()),
+        spread=texture.depth,
+        centre=(float(x[fibre].mean()), float(y[fibre].mean())),
     )
-
-
-def _specks(light: Array) -> NDArray[np.bool_]:
-    """Which of the pixels (n, 3) have a colour, apart from brightness, far from the middle one.
-
-    Brightness is left alone, so that strand shadows stay in the mean. A pixel is compared with
-    the middle colour scaled to the pixel's own brightness, relative to the mean brightness: dark
-    pixels, whose ratios are noise, are not thrown out.
-    """
-    values = np.ascontiguousarray(light.T)
-    total = values[0] + values[1] + values[2]
-    scale = max(float(_middle(total)), 1e-6)
-    middle = _middle(values)
-    middle = middle / max(float(middle.sum()), 1e-6)
-    off = (values - middle[:, None] * total) / scale
-    off = np.abs(off - _middle(off)[:, None])
-    # 1.4826: a normal spread's standard deviation over its median absolute deviation.
-    sd = np.maximum(1.4826 * _middle(off), 2e-3)
-    far = off > _SPECK_SDS * sd[:, None]
-    return np.asarray(far[0] | far[1] | far[2])
-
-
-def _middle(values: Array) -> Array:
-    """The median along the last axis; of an even number the upper of the two in the middle, which
-    is found in half the time."""
-    half = values.shape[-1] // 2
-    return np.asarray(np.partition(values, half, axis=-1)[..., half])
-
-
-def _cells(light: Array, x: Array, y: Array, region: Region) -> Array:
-    left, top, right, bottom = region.bounds()
-    column = np.clip(((x - left) / max(right - left, 1e-9) * _GRID).astype(int), 0, _GRID - 1)
-    row = np.clip(((y - top) / max(bottom - top, 1e-9) * _GRID).astype(int), 0, _GRID - 1)
-    label = row * _GRID + column
-    counts = np.bincount(label, minlength=_GRID * _GRID)
-    sums = np.stack(
-        [np.bincount(label, weights=channel, minlength=_GRID * _GRID) for channel in light.T],
-        axis=-1,
-    )
-    full = counts >= max(counts.max() / 3, 1)
-    return np.asarray(sums[full] / counts[full][:, None])
