@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 import struct
 import zlib
-from itertools import islice
+from collections.abc import Iterator
 
 from ..errors import PhotoRefused
 from .tiff import STARTS, byte_order, directories, directory
@@ -21,7 +21,6 @@ _BIG_TIFF = (b"II+\0", b"MM\0+")
 # A value of the directory longer than this is not overwritten: it may point anywhere in a damaged
 # file. The longest that is written, the name of the method, has some tens of bytes.
 _LONGEST_VALUE = 4096
-_TIFF_START = re.compile(b"|".join(re.escape(start) for start in STARTS))
 # A photo holds a few TIFF starts (its own, thumbnails'); one with so many is made to keep us busy.
 _MOST_STARTS = 500
 _XMP_ENDS = (b"<rdf:RDF", b"</rdf:RDF>")
@@ -63,21 +62,31 @@ def _clean(out: bytearray) -> None:
     """Take coordinates out of every EXIF, XMP packet and film in some bytes, in place."""
     # The first bytes of a TIFF are searched for rather than each container read: four bytes may
     # stand by chance among pixels, but not with a directory behind them that names coordinates.
-    starts = list(islice(_TIFF_START.finditer(out), _MOST_STARTS + 1))
+    starts = sorted(at for start in STARTS for at in _places(out, start))
     if len(starts) > _MOST_STARTS:
         raise PhotoRefused(
             "This photo's EXIF is in too many pieces to take out where it was taken. Export it "
             "again as an ordinary JPEG."
         )
-    for found in starts:
+    for at in starts:
         with memoryview(out) as view:
-            _clean_tiff(view[found.start() :], whole=out[found.start() - 4 : found.start()])
+            _clean_tiff(view[at:], whole=out[max(at - 4, 0) : at])
     begin = out.find(_XMP_ENDS[0])
     while begin >= 0 and (end := out.find(_XMP_ENDS[1], begin)) >= 0:
         out[begin:end] = _blanked(out[begin:end])
         begin = out.find(_XMP_ENDS[0], end)
     for film in list(_FILM.finditer(out)):
         out[film.start(1) : film.end(1)] = re.sub(rb"[0-9]", b"0", film.group(1))
+
+
+def _places(out: bytearray, start: bytes) -> Iterator[int]:
+    """Where some bytes stand, one place more than the most at the most."""
+    at = out.find(start)
+    for _ in range(_MOST_STARTS + 1):
+        if at < 0:
+            return
+        yield at
+        at = out.find(start, at + 1)
 
 
 def _clean_tiff(view: memoryview, *, whole: bytes | bytearray) -> None:
