@@ -11,7 +11,6 @@ import numpy as np
 import pandas as pd
 
 from ..bath.cautions import cautions_for
-from ..colorimetry.convert import to_d65_2
 from ..colorimetry.covariance import give_or_take
 from ..colorimetry.hue import colour_words, difference_words
 from ..errors import BadValue, NotEnoughSwatches
@@ -20,6 +19,7 @@ from ..match import Comparison
 from ..match import compare as compare_colours
 from ..predict import Idea, Prediction, ShadeModel
 from .measuring import measured_as_dict
+from .storing import store_text, stored_text
 from .typed import Target, check_bath, parse_bath, parse_limits, parse_target
 from .wording import bath_words, chance_words, plain, records, screen
 
@@ -65,10 +65,9 @@ class Learnt:
         if not np.isfinite(left.median):
             return "There are too few lots to test it on swatches it had not seen."
         return (
-            f"Tested on {left.blocks} lots that it had not seen, it came within "
-            f"{left.median:.0f} of half of the swatches and within {left.p95:.0f} of 19 in 20 "
-            f"(CIEDE2000). Going by your most alike swatch instead is usually off by "
-            f"{left.nearest:.0f}."
+            f"Tested on {left.blocks} lots that it had not seen, half of its colours were off by "
+            f"less than {left.median:.0f} (CIEDE2000), 19 in 20 by less than {left.p95:.0f}. Your "
+            f"most alike swatch instead would usually be off by {left.nearest:.0f}."
         )
 
     @property
@@ -83,15 +82,21 @@ class Learnt:
 
 
 def learn(library: Library, *, seed: int = 0) -> Learnt:
-    """Fit the model to what is on record. Raises NotEnoughSwatches under 12 usable swatches."""
+    """Fit the model to what is on record, or put the stored fit back where it still holds.
+
+    Raises NotEnoughSwatches under 12 usable swatches.
+    """
     conditions, measured, _ = library.table()
     if conditions.empty:
         raise NotEnoughSwatches(
             "There is no swatch on record with both a bath and a dry reading. Record at least 12 "
             "to have shades foreseen."
         )
-    model = ShadeModel(seed=seed).fit(conditions, measured)
-    return Learnt(model, conditions, np.array([to_d65_2(m).lab for m in measured]))
+    kept = stored_text(library)
+    model = ShadeModel(seed=seed).fit(conditions, measured, stored=kept)
+    if not model.put_back_:
+        store_text(library, model.fitted())
+    return Learnt(model, conditions, np.array([m.lab for m in measured]))
 
 
 @dataclass(frozen=True)
@@ -115,7 +120,7 @@ class Precedent:
             "delta_e2000": self.delta_e2000,
             "words": self.words,
             "conditions": plain(self.swatch.conditions),
-            "bath": " ".join(bath_words(self.swatch.conditions)),
+            "bath": " ".join(bath_words(self.swatch.conditions, brief=True)),
         } | shown
 
 

@@ -39,9 +39,16 @@ def screen(lab: Any) -> dict[str, Any]:
 _BEFORE = ("untreated", "superwash", "raw", "degummed", "scoured", "bleached", "mercerised")
 
 
-def bath_words(conditions: Mapping[str, Any]) -> list[str]:
-    """A bath in a dyer's words, one line a treatment, in the order it is done."""
+# What a bath in one line leaves out, because it seldom tells two baths apart.
+_LEFT_OUT = ("fibre_g", "water", "vessel", "wash_pH", "liquor_ratio")
+
+
+def bath_words(conditions: Mapping[str, Any], *, brief: bool = False) -> list[str]:
+    """A bath in a dyer's words, one line a treatment, in the order it is done. brief : without
+    water, vessel and the like."""
     c = plain(conditions)
+    if brief:
+        c = {n: v for n, v in c.items() if n not in _LEFT_OUT}
     lines = [_before_dyeing(c)]
     for n, dyes in enumerate(_dye_baths(c)):
         told = [("Dye with " if n == 0 else "Dye over with ") + " and ".join(dyes)]

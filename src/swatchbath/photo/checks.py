@@ -24,10 +24,10 @@ _CARD_TOO_BRIGHT = (0.30, 0.45)  # error 4.5 to 6.6 at 0.16 to 0.40
 _CARD_TOO_DARK_LINEAR = (0.02, 0.005)  # linear files worked at 0.03 to 0.14
 _CARD_CAST = (0.30, 0.50)  # ln(strongest / weakest channel): error 6 to 7, 7 to 10, over 11
 _CARD_TEXTURE = (0.04, 0.07)  # sd / mean in the card: error 7, 8 to 9, 10 to 15
-# Standard deviation over the place in CIEDE2000: plainly seen across a skein. Evenly dyed
+# Standard deviation over the place in CIEDE2000: two colours on one skein. Evenly dyed
 # textures drawn with over three strands in the place stay under 0.1, skeins of the sample, which
-# vary along the yarn, mostly under 2.6.
-_UNEVEN = 3.0
+# vary along the yarn or show few strands, under 4.1.
+_UNEVEN = 5.0
 _FEW_PIXELS = 256  # 16 x 16: several strands of 3 pixels each way; common practice, no source
 _SPECKS = (0.15, 0.40)  # share of the place that is of another colour; common practice, no source
 
