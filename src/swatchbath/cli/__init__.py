@@ -17,6 +17,7 @@ VERBS = {
     "sheet": "Print a photo sheet, on which swatches need no marking.",
     "check": "Tell how good a photo is for colour.",
     "measure": "Measure the colour of swatches in a photo with a grey card.",
+    "camera": "Learn how one camera sees under one light, from photos of a chart.",
     "record": "Put swatches with their baths on record.",
     "suggest": "Suggest baths for a shade, from your own swatches.",
     "predict": "Foresee the colour of one bath.",

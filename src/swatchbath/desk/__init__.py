@@ -19,6 +19,7 @@ from .answers import (
 )
 from .checking import check
 from .demo import Demo, demo, record_sample
+from .in_frame import Beside, camera
 from .measuring import measure, measure_typed, measured_as_dict
 from .recording import Recorded, bath_columns, record, record_table, record_typed
 from .sheets import sheet, sheet_typed
@@ -26,6 +27,7 @@ from .wording import bath_words, chance_words
 
 __all__ = [
     "ROUNDING",
+    "Beside",
     "Compared",
     "Demo",
     "Foreseen",
@@ -35,6 +37,7 @@ __all__ = [
     "Suggestion",
     "bath_columns",
     "bath_words",
+    "camera",
     "chance_words",
     "check",
     "compare",
