@@ -121,6 +121,47 @@ def test_a_chart_in_the_frame_and_a_profile_of_the_camera(reference, tmp_path):
     assert measured(*words, "--camera", profile)["rung"] == "camera"
 
 
+def test_a_chart_marked_the_wrong_way_round_is_refused(reference):
+    name = "sheet_desk_1.jpg"
+    corners, rows = chart_words(reference, name)
+    path = reference / "photos" / name
+    place = f"r={rows[9]['x']},{rows[9]['y']},12"
+    first, sixth, last, nineteenth = corners.split()
+    for turned in (
+        (nineteenth, last, sixth, first),  # mirror-wise
+        (last, nineteenth, first, sixth),  # upside down
+        (sixth, first, nineteenth, last),
+    ):
+        told = run("measure", path, "--chart", " ".join(turned), "--swatch", place, ok=2)
+        assert "centres of patches 1, 6, 24 and 19" in told.stderr
+        assert "Warning" not in told.stderr
+    crossed = " ".join((first, last, sixth, nineteenth))
+    assert "cross" in run("measure", path, "--chart", crossed, "--swatch", place, ok=2).stderr
+
+
+def test_known_swatches_with_their_names_mixed_up_are_refused(reference):
+    name = "sheet_desk_1.jpg"
+    _, rows = chart_words(reference, name)
+    places = {str(p): sb.Region(float(rows[p]["x"]), float(rows[p]["y"]), 12) for p in range(1, 13)}
+    card = sb.Card(sb.Region(float(rows[22]["x"]), float(rows[22]["y"]), 12), lab=CHART_LAB[21])
+    path = reference / "photos" / name
+    right = {n: CHART_LAB[int(n) - 1] for n in places}
+    shot = sb.measure(path, card=card, known=right, swatches=places)
+    assert next(c for c in shot.checks if c.name == "known swatches as known").level == "fine"
+    wrong = {n: CHART_LAB[12 - int(n)] for n in places}
+    with pytest.raises(sb.PhotoRefused, match="names and colours"):
+        sb.measure(path, card=card, known=wrong, swatches=places)
+
+
+def test_white_and_black_exchanged_are_refused(greys):
+    path, marks, labs = greys
+    lab = {k: ",".join(str(v) for v in labs[k]) for k in labs}
+    words = words_of(greys, three=False)
+    words += ["--white", f"{mark(marks.cards['black'])},{lab['white']}"]
+    words += ["--black", f"{mark(marks.cards['white'])},{lab['black']}"]
+    assert "Exchange their places" in run("measure", *words, ok=2).stderr
+
+
 def test_a_further_card_and_paper_tell_of_the_light(greys):
     words = words_of(greys, three=False)
     path, marks, labs = greys

@@ -191,3 +191,20 @@ def test_banned_materials_are_known_by_their_common_names(word):
 @pytest.mark.parametrize("word", ["copperas", "ferrous", "green vitriol", "rusty nails"])
 def test_iron_is_capped_under_its_other_names(word):
     assert breaks_caps({"fibre": "wool", "dyestuff": "weld", "mordant": word, "mordant_owf": 19})
+
+
+def test_a_vat_is_cautioned_and_never_suggested():
+    vat = {"fibre": "wool", "dyestuff": "indigo", "vat": "hydrosulphite", "vat_dips": 3.0}
+    names = [c.name for c in cautions_for(vat)]
+    assert "vat" in names and "vat liquor" in names
+    said = next(c.sentence for c in cautions_for(vat) if c.name == "vat")
+    assert "dry" in said and "acid" in said and "air" in said
+    assert any("not suggested" in why for why in breaks_caps(vat))
+    over = {"fibre": "wool", "dyestuff": "weld", "dyestuff_2": "indigo", "vat_2": "iron"}
+    assert {"vat", "iron and children"} <= {c.name for c in cautions_for(over)}
+    assert "vat" not in [c.name for c in cautions_for({"fibre": "wool", "dyestuff": "indigo"})]
+
+
+def test_a_gas_ring_is_only_for_where_it_is_aired():
+    hot = {"fibre": "wool", "dyestuff": "weld", "temperature_C": 80.0}
+    assert any("gas ring" in c.sentence for c in cautions_for(hot))

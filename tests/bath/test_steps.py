@@ -47,12 +47,57 @@ def rows(draw):
             maybe(f"modifier_minutes{suffix}", amount)
     maybe("wash_pH", pH)
     maybe("fibre_g", amount)
+    maybe("pot_position", st.sampled_from(["top", "bottom"]))
+    maybe("scour", st.sampled_from(["soap", "none"]))
+    maybe("pH_read", st.sampled_from(["strip", "meter"]))
+    maybe("stock_days", amount)
+    if row.get("mordant", "none") != "none":
+        maybe("mordant_C", amount)
+        maybe("mordant_minutes", amount)
+    if row.get("modifier", "none") != "none":
+        maybe("modifier_lot", word)
+        maybe("modifier_strip", word)
+    return row
+
+
+@st.composite
+def rows_with_vats(draw):
+    """Rows whose dyestuffs were dyed over one another, some of them in vats."""
+    row = draw(rows())
+    slots = ["", *(f"_{k}" for k in range(2, 10) if f"dyestuff_{k}" in row)]
+    vats = []
+    for slot in slots:
+        if slot:
+            row[f"dye{slot}_how"] = "over"
+        if draw(st.booleans()):
+            vats.append(slot)
+            row.pop(f"dye_owf{slot}", None)
+            row[f"vat{slot}"] = draw(st.sampled_from(["fructose", "iron"]))
+            for name in ("vat_dips", "vat_dip_minutes", "vat_days", "vat_C", "vat_pH"):
+                if draw(st.booleans()):
+                    row[f"{name}{slot}"] = draw(st.floats(1, 14))
+    if vats == slots:  # nothing was dyed in a bath, so there is nothing to tell of one
+        for name in ("pH", "pH_read", "temperature_C", "minutes", "liquor_ratio", "bath_number",
+                     "stock_days", "water", "vessel"):  # fmt: skip
+            row.pop(name, None)
     return row
 
 
 @given(rows())
 def test_a_row_made_into_steps_comes_back_the_same(row):
     assert conditions_of(steps_of(row), row) == row
+
+
+@given(rows_with_vats())
+def test_vats_and_baths_over_one_another_come_back_the_same(row):
+    assert conditions_of(steps_of(row), row) == row
+
+
+def test_a_vat_has_no_amount():
+    with pytest.raises(BadValue, match="dips"):
+        Step("dye", (Material("dyestuff", "indigo", 10.0),), dips=3.0)
+    with pytest.raises(BadValue, match="dye step"):
+        Step("rinse", dips=3.0)
 
 
 def test_a_manner_that_is_not_known_stays_so():

@@ -1,7 +1,13 @@
 """Tables in and out."""
 
+import datetime
+import tempfile
+from pathlib import Path
+
 import pandas as pd
 import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
 
 from swatchbath.errors import BadTable, NotFound
 from swatchbath.library import read_table, write_table
@@ -74,4 +80,44 @@ def test_a_missing_table_is_said(tmp_path):
 def test_cells_a_spreadsheet_would_run_are_made_harmless(tmp_path):
     path = tmp_path / "out.csv"
     write_table(pd.DataFrame({"name": ["=cmd", "-3.5", "@x", "plain"]}), path)
-    assert read_table(path)["name"].tolist() == ["'=cmd", "-3.5", "'@x", "plain"]
+    lines = path.read_text(encoding="utf-8").split()
+    assert lines == ["name", "'=cmd", "-3.5", "'@x", "plain"]
+
+
+PLAIN = st.text(
+    st.one_of(
+        st.characters(blacklist_categories=["Cs"], blacklist_characters="\x00"),
+        st.sampled_from("=+-@'\"\t\r\n,;0\u202e\u05d0\U0001f9f6"),
+    ),
+    max_size=12,
+)
+
+
+# Cells that a spreadsheet would run, and those that look as if they had been made harmless.
+ODD = st.one_of(PLAIN, st.tuples(st.sampled_from("=+-@'\t\r\n"), PLAIN).map("".join))
+
+
+@example([("'=x", "=x"), ("''x", "'"), ("-3", "-3 x")])
+@given(st.lists(st.tuples(ODD, ODD), min_size=1, max_size=8))
+def test_odd_text_comes_back_as_it_went_out(rows):
+    table = pd.DataFrame([["x", *row] for row in rows], columns=["name", "one", "two"])
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "out.csv"
+        write_table(table, path)
+        back = read_table(path)
+    assert back.to_numpy().tolist() == table.to_numpy().tolist()
+
+
+def test_a_workbook_reads_as_its_cells_are_shown(tmp_path):
+    openpyxl = pytest.importorskip("openpyxl")
+    book = openpyxl.Workbook()
+    sheet = book.active
+    sheet.append(["name", "pH", "alum", "day"])
+    sheet.append(["01234", 5.5, 0.12, datetime.date(2026, 3, 14)])
+    sheet["C2"].number_format = "0%"
+    book.save(tmp_path / "pots.xlsx")
+    table = read_table(tmp_path / "pots.xlsx")
+    assert table.iloc[0].tolist() == ["01234", "5.5", "12 %", "2026-03-14"]
+    (tmp_path / "no.xlsx").write_bytes(b"PK no workbook")
+    with pytest.raises(BadTable, match="no XLSX"):
+        read_table(tmp_path / "no.xlsx")

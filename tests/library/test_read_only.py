@@ -13,7 +13,7 @@ import pytest
 
 from library_made import filled, reading
 from swatchbath.errors import LibraryError
-from swatchbath.library import Library, connection
+from swatchbath.library import Library, connection, schema
 from swatchbath.library.schema import MIGRATIONS
 
 
@@ -58,21 +58,21 @@ def test_it_is_read_and_not_written(folder, no_writing):
         assert len(lib) == 1
 
 
-def test_an_older_layout_is_read_from_a_copy_in_memory(folder, no_writing, monkeypatch):
-    file = folder / "library.sqlite"
-    db = sqlite3.connect(file)
-    for statement in (
-        "ALTER TABLE swatch DROP COLUMN session",
-        "ALTER TABLE material DROP COLUMN how_known",
-        "PRAGMA user_version = 1",
-    ):
-        db.execute(statement)
+def test_an_older_layout_is_read_from_a_copy_in_memory(tmp_path, no_writing, monkeypatch):
+    file = tmp_path / "library.sqlite"
+    db = sqlite3.connect(file, isolation_level=None)
+    with monkeypatch.context() as older:
+        older.setattr(schema, "MIGRATIONS", MIGRATIONS[:1])
+        schema.migrate(db)
+    db.execute("INSERT INTO swatch (code, number, name, added) VALUES ('33333', 0, '12a', '')")
     db.close()
     before = file.read_bytes()
-    with Library(folder) as lib:
-        assert lib.swatch("12a").conditions["dyestuff"] == "weld"
+    with Library(tmp_path) as lib:
+        assert lib.swatch("12a").code == "33333"
+        assert [s.code for s, _ in lib.find(text="12a")] == ["33333"]
         assert not lib.writable
     assert file.read_bytes() == before
+    assert [p.name for p in tmp_path.iterdir()] == ["library.sqlite"]
     assert len(MIGRATIONS) > 1
 
 

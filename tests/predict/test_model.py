@@ -340,3 +340,15 @@ def test_a_large_record_still_fits():
     new, true = law(50, seed=9, noise=0)
     assert np.median(delta_e2000(model.predict(new).lab, true)) < 0.5
     assert any("400" in note for note in model.notes_)
+
+
+def test_a_librarys_own_covariances_may_be_given_beside_its_readings():
+    table, lab = law()
+    labs = [Measurement(x, 0.3 * np.eye(3)) for x in lab]
+    own = np.array([m.covariance for m in labs])
+    assert np.allclose(
+        ShadeModel().fit(table, labs, covariances=own).predict(table).lab,
+        ShadeModel().fit(table, labs).predict(table).lab,
+    )
+    with pytest.raises(BadValue, match="carry their own doubt"):
+        ShadeModel().fit(table, labs, covariances=2 * own)

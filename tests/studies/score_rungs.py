@@ -172,6 +172,29 @@ def against_plain(photos: list[ChartPhoto], models: Models) -> None:
     )
 
 
+def nominal_card(photos: list[ChartPhoto], models: Models) -> None:
+    """With an unnamed 18 % grey for the card's own colour; and each camera's median, spread over
+    cameras, with its own."""
+    by_camera: dict[str, list[np.ndarray]] = {}
+    unnamed = []
+    for p in photos:
+        rows = usable(p)
+        done = correct(
+            p.rgb[rows], card_rgb=p.rgb[CARD], card_lab=None, encoding=p.encoding,
+            rgb_to_xyz=p.rgb_to_xyz, model=models[p.family], camera_id="c", photo_id="p",
+            card_id="k",
+        )  # fmt: skip
+        unnamed.append(spread(delta_e2000(done.lab, p.lab[rows])))
+        own = spread(score(p, "card", models[p.family])["error"])
+        by_camera.setdefault(p.camera, []).append(own)
+    each = np.array([np.median(errors, axis=0) for errors in by_camera.values()])
+    print("nominal card", np.median(unnamed, 0).round(1))
+    print(
+        f"{len(each)} cameras: median", np.median(each, 0).round(1),
+        "from", each.min(0).round(1), "to", each.max(0).round(1),
+    )  # fmt: skip
+
+
 def in_folder(photos: list[ChartPhoto], models: Models) -> None:
     """The photos that lie in the folder: with the card, and as decoded."""
     card, decoded = [], []
@@ -208,6 +231,7 @@ def main() -> None:
             profiles(photos, models, same_light=same)
         greys_on_greys(photos, models)
         against_plain(every, models)
+        nominal_card(photos, models)
         if encoding == "rendered":
             in_folder(photos, models)
 

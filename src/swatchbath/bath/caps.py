@@ -7,6 +7,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from ..errors import NotFound
@@ -15,6 +16,7 @@ from .materials import (
     dyestuffs,
     family,
     given,
+    in_a_vat,
     is_a,
     is_silk,
     may_be_suggested,
@@ -39,6 +41,7 @@ class Cap:
     reason: str
 
 
+@lru_cache(maxsize=64)
 def cap(name: str) -> float:
     """A cap by its name, such as "heat for wool" (°C). Raises NotFound."""
     for entry in words_of()["caps"]:
@@ -82,6 +85,8 @@ def refusals(conditions: Mapping[str, Any]) -> list[str]:
             said.append(f"{dye} is poisonous and never suggested")
     if protein and silk and any(is_a(w, "lye") for w in [*additions, *after]):
         said.append(f"lye on {fibre} is not suggested")
+    if in_a_vat(conditions):
+        said.append("a vat is recorded and not suggested")
     if _iron(conditions)[1]:
         said.append("iron of an unknown amount is not suggested")
     return said + _vessel(conditions)

@@ -17,11 +17,14 @@ from .materials import (
     dyestuffs,
     family,
     given,
+    in_a_vat,
     is_a,
     is_silk,
+    materials_in,
     number,
     plain,
     slots,
+    vats,
     words_of,
 )
 
@@ -50,22 +53,26 @@ def _facts(conditions: Mapping[str, Any]) -> set[str]:
     """Which of the situations in the data hold for a bath."""
     used = [conditions.get(n) for n in ("mordant", "tannin", "assist")]
     used += [word for _, word in after_baths(conditions)]
+    used += vats(conditions)
     dyes = dyestuffs(conditions)
     fibre = conditions.get("fibre")
     kind, silk = family(fibre), is_silk(fibre)
     heat = number(conditions, "temperature_C")
     hot = math.isnan(heat) or heat > cap("hot")
 
+    named = materials_in(used)
+
     def has(material: str) -> bool:
-        return any(is_a(w, material) for w in used)
+        return material in named
 
     iron = has("iron") or is_a(conditions.get("vessel"), "iron")
     pHs = [number(conditions, "pH"), number(conditions, "wash_pH")]
     pHs += [number(conditions, f"modifier_pH{s}") for s in slots(conditions, "modifier")]
+    pHs += [number(conditions, f"vat_pH{s}") for s in slots(conditions, "vat_pH")]
     alkali = has("lye") or has("soda") or has("ammonia") or any(p > 8 for p in pHs)
     forms = [conditions.get(f"dyestuff_form{s}") for s in slots(conditions, "dyestuff")]
     everything = [*used, *dyes, conditions.get("vessel")]
-    poison = any(is_a(w, m) for w in everything for m in words_of()["poisons"])
+    poison = bool(materials_in(everything) & set(words_of()["poisons"]))
     true = {
         "always": True,
         "iron": iron,
@@ -74,6 +81,7 @@ def _facts(conditions: Mapping[str, Any]) -> set[str]:
         "iron liquor": has("iron liquor"),
         "lye": has("lye"),
         "lye on silk": has("lye") and silk,
+        "vat": in_a_vat(conditions) or has("reducing agent"),
         "soda": has("soda"),
         "ammonia": has("ammonia"),
         "alkali on protein": alkali and kind == "protein",

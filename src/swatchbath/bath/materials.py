@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from importlib.resources import files
 from typing import Any
@@ -19,12 +19,15 @@ __all__ = [
     "dyestuffs",
     "family",
     "given",
+    "in_a_vat",
     "is_a",
     "is_silk",
+    "materials_in",
     "may_be_suggested",
     "number",
     "plain",
     "slots",
+    "vats",
     "words_of",
 ]
 
@@ -38,11 +41,18 @@ def words_of() -> dict[str, Any]:
 
 def plain(word: Any) -> str:
     """Lower case, single spaces, no underscores."""
-    return " ".join(str(word).replace("_", " ").split()).casefold()
+    return _plain(word if isinstance(word, str) else str(word))
+
+
+@lru_cache(maxsize=8192)
+def _plain(text: str) -> str:
+    return " ".join(text.replace("_", " ").split()).casefold()
 
 
 def given(word: Any) -> bool:
     """Whether a cell says that something is there."""
+    if isinstance(word, str):
+        return _plain(word) not in ("", "none")
     if word is None or (isinstance(word, float) and math.isnan(word)):
         return False
     return plain(word) not in ("", "none")
@@ -74,9 +84,28 @@ def _named(word: str) -> tuple[frozenset[str], str, bool]:
     return frozenset(found), word.strip(), generic
 
 
+def materials_in(words: Iterable[Any]) -> frozenset[str]:
+    """Every material that some words of a table name."""
+    found: set[str] = set()
+    for word in words:
+        if given(word):
+            found |= _named(plain(word))[0]
+    return frozenset(found)
+
+
 def is_a(word: Any, material: str) -> bool:
     """Whether a word of a table names a material ("iron", "lye", "acid" ...)."""
-    return given(word) and material in _named(plain(word))[0]
+    return (
+        _is_a(word, material)
+        if isinstance(word, str)
+        else given(word) and _is_a(str(word), material)
+    )
+
+
+# Thousands of baths with the same few words are looked at for one suggestion.
+@lru_cache(maxsize=8192)
+def _is_a(word: str, material: str) -> bool:
+    return given(word) and material in _named(_plain(word))[0]
 
 
 def may_be_suggested(word: Any) -> bool:
@@ -114,6 +143,8 @@ def is_silk(fibre: Any) -> bool:
 def number(conditions: Mapping[str, Any], name: str) -> float:
     """A number of the bath; NaN where it is not given, 0 where it is "none"."""
     value = conditions.get(name)
+    if type(value) is float:
+        return value  # NaN stays so
     if not given(value):
         return 0.0 if value is not None and plain(value) == "none" else math.nan
     try:
@@ -124,13 +155,29 @@ def number(conditions: Mapping[str, Any], name: str) -> float:
 
 def slots(conditions: Mapping[str, Any], base: str) -> list[str]:
     """The endings of a repeated column that a bath has: "", "_2" ..."""
-    return ["", *(f"_{k}" for k in range(2, 10) if f"{base}_{k}" in conditions)]
+    return ["", *(ending for name, ending in _endings(base) if name in conditions)]
+
+
+@lru_cache(maxsize=64)
+def _endings(base: str) -> tuple[tuple[str, str], ...]:
+    return tuple((f"{base}_{k}", f"_{k}") for k in range(2, 10))
 
 
 def after_baths(conditions: Mapping[str, Any]) -> list[tuple[str, Any]]:
     """The after-baths, each as its ending ("" is the last one) and its word."""
     found = [(s, conditions.get(f"modifier{s}")) for s in slots(conditions, "modifier")]
     return [(s, word) for s, word in found if given(word)]
+
+
+def vats(conditions: Mapping[str, Any]) -> list[Any]:
+    """The kinds of the vats a bath was dipped in, where they are told."""
+    return [v for s in slots(conditions, "vat") if given(v := conditions.get(f"vat{s}"))]
+
+
+def in_a_vat(conditions: Mapping[str, Any]) -> bool:
+    """Whether anything of it was dipped in a vat."""
+    names = ("vat", "vat_dips", "vat_dip_minutes", "vat_days")
+    return any(given(conditions.get(n + s)) for n in names for s in slots(conditions, n))
 
 
 def dyestuffs(conditions: Mapping[str, Any]) -> list[Any]:

@@ -2,107 +2,64 @@
 
 The rule, both ways (`conditions_of`, `steps_of`):
 
-- `tannin`, `mordant`, `assist` are the first material of that role in any step; a material named
-  `none` says there was none; no such material says it is unknown.
+- `scour` is the first material of the first scour step.
+- `tannin`, `mordant`, `assist` are the first material of that role in any step (`assist` in a
+  dye step first); a material named `none` says there was none; no such material says it is
+  unknown. `mordant_C` and `mordant_minutes` are those of the step with that mordant.
 - Dye: dyestuffs in one step went in together, those of a later dye step went over the earlier.
   So `dye_3_how` tells of dyestuff 3 and the one before it: `over` is a new dye step, `together`
   the same one; a manner that is not known stays so (`how_known` of the material).
-  pH, heat, time, liquor, bath number, water and vessel are those of the first dye step.
+  pH and how it was read, heat, time, liquor, bath number, age of the stock, water and vessel are
+  those of the first dye step that is no vat.
+- Vats: `vat`, `vat_dips`, `vat_dip_minutes`, `vat_days`, `vat_C`, `vat_pH` are numbered as the
+  first dyestuff of their dye step is.
 - After-baths: the last is `modifier`, the one before `modifier_2`, and so on backwards.
 - `wash_pH` is that of the last rinse or wash whose pH was read.
+
+What no column holds (further materials, heat of a rinse, notes) stays with the steps.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, fields
-from math import isfinite, isnan
-from numbers import Real
 from typing import Any
 
 from ..errors import BadValue
+from .step import KINDS, PH_READ, ROLES, Material, Step
 
-KINDS = ("scour", "mordant", "dye", "after-bath", "rinse", "wash", "dry")
-ROLES = ("tannin", "mordant", "assist", "dyestuff", "modifier", "other")
+__all__ = [
+    "FIBRE_COLUMNS",
+    "HOW",
+    "KINDS",
+    "PH_READ",
+    "ROLES",
+    "VAT_COLUMNS",
+    "Material",
+    "Step",
+    "conditions_of",
+    "steps_of",
+]
+
 # Columns of a dye step, in the table's names.
-_BATH = ("pH", "temperature_C", "minutes", "liquor_ratio", "bath_number", "water", "vessel")
-_WORDS = ("water", "vessel", "note")
+_BATH = (
+    "pH", "pH_read", "temperature_C", "minutes", "liquor_ratio", "bath_number", "stock_days",
+    "water", "vessel",
+)  # fmt: skip
+# Columns of a vat, and what they are called in a step.
+VAT_COLUMNS = {
+    "vat": "vat",
+    "vat_dips": "dips",
+    "vat_dip_minutes": "dip_minutes",
+    "vat_days": "vat_days",
+    "vat_C": "temperature_C",
+    "vat_pH": "pH",
+}
 # How a further dyestuff came to the ones before it, in the table's words.
 HOW = ("together", "over")
 # Columns that describe the fibre and not a step.
-FIBRE_COLUMNS = ("fibre", "fibre_form", "base_L", "base_a", "base_b", "fibre_g")
-
-
-@dataclass(frozen=True)
-class Material:
-    """Something in a pot: what it is for, its name, % owf, form and delivery (None: unknown).
-
-    how_known : False for a dyestuff of which it is not known whether it went in together with
-    the one before it or over it.
-    """
-
-    role: str
-    name: str
-    owf: float | None = None
-    form: str | None = None
-    lot: str | None = None
-    how_known: bool = True
-
-    def __post_init__(self) -> None:
-        if self.role not in ROLES:
-            raise BadValue(f"'{self.role}' is no use of a material; use {', '.join(ROLES)}.")
-        if not isinstance(self.name, str) or not self.name.strip():
-            raise BadValue(f"A material needs a name in words, such as alum; not {self.name!r}.")
-        _check_number(self.owf, f"The amount of {self.name}")
-        for what, word in (("form", self.form), ("lot", self.lot)):
-            _check_word(word, f"The {what} of {self.name}")
-
-
-@dataclass(frozen=True)
-class Step:
-    """One treatment: scour, mordant, dye, after-bath, rinse, wash or dry. None: unknown.
-
-    pH as read, temperature in C, minutes, liquor in litres per kg of fibre, bath_number 1 for a
-    fresh bath.
-    """
-
-    kind: str
-    materials: tuple[Material, ...] = ()
-    pH: float | None = None
-    temperature_C: float | None = None
-    minutes: float | None = None
-    liquor_ratio: float | None = None
-    bath_number: float | None = None
-    water: str | None = None
-    vessel: str | None = None
-    note: str = ""
-
-    def __post_init__(self) -> None:
-        if self.kind not in KINDS:
-            raise BadValue(f"'{self.kind}' is no step known here; use one of {', '.join(KINDS)}.")
-        object.__setattr__(self, "materials", tuple(self.materials))
-        for material in self.materials:
-            if not isinstance(material, Material):
-                raise BadValue(f"{material!r} is no Material; say Material(role, name, owf).")
-        for name in (f.name for f in fields(self)):
-            if name in _WORDS:
-                _check_word(getattr(self, name), f"The {name} of a {self.kind} step")
-            elif name not in ("kind", "materials"):
-                _check_number(getattr(self, name), f"The {name} of a {self.kind} step")
-
-
-def _check_number(value: Any, what: str) -> None:
-    if value is None:
-        return
-    if isinstance(value, bool) or not isinstance(value, Real):
-        raise BadValue(f"{what} is {value!r}; give a number, or None where it is not known.")
-    if not (isfinite(value) or isnan(value)):
-        raise BadValue(f"{what} has no end; give a number, or None where it is not known.")
-
-
-def _check_word(value: Any, what: str) -> None:
-    if value is not None and not isinstance(value, str):
-        raise BadValue(f"{what} is {value!r}; give a word, or None where it is not known.")
+FIBRE_COLUMNS = (
+    "fibre", "fibre_form", "base_L", "base_a", "base_b", "fibre_g", "pot_position",
+)  # fmt: skip
 
 
 def _known(value: Any) -> Any:
@@ -129,16 +86,24 @@ def steps_of(conditions: Mapping[str, Any]) -> list[Step]:
                 str(c[name + suffix]),
                 None if c[name + suffix] == "none" else c.get(amount + suffix),
                 c.get("dyestuff_form" + suffix) if role == "dyestuff" else None,
-                c.get("dyestuff_lot" + suffix) if role == "dyestuff" else None,
+                c.get(
+                    {"dyestuff": "dyestuff_lot", "modifier": "modifier_lot"}.get(role, "") + suffix
+                ),
                 how_known,
+                c.get("modifier_strip" + suffix) if role == "modifier" else None,
             )
         ]
 
     steps: list[Step] = []
-    before = material("tannin", "tannin"), material("mordant", "mordant")
-    steps += [Step("mordant", tuple(found)) for found in before if found]
-    bath: dict[str, Any] = {k: c.get(k) for k in _BATH}
+    if "scour" in c:
+        steps.append(Step("scour", (Material("other", str(c["scour"])),)))
+    if tannin := material("tannin", "tannin"):
+        steps.append(Step("mordant", tuple(tannin)))
+    if mordant := material("mordant", "mordant"):
+        heat, minutes = c.get("mordant_C"), c.get("mordant_minutes")
+        steps.append(Step("mordant", tuple(mordant), temperature_C=heat, minutes=minutes))
     pots = [material("dyestuff", "dyestuff")]
+    vats = [_vat_of(c, "")]
     for k in range(2, 10):
         how = c.get(f"dye_{k}_how")
         if how is not None and how not in HOW:
@@ -146,11 +111,15 @@ def steps_of(conditions: Mapping[str, Any]) -> list[Step]:
         more = material("dyestuff", "dyestuff", f"_{k}", how_known=how is not None)
         if more and how == "over":
             pots.append(more)
+            vats.append(_vat_of(c, f"_{k}"))
         else:
             pots[-1] += more
-    first, *over = pots
-    steps.append(Step("dye", tuple(first + material("assist", "assist")), **bath))
-    steps += [Step("dye", tuple(pot)) for pot in over]
+    # The assist and the bath's own columns tell of the first pot that is no vat.
+    plain = next((i for i, vat in enumerate(vats) if not vat), None)
+    for i, (pot, vat) in enumerate(zip(pots, vats, strict=True)):
+        own: dict[str, Any] = {k: c.get(k) for k in _BATH} if i == plain else vat
+        beside = material("assist", "assist") if i == (plain or 0) else []
+        steps.append(Step("dye", tuple(pot + beside), **own))
     after = []
     for suffix in ("", *(f"_{k}" for k in range(2, 10))):
         found = material("modifier", "modifier", suffix)
@@ -161,6 +130,12 @@ def steps_of(conditions: Mapping[str, Any]) -> list[Step]:
     if "wash_pH" in c:
         steps.append(Step("wash", pH=c["wash_pH"]))
     return steps
+
+
+def _vat_of(c: Mapping[str, Any], suffix: str) -> dict[str, Any]:
+    """What a row tells of the vat of a dyestuff; empty where it was no vat."""
+    told = {v: c[k + suffix] for k, v in VAT_COLUMNS.items() if k + suffix in c}
+    return told if set(told) - {"temperature_C", "pH"} else {}
 
 
 def conditions_of(steps: Sequence[Step], fibre: Mapping[str, Any]) -> dict[str, Any]:
@@ -174,17 +149,33 @@ def conditions_of(steps: Sequence[Step], fibre: Mapping[str, Any]) -> dict[str, 
         if _known(value) is not None:
             c[name] = value
 
+    scours = [m for step in steps if step.kind == "scour" for m in step.materials]
+    if scours:
+        put("scour", scours[0].name)
     for role in ("tannin", "mordant", "assist"):
-        found = next(_of_role(steps, role), None)
+        # What was added to the dye bath itself comes before what the mordant held.
+        dyed = [s for s in steps if s.kind == "dye"] if role == "assist" else []
+        found = next(_of_role((*dyed, *steps), role), None)
         if found:
             put(role, found.name)
             put(f"{role}_owf", found.owf)
+    for step in steps:
+        if any(m.role == "mordant" for m in step.materials):
+            # A mordant put into the dye pot has that pot's heat and time.
+            if step.kind == "mordant":
+                put("mordant_C", step.temperature_C)
+                put("mordant_minutes", step.minutes)
+            break
     dyes = [step for step in steps if step.kind == "dye"]
-    if dyes:
+    for step in [s for s in dyes if not s.is_vat][:1]:
         for name in _BATH:
-            put(name, getattr(dyes[0], name))
+            put(name, getattr(step, name))
     number = 0
     for step in dyes:
+        if step.is_vat:
+            suffix = "" if number == 0 else f"_{number + 1}"
+            for column, name in VAT_COLUMNS.items():
+                put(column + suffix, getattr(step, name))
         for place, dyestuff in enumerate(_of_role([step], "dyestuff")):
             number += 1
             suffix = "" if number == 1 else f"_{number}"
@@ -200,6 +191,8 @@ def conditions_of(steps: Sequence[Step], fibre: Mapping[str, Any]) -> dict[str, 
         if found:
             put("modifier" + suffix, found.name)
             put("modifier_owf" + suffix, found.owf)
+            put("modifier_lot" + suffix, found.lot)
+            put("modifier_strip" + suffix, found.strip)
         put("modifier_pH" + suffix, step.pH)
         put("modifier_minutes" + suffix, step.minutes)
     for step in reversed(steps):

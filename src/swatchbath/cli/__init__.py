@@ -19,11 +19,25 @@ VERBS = {
     "measure": "Measure the colour of swatches in a photo with a grey card.",
     "camera": "Learn how one camera sees under one light, from photos of a chart.",
     "record": "Put swatches with their baths on record.",
+    "codes": "Give out codes for tags, before the fibre goes into a pot.",
+    "pot": "Put a whole pot on record in one go: every swatch, part and after-bath.",
+    "photos": "Take in many photos at once, named by the codes in the picture.",
+    "waiting": "List what each swatch still waits for.",
+    "take": "Take in a spreadsheet of baths, or a whole exported library.",
+    "export": "Write the whole library as plain tables and photos.",
     "suggest": "Suggest baths for a shade, from your own swatches.",
+    "plan": "Plan a pot day: the samples to dye next.",
     "predict": "Foresee the colour of one bath.",
+    "explain": "Tell what your swatches teach, and what not.",
     "compare": "Tell whether two colours match.",
     "find": "Find swatches by colour or by words.",
     "show": "Show all that is on record about a swatch.",
+    "edit": "Correct what is on record about a swatch.",
+    "undo": "Take back the last change.",
+    "bin": "Put swatches in the bin, take them out, or see what is in it.",
+    "backup": "Make a backup of the library: one dated file.",
+    "restore": "Put a backup back into a new folder, and verify it.",
+    "verify": "Verify the whole library: records, photos and codes.",
 }
 
 
@@ -68,6 +82,8 @@ def _refused(ctx: click.Context, error: SwatchbathError | click.ClickException) 
         verb = getattr(error, "ctx", None) or ctx
         said = f"{error.format_message().rstrip('.')}; see {verb.command_path} --help."
         said = said[0].upper() + said[1:]
+        if isinstance(error, click.NoSuchOption) and error.option_name[1:2].isdigit():
+            said = "Write -- before colours that start with a minus: " + said[0].lower() + said[1:]
     else:
         said = str(error)
     if ctx.obj["json"]:

@@ -38,7 +38,8 @@ def camera(
     Examples:
       swatchbath camera --chart c1.jpg=210,180,930,190,925,640,205,630 \\
         --light "north window" --out phone.json
-      swatchbath measure pots.jpg --card 410,220 --swatch a=900,480 --camera phone.json
+      swatchbath measure pots.jpg --card 410,220 --swatch a=900,480 \\
+        --camera phone.json
 
     The profile belongs to that camera in that light, and is refused elsewhere: under
     another light it does harm. Several photos make it better.

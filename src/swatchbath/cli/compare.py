@@ -60,6 +60,8 @@ def show_comparison(told: dict[str, Any]) -> None:
     say(f"{MARKS[told['verdict']]} {told['verdict']} within {told['tolerance']:g}")
     say(f"{told['a']['called']} beside {told['b']['called']}: {told['words']}.", indent=2)
     low, high = told["interval"]
+    if low == high:
+        say("Both are typed values, taken as exact.", indent=2)
     say(
         f"CIEDE2000 {told['delta_e2000']:.1f}; the true one lies from {low:.1f} to {high:.1f} "
         f"({told['level']:.0%} sure).",

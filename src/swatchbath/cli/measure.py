@@ -51,8 +51,10 @@ def measure(
       swatchbath measure sheet.jpg
       swatchbath measure pots.jpg --card 410,220 --swatch a=900,480
       swatchbath measure pots.jpg --card 410,220,60 --swatch a=900,480,80
-      swatchbath measure pots.jpg --card 410,220 --swatch a=900,480 --further 1500,900,60
-      swatchbath measure pots.jpg --swatch a=900,480 --chart '210,180 930,190 925,640 205,630'
+      swatchbath measure pots.jpg --card 410,220 --swatch a=900,480 \\
+        --further 1500,900,60
+      swatchbath measure pots.jpg --swatch a=900,480 \\
+        --chart '210,180 930,190 925,640 205,630'
       swatchbath measure pots.jpg --marks marks.csv --json
 
     Swatches and card on a photo sheet (swatchbath sheet) are found and named by it.

@@ -16,6 +16,7 @@ from .screen import listed, progress, say, say_json
 @click.option("--swatch", metavar="X,Y,HALF", help="Where the swatch is in the photo.")
 @click.option("--name", help="What you call the swatch; it gets a code all the same.")
 @click.option("--code", help="A swatch on record that the photo shows: adds a reading to it.")
+@click.option("--like", metavar="CODE", help="A swatch with the same bath but for --set; or last.")
 @click.option(
     "--set",
     "cells",
@@ -24,6 +25,7 @@ from .screen import listed, progress, say, say_json
     help="One fact of the bath, such as fibre=wool; once for each.",
 )
 @click.option("--state", help="dry (unless said), dry washed, dry unwashed or wet.")
+@click.option("--days", type=float, help="Days from dyeing to the photo.")
 @click.option("--baths", metavar="CSV", help="A table of swatches instead, one row each.")
 @click.option("--marks", metavar="CSV", help="Where they are in their photos.")
 @click.option("--photos", metavar="FOLDER", help="Where the photos are; else beside --baths.")
@@ -38,8 +40,10 @@ def record(
     swatch: str | None,
     name: str | None,
     code: str | None,
+    like: str | None,
     cells: tuple[str, ...],
     state: str | None,
+    days: float | None,
     baths: str | None,
     marks: str | None,
     photos: str | None,
@@ -57,6 +61,7 @@ def record(
       swatchbath record --baths baths.csv --marks marks.csv --photos photos
       swatchbath record wet_and_dry.jpg --card 410,220,60 --swatch 900,480,80 \\
           --code 3K7PX
+      swatchbath record --like last --set pH=5
       swatchbath record --columns
 
     Each swatch gets a code of five characters for its tag. An empty cell means not
@@ -80,8 +85,10 @@ def record(
         "--swatch": swatch,
         "--name": name,
         "--code": code,
+        "--like": like,
         "--set": cells or None,
         "--state": state,
+        "--days": days,
     }
     table = {"--marks": marks, "--photos": photos, "--cards": cards}
     for option in [o for o, given in (one if baths else table).items() if given is not None]:
@@ -107,7 +114,9 @@ def record(
                 swatch=swatch,
                 name=name,
                 code=code,
+                like=like,
                 state=state,
+                days=days,
             )
     if as_json:
         say_json("record", done.as_dict())

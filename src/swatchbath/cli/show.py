@@ -24,7 +24,7 @@ def show(swatch: str, library: str | None, as_json: bool) -> None:
     hurt, the cautions come first.
     """
     from .. import desk
-    from ..desk.noted import also_noted
+    from ..desk.noted import also_noted, typed_words
 
     with desk.open_library(library_folder(library)) as lib:
         told = desk.show(lib, swatch)
@@ -39,13 +39,24 @@ def show(swatch: str, library: str | None, as_json: bool) -> None:
     where += [f"part {told['part']}"] if told["part"] else []
     where += [f"dye day {told['session']}"] if told["session"] else []
     say(", ".join([f"{told['code']}{name}", *where]))
-    for line in [*told["bath"], *also_noted(told["conditions"])]:
+    known = bool(told["steps"] or "fibre" in told["conditions"])
+    for line in [*(told["bath"] if known else ()), *also_noted(told["conditions"])]:
         say(line, indent=2)
-    if not told["measurements"]:
-        say("To be photographed.", indent=2)
+    if told["as_told"]:
+        say("As it was told:", indent=2)
+    for line in told["as_told"]:
+        say(line, indent=4)
+    if typed := typed_words(told["typed"]):
+        say(typed, indent=2)
+    for shown in told["photos"]:
+        say(f"Photo of the {shown['shows']}: {shown['photo']}", indent=2)
+    for wait in told["waits"]:
+        say(f"{wait[0].upper()}{wait[1:]}.", indent=2)
     for reading in told["measurements"]:
         photo = f" in {reading['photo']}" if reading["photo"] else ""
-        say(f"{block(reading['screen'])}{reading['words']}, {reading['state']}{photo}", indent=2)
+        age = "" if reading["days"] is None else f", {reading['days']:g} days after dyeing"
+        words = f"{reading['words']}, {reading['state']}{photo}{age}"
+        say(f"{block(reading['screen'])}{words}", indent=2)
         say(reading_line(reading), indent=4)
         for check in reading["checks"]:
             say(check["sentence"], indent=4)

@@ -98,7 +98,10 @@ def _on_record(row: Row, library: Library | None) -> Swatch:
             row=row.number,
             column="swatch",
         ) from error
-    recorded = swatch.conditions | {"lot": swatch.lot, "session": swatch.session}
+    if not swatch.has_bath:  # only a code or a photo yet: nothing can disagree
+        return swatch
+    groups = {"lot": swatch.lot, "part": swatch.part, "session": swatch.session}
+    recorded = swatch.conditions | groups
     if row.name is not None:
         recorded["name"] = swatch.name
     given = row.told | ({"name": row.name} if row.name is not None else {})

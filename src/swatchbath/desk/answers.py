@@ -21,7 +21,9 @@ from ..predict import Idea, Prediction, ShadeModel
 from .measuring import measured_as_dict
 from .storing import store_text, stored_text
 from .typed import Target, check_bath, parse_bath, parse_limits, parse_target
+from .waiting_for import states_of
 from .wording import bath_words, chance_words, plain, records, screen
+from .written import line_of
 
 # Steps a kitchen can keep: pH to a strip's unit, heat to 5 C, time to 5 minutes, amounts to a
 # tenth of a percent (iron and mordant to half of one). Common practice, no source.
@@ -352,9 +354,14 @@ def show(library: Library, key: str) -> dict[str, Any]:
         "conditions": plain(swatch.conditions),
         "bath": bath_words(swatch.conditions),
         "measurements": [
-            {"state": state, "photo": photo} | measured_as_dict(swatch.code, reading)
-            for state, photo, reading in swatch.measurements
+            {"state": state, "photo": photo, "days": days} | measured_as_dict(swatch.code, reading)
+            for (state, photo, reading), days in zip(swatch.measurements, swatch.days, strict=True)
         ],
+        "steps": [line_of(step) for step in swatch.steps],
+        "as_told": [line_of(step) for step in swatch.steps if step.typed or step.note],
+        "typed": dict(swatch.typed),
+        "photos": [{"photo": name, "shows": what} for name, what in swatch.shown],
+        "waits": list(states_of(swatch)),
         "history": library.history(swatch.code),
         "cautions": [c.sentence for c in cautions_for(plain(swatch.conditions))],
     }

@@ -20,7 +20,7 @@ ADVICE = (
     "Daylight from one large window or open shade, lamps off: under lamps the errors double.",
     "Card beside the swatch, lying flat in the same light, no shadow or shine on either.",
     "Both swatches in one photo when two are to be compared.",
-    "Trust reds, oranges, strong yellows and blues least, and naturals most.",
+    "Trust strong yellow-oranges, and greens turning to blue, least, and naturals most.",
 )
 _ORDER = ("refused", "doubtful", "fine")
 _VERDICT = {
@@ -72,7 +72,7 @@ def check(
         "camera": opened.camera,
         "size": list(opened.size),
         "level": level,
-        "verdict": _VERDICT[level],
+        "verdict": _VERDICT[level] + ("" if places.card else "; the grey card was not judged"),
         "checks": [
             {"name": c.name, "level": c.level, "sentence": c.sentence, "remedy": c.remedy}
             for c in ranked

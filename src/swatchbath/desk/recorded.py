@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from ..bath.cautions import all_cautions, cautions_for
+from ..bath.chemistry import liquor_question, soda_question
 from ..bath.steps import steps_of
 from ..errors import BadValue
 from ..library import Library, Swatch, is_library
@@ -65,14 +66,28 @@ def add(library: Library, row: Row) -> str:
     may have been mordanted apart, and a part's after-bath is its own."""
     if row.lot:
         library.add_lot([], name=row.lot, session=row.session)
-    return library.add_swatch(
-        name=row.name,
-        lot=row.lot,
-        session=None if row.lot else row.session,
-        steps=steps_of(row.bath),
-        fibre=fibre_of(row),
-        extra=row.extra,
-    )
+    return library.add_swatch(**told_of(row))
+
+
+def describe(library: Library, code: str, row: Row) -> None:
+    """Fill in the bath of a swatch that only has a code yet."""
+    if row.lot:
+        library.add_lot([], name=row.lot, session=row.session)
+    library.describe_swatch(code, **told_of(row))
+
+
+def told_of(row: Row) -> dict[str, Any]:
+    """What the library is told of a new swatch, or of one that has only a code yet."""
+    return {
+        "name": row.name,
+        "lot": row.lot,
+        "part": row.part,
+        "session": None if row.lot else row.session,
+        "steps": steps_of(row.bath) if row.steps is None else row.steps,
+        "fibre": fibre_of(row),
+        "extra": row.extra,
+        "typed": row.typed,
+    }
 
 
 def refuse_twice(swatch: Swatch | None, kept: str, state: str, photo: str) -> None:
@@ -84,6 +99,16 @@ def refuse_twice(swatch: Swatch | None, kept: str, state: str, photo: str) -> No
             f"Swatch {swatch.code} has a reading from {photo} on record already. Nothing was "
             "changed; leave this one out."
         )
+
+
+def asked_of(rows: Iterable[Row]) -> tuple[str, ...]:
+    """What to ask about once that no cell by itself says."""
+    said = []
+    for row in rows:
+        for question in (soda_question(row.bath), liquor_question(row.bath)):
+            if question:
+                said.append(question if row.number is None else f"Row {row.number}: {question}")
+    return tuple(dict.fromkeys(said))
 
 
 def cautions_of(rows: Iterable[Row]) -> tuple[tuple[str, ...], tuple[str, ...]]:

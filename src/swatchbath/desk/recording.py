@@ -7,16 +7,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import ExitStack
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from ..bath.change import changed
+from ..bath.steps import FIBRE_COLUMNS, conditions_of
 from ..errors import BadValue
 from ..library import STATES, Library, check_name
 from ..photo import Card, Region
 from ..photo import measure as measure_photo
-from ..predict import COLUMNS
+from ..predict import COLUMNS, column
 from .agreement import check_on_record
-from .recorded import Recorded, add, cautions_of, existing, made, refuse_twice
+from .pots import swatch_like
+from .recorded import Recorded, add, asked_of, cautions_of, describe, existing, made, refuse_twice
 from .rows import Row, row_of
 from .tables import record_table
 from .typed import check_bath, parse_bath, parse_lab, parse_mark
@@ -35,13 +39,17 @@ def record(
     swatch: Region | None = None,
     name: str | None = None,
     code: str | None = None,
+    like: str | None = None,
     state: str = "dry",
+    days: float | None = None,
     encoding: str | None = None,
 ) -> Recorded:
     """Put one swatch on record with its bath, and its colour when a photo is given.
 
     library : one that is open, or its folder. code : a swatch on record (its code or name), which
     gets a further reading from the photo; its bath may be left out, and must agree where told.
+    One that only has a code yet gets its bath. like : a swatch whose bath was the same but for
+    what is told. days : from dyeing to the photo.
     """
     if state not in STATES:
         raise BadValue(f"'{state}' is no state of a swatch; use {', '.join(STATES)}.")
@@ -51,16 +59,19 @@ def record(
         raise BadValue("A card is told of, and no photo. Give the photo, or leave the card out.")
     if card is None and card_lab is not None:
         raise BadValue("The card's colour is told, and not its place. Say where the card is.")
-    if code is not None and photo is None:
-        raise BadValue(f"Nothing is there to add to swatch {code}. Give a photo of it.")
     for own, instead in (("photo", "the photo itself"), ("swatch", "the code with --code")):
         if bath.get(own):
             raise BadValue(f"The {own} is no part of the bath; give {instead}.")
     called = check_name(name)
     with ExitStack() as stack:
         lib = existing(stack, library)
-        row, questions = _typed_row(lib, bath, called, code)
+        row, questions = _typed_row(lib, bath, called, code, like)
         known = check_on_record([row], lib)
+        fresh = bool(code is None or (row.bath and not known[code].has_bath))
+        if not fresh and like is not None:
+            raise BadValue(f"The bath of swatch {code} is on record already. Leave --like out.")
+        if not fresh and photo is None:
+            raise BadValue(f"Nothing is there to add to swatch {code}. Give a photo of it.")
         shot = None
         if photo is not None and swatch is not None:
             given = None if card is None else Card(card, lab=card_lab)
@@ -70,25 +81,35 @@ def record(
         lib = made(stack, library, lib)
         with lib.atomic():
             own = known[code].code if code is not None else add(lib, row)
+            if code is not None and fresh:
+                describe(lib, own, row)
             if shot is not None and photo is not None and swatch is not None:
                 kept = lib.add_photo(photo, camera=shot.camera)
                 refuse_twice(known.get(str(code)), kept, state, Path(photo).name)
                 mark = (swatch.x, swatch.y, swatch.half)
-                lib.add_measurement(own, shot["swatch"], state=state, photo=kept, mark=mark)
-    special, general = cautions_of([] if code is not None else [row])
+                lib.add_measurement(
+                    own, shot["swatch"], state=state, photo=kept, mark=mark, days=days
+                )
+    special, general = cautions_of([row] if fresh else [])
     return Recorded(
         {row.name or own: own},
         readings=int(shot is not None),
         photos=int(shot is not None),
-        questions=tuple(questions),
+        questions=(*questions, *(asked_of([row]) if fresh else ())),
         cautions=special,
         general=general,
     )
 
 
 def _typed_row(
-    library: Library | None, bath: Mapping[str, str], name: str | None, code: str | None
+    library: Library | None,
+    bath: Mapping[str, str],
+    name: str | None,
+    code: str | None,
+    like: str | None,
 ) -> tuple[Row, Sequence[str]]:
+    if like is not None:
+        return _row_like(library, bath, name, code, like)
     told = dict(bath)
     if code is not None:
         # The bath is on record; what is told beside it is compared with that.
@@ -98,8 +119,31 @@ def _typed_row(
         if not bath:
             return row, ()
     checked = check_bath(told)
-    row = row_of(records(checked.table)[0], name=name, code=code)
-    return row, checked.sentences
+    row = row_of(records(checked.table)[0], name=name, code=code, typed=checked.typed[0])
+    return row, _without_rows(checked.sentences)
+
+
+def _row_like(
+    library: Library | None, bath: Mapping[str, str], name: str | None, code: str | None, like: str
+) -> tuple[Row, Sequence[str]]:
+    """A bath like that of a swatch on record, but for what is told; its steps stay as they are."""
+    model = swatch_like(library, like)
+    cells = {k: v for k, v in model.conditions.items() if column(k) and k != "pot_position"}
+    checked = check_bath(cells | dict(bath))
+    typed = {k: v for k, v in model.typed.items() if k not in bath} | checked.typed[0]
+    row = row_of(records(checked.table)[0], name=name, code=code, typed=typed)
+    fibre = {k: v for k, v in model.conditions.items() if k in FIBRE_COLUMNS}
+    old = conditions_of(model.steps, {})
+    new = {k: v for k, v in row.bath.items() if k not in FIBRE_COLUMNS}
+    differs = {k: new.get(k) for k in old | new if new.get(k) != old.get(k)}
+    steps = changed(model.steps, fibre, differs)
+    return replace(row, steps=steps), _without_rows(checked.sentences)
+
+
+def _without_rows(sentences: Iterable[str]) -> list[str]:
+    """What to ask about a bath that stands in no table."""
+    plain = [s.removeprefix("Row 2, ").removeprefix("Row 2: ") for s in sentences]
+    return [s[:1].upper() + s[1:] if s[:2] != "pH" else s for s in plain]
 
 
 def record_typed(
@@ -112,7 +156,9 @@ def record_typed(
     swatch: str | None = None,
     name: str | None = None,
     code: str | None = None,
+    like: str | None = None,
     state: str | None = None,
+    days: float | None = None,
 ) -> Recorded:
     """`record` with the bath typed as column=value and places as x,y,half."""
     if state is not None and photo is None and state in STATES:
@@ -128,7 +174,9 @@ def record_typed(
         swatch=None if swatch is None else parse_mark(swatch, what="the swatch"),
         name=name,
         code=code,
+        like=like,
         state=state or "dry",
+        days=days,
     )
 
 

@@ -9,16 +9,21 @@ from typing import Any
 
 import pandas as pd
 
-from ..bath.steps import FIBRE_COLUMNS, HOW, conditions_of, steps_of
+from ..bath.steps import FIBRE_COLUMNS, HOW, Step, conditions_of, steps_of
 from ..errors import BadTable, BadValue
 from ..library import STATES, check_name
 from ..predict import GROUPS, check_conditions, column
 from ..predict.columns import REQUIRED
+from ..predict.units import read_with_unit
 from ..predict.vocabulary import meaning
 from .wording import records
 
+# What says that a dyestuff was dyed in a vat.
+_VAT_SIGNS = ("vat", "vat_dips", "vat_dip_minutes", "vat_days")
 # Columns of a record's table that are no conditions.
-_OURS = ("name", "state")
+_OURS = ("name", "state", "part", "days")
+# What a bath's own column is called where the only bath was a vat.
+_IN_A_VAT = {"temperature_C": "vat_C", "pH": "vat_pH"}
 
 
 @dataclass(frozen=True)
@@ -27,7 +32,9 @@ class Row:
 
     number : as a spreadsheet shows it; None for what was typed. code : a swatch on record, as it
     was typed. bath : known condition columns. extra : columns that are kept and not used. mark :
-    what the swatch is called in the table of marks.
+    what the swatch is called in the table of marks. days : from dyeing to the reading. typed :
+    cells in other units than the stored ones, as they were typed. steps : where they tell more
+    than the bath's columns.
     """
 
     number: int | None
@@ -40,11 +47,16 @@ class Row:
     photo: str | None = None
     state: str = ""
     mark: str | None = None
+    part: str | None = None
+    days: float | None = None
+    typed: dict[str, str] = field(default_factory=dict)
+    steps: tuple[Step, ...] | None = None
 
     @property
     def told(self) -> dict[str, Any]:
         """All that must agree where two rows tell of one swatch."""
-        return self.bath | self.extra | {"lot": self.lot, "session": self.session}
+        groups = {"lot": self.lot, "part": self.part, "session": self.session}
+        return self.bath | self.extra | groups
 
 
 def bad(row: Row, name: str, what: str, remedy: str) -> BadTable | BadValue:
@@ -56,10 +68,14 @@ def bad(row: Row, name: str, what: str, remedy: str) -> BadTable | BadValue:
     )
 
 
-def rows_of(table: pd.DataFrame) -> tuple[list[Row], tuple[str, ...]]:
+def rows_of(
+    table: pd.DataFrame, *, refused: dict[Any, BadTable] | None = None
+) -> tuple[list[Row], tuple[str, ...]]:
     """The rows of a table as `read_table` gives it, and what to ask about.
 
-    A row whose cell `swatch` is filled tells of a swatch on record, and may leave out its bath.
+    refused : a dict that takes the first error of each row by its number, which is then left out;
+    else the first error is raised. A row whose cell `swatch` is filled tells of a swatch on
+    record, and may leave out its bath.
     """
     known = (
         table["swatch"].str.strip() != ""
@@ -72,25 +88,46 @@ def rows_of(table: pd.DataFrame) -> tuple[list[Row], tuple[str, ...]]:
         if part.empty:
             continue
         conditions = part.drop(columns=[c for c in _OURS if c in part])
-        checked = check_conditions(conditions, required=required)
+        checked = check_conditions(conditions, required=required, refused=refused)
         sentences += checked.sentences
-        for number, cells, typed in zip(
-            part.index.tolist(), records(checked.table), records(part), strict=True
+        for number, cells, texts, typed in zip(
+            part.index.tolist(), records(checked.table), records(part), checked.typed, strict=True
         ):
-            state = str(typed.get("state", "")).strip()
-            row = row_of(
-                cells,
-                number=number,
-                name=str(typed["name"]).strip() if "name" in typed else None,
-                code=str(typed.get("swatch", "")).strip() or None,
-                photo=str(typed.get("photo", "")).strip() or None,
-                state=state,
-            )
-            if state and state not in STATES:
-                raise bad(row, "state", f"'{state}' is not one of {', '.join(STATES)}.", "Use one.")
-            rows.append(row)
+            if refused is not None and number in refused:
+                continue
+            try:
+                rows.append(_row_in_table(number, cells, texts, typed))
+            except BadTable as error:
+                if refused is None:
+                    raise
+                refused[number] = error
     rows.sort(key=lambda r: r.number or 0)
     return rows, tuple(dict.fromkeys(sentences))
+
+
+def _row_in_table(
+    number: int, cells: Mapping[str, Any], texts: Mapping[str, Any], typed: dict[str, str]
+) -> Row:
+    said_of = {k: str(texts.get(k, "")).strip() for k in (*_OURS, "swatch", "photo")}
+    row = row_of(
+        cells,
+        number=number,
+        name=said_of["name"] if "name" in texts else None,
+        code=said_of["swatch"] or None,
+        photo=said_of["photo"] or None,
+        state=said_of["state"],
+        part=said_of["part"] or None,
+        typed=typed,
+    )
+    state = row.state
+    if state and state not in STATES:
+        raise bad(row, "state", f"'{state}' is not one of {', '.join(STATES)}.", "Use one.")
+    if not said_of["days"]:
+        return row
+    reading = read_with_unit(said_of["days"], "d")
+    if reading is None or not 0 <= reading.value < 1e5:
+        raise bad(row, "days", f"'{said_of['days']}' is no number of days.", "Type 14, or 2 weeks.")
+    return replace(row, days=reading.value)
 
 
 def row_of(
@@ -101,6 +138,8 @@ def row_of(
     code: str | None = None,
     photo: str | None = None,
     state: str = "",
+    part: str | None = None,
+    typed: Mapping[str, str] | None = None,
 ) -> Row:
     """One row of checked cells. Raises BadTable or BadValue for a cell that would get lost."""
     known = {k: v for k, v in cells.items() if v is not None and v == v}
@@ -116,14 +155,17 @@ def row_of(
         session=known.get("session"),
         photo=photo,
         state=state,
+        part=part,
+        typed=dict(typed or {}),
     )
-    _put_straight(row)
-    return row
+    return replace(row, steps=_put_straight(row))
 
 
-def _put_straight(row: Row) -> None:
-    """One word for how dyestuffs met, and no amounts of nothing; then all must come back."""
+def _put_straight(row: Row) -> tuple[Step, ...]:
+    """One word for how dyestuffs met, and no amounts of nothing; then all must come back. Returns
+    the steps the row tells of."""
     bath = row.bath
+    _in_a_vat(row)
     for name in [n for n in bath if re.fullmatch(r"dye_[2-9]_how", n)]:
         word = meaning("dye_2_how", str(bath[name]))
         if word not in HOW:
@@ -146,7 +188,8 @@ def _put_straight(row: Row) -> None:
                     f"{said(bath[name])} is given, but {owner} is none.",
                     f"Say what the {owner} was, or empty the cell.",
                 )
-    back = conditions_of(steps_of(bath), bath)
+    steps = tuple(steps_of(bath))
+    back = conditions_of(steps, bath)
     lost = sorted((n for n in bath if back.get(n) != bath[n]), key=lambda n: n != _owner(n))
     for name in lost:
         owner = _owner(name) or name
@@ -163,6 +206,40 @@ def _put_straight(row: Row) -> None:
         raise bad(
             row, name, f"{given}it does not fit the other cells of the bath.", "Look at them again."
         )
+    return steps
+
+
+def _in_a_vat(row: Row) -> None:
+    """Where the only bath was a vat, its heat and pH are the vat's; no amount, and no minutes but
+    those of a dip."""
+    bath = row.bath
+    if _is_none("vat", bath.get("vat")):
+        del bath["vat"]
+    slots = [n.removeprefix("dyestuff") for n in bath if re.fullmatch(r"dyestuff(_[2-9])?", n)]
+    vats = [s for s in slots if any(f"{n}{s}" in bath for n in _VAT_SIGNS)]
+    for slot in vats:
+        if f"dye_owf{slot}" in bath or f"dye_owf{slot}" in row.typed:
+            raise bad(
+                row,
+                f"dye_owf{slot}",
+                "an amount is given, but it was dipped in a vat, where an amount on the weight of "
+                "fibre says nothing.",
+                "Empty the cell, and tell of vat_dips and vat_dip_minutes.",
+            )
+    if vats != [""] or any(bath.get(f"dye{s}_how") == "over" for s in slots if s):
+        return
+    if "minutes" in bath:
+        raise bad(
+            row,
+            "minutes",
+            f"{said(bath['minutes'])} is given, but it was dipped in a vat.",
+            "Tell of vat_dips and vat_dip_minutes instead.",
+        )
+    for plain, own in _IN_A_VAT.items():
+        if plain in bath and own not in bath:
+            bath[own] = bath.pop(plain)
+            if plain in row.typed:
+                row.typed[own] = row.typed.pop(plain)
 
 
 def _owner(name: str) -> str | None:
@@ -171,7 +248,8 @@ def _owner(name: str) -> str | None:
     if how:
         return f"dyestuff_{how[1]}"
     found = re.fullmatch(
-        r"(dyestuff|dye|tannin|mordant|assist|modifier)(?:_(?:owf|form|lot|pH|minutes))?(_[2-9])?",
+        r"(dyestuff|dye|tannin|mordant|assist|modifier|vat)"
+        r"(?:_(?:owf|form|lot|pH|minutes|strip|C|dips|dip_minutes|days))?(_[2-9])?",
         name,
     )
     return found and {"dye": "dyestuff"}.get(found[1], found[1]) + (found[2] or "")

@@ -12,7 +12,7 @@ from ..library import Library, Swatch, read_table
 from ..photo import Region, Shot
 from .agreement import check_agree, check_on_record
 from .measuring import KINDS, Marks, Progress, measure_all, read_cards, read_marks
-from .recorded import Recorded, add, cautions_of, existing, made, refuse_twice
+from .recorded import Recorded, add, asked_of, cautions_of, describe, existing, made, refuse_twice
 from .rows import Row, bad, check_names, rows_of
 
 
@@ -49,7 +49,7 @@ def record_table(
         lib = existing(stack, library)
         known = check_on_record(rows, lib)
         for row in rows:
-            if row.code and not (marks and row.photo):
+            if row.code and not (marks and row.photo) and not _fills_in(row, known):
                 raise bad(
                     row,
                     "photo",
@@ -84,6 +84,8 @@ def record_table(
                 swatch = known[row.code] if row.code else None
                 if swatch is not None:
                     code = swatch.code
+                    if _fills_in(row, known) and code not in codes.values():
+                        describe(lib, code, row)
                 elif row.name in codes:
                     code = codes[row.name]
                 else:
@@ -91,17 +93,22 @@ def record_table(
                 codes[row.name or code] = code
                 if reason is None:
                     _add_reading(lib, row, code, swatch, places, shots, kept)
-    special, general = cautions_of(row for row in rows if not row.code)
+    special, general = cautions_of(row for row in rows if not row.code or _fills_in(row, known))
     return Recorded(
         codes,
         readings=sum(reason is None for reason in why),
         photos=len(shots),
-        questions=questions,
+        questions=(*questions, *asked_of(row for row in rows if not row.code)),
         left_out=_left_out(rows, why, bool(marks), places),
         cautions=special,
         general=general,
         shots=shots,
     )
+
+
+def _fills_in(row: Row, known: Mapping[str, Swatch]) -> bool:
+    """Whether a row tells the bath of a swatch that only has a code or a photo yet."""
+    return bool(row.code and row.bath and not known[row.code].has_bath)
 
 
 def _add_reading(
@@ -123,6 +130,7 @@ def _add_reading(
         state=state,
         photo=kept[row.photo],
         mark=(place.x, place.y, place.half),
+        days=row.days,
     )
 
 

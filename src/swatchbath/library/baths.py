@@ -17,6 +17,12 @@ _COLUMNS = (
     "bath_number",
     "water",
     "vessel",
+    "pH_read",
+    "stock_days",
+    "vat",
+    "dips",
+    "dip_minutes",
+    "vat_days",
 )
 # Steps belong to a whole pot, or to one swatch.
 Owner = Literal["lot", "swatch"]
@@ -38,14 +44,21 @@ def add_steps(db: sqlite3.Connection, owner: Owner, key: str, steps: Sequence[St
     """Write the steps of a lot (by name) or swatch (by code), in order."""
     for position, step in enumerate(steps):
         cursor = db.execute(
-            f"INSERT INTO step ({owner}, position, kind, note, {', '.join(_COLUMNS)}) "
-            "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-            (key, position, step.kind, step.note, *(_plain(getattr(step, n)) for n in _COLUMNS)),
+            f"INSERT INTO step ({owner}, position, kind, note, typed, {', '.join(_COLUMNS)}) "
+            f"VALUES ({', '.join('?' * (5 + len(_COLUMNS)))})",
+            (
+                key,
+                position,
+                step.kind,
+                step.note,
+                step.typed,
+                *(_plain(getattr(step, n)) for n in _COLUMNS),
+            ),
         )
         for place, m in enumerate(step.materials):
             db.execute(
                 "INSERT INTO material (step, position, role, name, owf, form, dyestuff_lot, "
-                "how_known) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+                "how_known, strip) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
                 (
                     cursor.lastrowid,
                     place,
@@ -55,6 +68,7 @@ def add_steps(db: sqlite3.Connection, owner: Owner, key: str, steps: Sequence[St
                     m.form,
                     m.lot,
                     int(m.how_known),
+                    m.strip,
                 ),
             )
 
@@ -66,9 +80,21 @@ def _plain(value: Any) -> Any:
 
 def read_steps(db: sqlite3.Connection, owner: Owner, key: str) -> tuple[Step, ...]:
     """The steps of a lot (by name) or swatch (by code), in order."""
-    steps = []
-    for row in db.execute(f"SELECT * FROM step WHERE {owner} = ? ORDER BY position", (key,)):
-        materials = tuple(
+    return steps_of_many(db, owner, [key]).get(key, ())
+
+
+def steps_of_many(
+    db: sqlite3.Connection, owner: Owner, keys: Sequence[str]
+) -> dict[str, tuple[Step, ...]]:
+    """The steps of lots or swatches by their key; those without a step are absent."""
+    marks = ", ".join("?" * len(keys))
+    held: dict[int, list[Material]] = {}
+    for m in db.execute(
+        f"SELECT material.* FROM step JOIN material ON material.step = step.id "
+        f"WHERE step.{owner} IN ({marks}) ORDER BY material.step, material.position",
+        tuple(keys),
+    ):
+        held.setdefault(m["step"], []).append(
             Material(
                 m["role"],
                 m["name"],
@@ -76,11 +102,15 @@ def read_steps(db: sqlite3.Connection, owner: Owner, key: str) -> tuple[Step, ..
                 m["form"],
                 m["dyestuff_lot"],
                 bool(m["how_known"]),
-            )
-            for m in db.execute(
-                "SELECT * FROM material WHERE step = ? ORDER BY position", (row["id"],)
+                m["strip"],
             )
         )
+    found: dict[str, list[Step]] = {}
+    for row in db.execute(
+        f"SELECT * FROM step WHERE {owner} IN ({marks}) ORDER BY {owner}, position", tuple(keys)
+    ):
         bath = {name: row[name] for name in _COLUMNS}
-        steps.append(Step(row["kind"], materials, note=row["note"], **bath))
-    return tuple(steps)
+        materials = tuple(held.get(row["id"], ()))
+        step = Step(row["kind"], materials, note=row["note"], typed=row["typed"], **bath)
+        found.setdefault(row[owner], []).append(step)
+    return {key: tuple(steps) for key, steps in found.items()}

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import errno
+import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 
 from ..errors import BadValue, LibraryError, SwatchbathError
+from .clock import now
 from .schema import MIGRATIONS, layout, migrate
 
 FILE = "library.sqlite"
+# How a copy from before the layout was changed is called; its layout and the time follow.
+BEFORE = "library-before-layout-"
 # How long a writer waits for another program, in milliseconds. Common practice, no source.
 _BUSY_MS = 5000
 
@@ -44,11 +48,41 @@ def _for_writing(folder: Path) -> sqlite3.Connection:
         db.execute("PRAGMA foreign_keys = ON")
         db.execute("PRAGMA journal_mode = WAL")
         db.execute("PRAGMA synchronous = FULL")
-        migrate(db)
+        migrate(db, before=lambda number: copy_before(folder, number))
     except BaseException:
         db.close()
         raise
     return db
+
+
+def copy_before(folder: Path, number: int) -> None:
+    """Keep a copy of a library of layout `number` beside it, whole or not at all, before it is
+    brought up to date."""
+    name = f"{BEFORE}{number}-{now():%Y%m%d-%H%M%S}.sqlite"
+    part = folder / f".{name}.part"
+    try:
+        with closing(reader(folder)) as source:
+            copy_database(source, part)
+        os.replace(part, folder / name)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def copy_database(source: sqlite3.Connection, to: Path) -> None:
+    """Copy a database by SQLite's own means, as it is at one moment, to a file that is whole and
+    on the disk when this returns. Other programs may be writing."""
+    to.unlink(missing_ok=True)
+    with closing(sqlite3.connect(to, isolation_level=None)) as copy:
+        source.backup(copy)
+        # One file that needs none beside it.
+        copy.execute("PRAGMA journal_mode = DELETE")
+    with open(to, "rb+") as file:
+        os.fsync(file.fileno())
+
+
+def reader(folder: Path) -> sqlite3.Connection:
+    """A further connection, which sees only what is kept. To be closed by the caller."""
+    return _open(folder, "mode=ro")
 
 
 def _for_reading(folder: Path) -> sqlite3.Connection:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 from ..errors import BadValue, LibraryError
-from . import photos
+from . import photos, said
+from .changes import Kind, Value, begin, put_down
 from .connection import connect, plainly
+from .said import Said
 
 
 class Database:
@@ -19,6 +21,8 @@ class Database:
         self.folder = folder
         self._depth = 0
         self._new_files: list[Path] = []
+        self._change: int | None = None  # what the write that is going on is put down as
+        self.touched: set[str] = set()  # swatches whose words are made again before all is kept
         self._connection: sqlite3.Connection | None
         self._connection, self.writable = connect(folder)
         if self.writable:
@@ -46,15 +50,18 @@ class Database:
                 "that the folder is yours to write in."
             )
         mark, outermost = f"level{self._depth}", self._depth == 0
-        before = len(self._new_files)
+        before, change = len(self._new_files), self._change
         with plainly(self.folder):
             self.db.execute("BEGIN IMMEDIATE" if outermost else f"SAVEPOINT {mark}")
         self._depth += 1
         try:
             yield
             with plainly(self.folder):
+                if outermost and self.touched:
+                    said.keep(self.db, said.make(self.db, sorted(self.touched)))
                 self.db.execute("COMMIT" if outermost else f"RELEASE {mark}")
         except BaseException:
+            self._change = change
             # Photos go first, while nobody else can come to rely on them.
             for path in self._new_files[before:]:
                 path.unlink(missing_ok=True)
@@ -66,8 +73,11 @@ class Database:
             raise
         finally:
             self._depth -= 1
+            if outermost:
+                self.touched.clear()
         if outermost:
             self._new_files.clear()
+            self._change = None
 
     @contextmanager
     def writing(self) -> Iterator[sqlite3.Connection]:
@@ -80,6 +90,33 @@ class Database:
         """The connection, with what SQLite refuses as our sentences."""
         with plainly(self.folder):
             yield self.db
+
+    def change(self, kind: Kind, why: str = "") -> int:
+        """The number of the change that is being written; all inside one `atomic` is one."""
+        if self._change is None:
+            self._change = begin(self.db, kind, why)
+        return self._change
+
+    def note(self, kind: Kind, values: Iterable[Value], why: str = "") -> None:
+        """Put down values of the change that is being written."""
+        for value in values:
+            put_down(self.db, self.change(kind, why), value)
+
+    def make_said(self, keys: list[str]) -> dict[str, Said]:
+        """Make what finds these swatches, and keep it; returns what could not be kept, because
+        the library is only read or somebody else is writing."""
+        if not keys:
+            return {}
+        with plainly(self.folder):
+            made = said.make(self.db, keys)
+        if self.writable:
+            try:
+                with self.writing() as db:
+                    said.keep(db, made)
+                return {}
+            except LibraryError:
+                pass  # it can be made again at any time
+        return made
 
     def added_file(self, path: Path) -> None:
         """Tell of a file that goes again when what is being written is taken back."""

@@ -9,23 +9,25 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..errors import BadTable, LibraryError, NotFound
+from .xlsx import read_xlsx
 
 if TYPE_CHECKING:
     import pandas as pd
 
-# A cell that starts so would be run as a formula by a spreadsheet program (common practice).
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+# A cell that starts so would be run as a formula by a spreadsheet program (common practice); the
+# wide forms are taken for the plain ones by some.
+_FORMULA = tuple("=+-@\t\r\n\uff1d\uff0b\uff0d\uff20")
 
 
 def read_table(path: str | Path) -> pd.DataFrame:
-    """A CSV as text cells: commas, semicolons or tabs; a byte-order mark is ignored.
+    """A CSV or XLSX as text cells: commas, semicolons or tabs; a byte-order mark is ignored.
 
     Nothing is guessed: 01234 stays text, and so do None and NA. The index, called `row`, holds
     the numbers a spreadsheet shows beside the rows. Raises NotFound or BadTable.
     """
-    import pandas as pd
-
     path = Path(path)
+    if path.suffix.lower() in (".xlsx", ".xlsm"):
+        return table_of(read_xlsx(path), path.name)
     try:
         data = path.read_bytes()
     except OSError as error:
@@ -52,45 +54,74 @@ def read_table(path: str | Path) -> pd.DataFrame:
             "Mend the row and try again.",
             row=number,
         ) from error
+    return table_of([[taken_back(cell) for cell in row] for row in rows], path.name)
+
+
+def table_of(rows: list[list[str]], called: str) -> pd.DataFrame:
+    """Rows of text cells, the heading first, as a table with the sheet's row numbers.
+
+    called : the file's name, for sentences. Raises BadTable.
+    """
+    import pandas as pd
+
     top = next((i for i, row in enumerate(rows) if any(cell.strip() for cell in row)), None)
     if top is None:
-        raise BadTable(f"The table {path.name} is empty.")
+        raise BadTable(f"The table {called} is empty.")
     heading = [name.strip() for name in rows[top]]
     twice = sorted({n for n in heading if heading.count(n) > 1})
     if twice:
-        raise BadTable(f"{path.name} has the column '{twice[0]}' twice; keep one.", row=top + 1)
+        raise BadTable(f"{called} has the column '{twice[0]}' twice; keep one.", row=top + 1)
     cells: list[list[str]] = []
     for number, row in enumerate(rows[top + 1 :], start=top + 2):
         if not any(cell.strip() for cell in row):
             continue
         if len(row) != len(heading):
             raise BadTable(
-                f"Row {number} of {path.name} has {len(row)} cells where the heading has "
+                f"Row {number} of {called} has {len(row)} cells where the heading has "
                 f"{len(heading)}. Put a cell that holds a comma into quotes.",
                 row=number,
             )
         cells.append([str(number), *row])
     if not cells:
-        raise BadTable(f"The table {path.name} has a heading and no rows.")
+        raise BadTable(f"The table {called} has a heading and no rows.")
     table = pd.DataFrame([c[1:] for c in cells], columns=heading, dtype=str)
     table.index = pd.Index([int(c[0]) for c in cells], name="row")
     return table
 
 
 def write_table(table: pd.DataFrame, path: str | Path) -> None:
-    """Write a table as plain CSV (UTF-8, commas); cells a spreadsheet would run are quoted."""
-
-    def safe(value: object) -> object:
-        if isinstance(value, str) and value.startswith(_FORMULA) and not _number(value):
-            return "'" + value
-        return value
-
+    """Write a table as plain CSV (UTF-8, commas); a cell a spreadsheet would run gets an
+    apostrophe before it, which `read_table` takes away again."""
+    rows = table.astype(object).where(table.notna(), "").to_numpy().tolist()
     try:
-        table.map(safe).to_csv(path, index=False, encoding="utf-8")
+        with open(path, "w", encoding="utf-8", newline="") as file:
+            out = csv.writer(file)
+            out.writerow([harmless(str(name)) for name in table.columns])
+            out.writerows([harmless(v) if isinstance(v, str) else v for v in row] for row in rows)
     except OSError as error:
         raise LibraryError(
             f"The table {path} cannot be written: {error.strerror or error}. Name another place."
         ) from error
+
+
+def harmless(text: str) -> str:
+    """A cell that no spreadsheet runs as a formula; `taken_back` undoes it exactly."""
+    if _number(text):
+        return text
+    return "'" + text if text.startswith(_FORMULA) or _marked(text) else text
+
+
+def taken_back(cell: str) -> str:
+    """A cell without the apostrophe that kept a spreadsheet from running it.
+
+    >>> taken_back(harmless("=1+1"))
+    '=1+1'
+    """
+    return cell[1:] if _marked(cell) else cell
+
+
+def _marked(text: str) -> bool:
+    return text[:1] == "'" and text[1:].startswith((*_FORMULA, "'"))
 
 
 def _number(text: str) -> bool:

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import sqlite3
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..colorimetry.convert import to_d65_2
 from ..colorimetry.difference import delta_e2000
 from ..colorimetry.hue import colour_words, difference_words
 from ..errors import BadValue
+from . import said
+from .said import Said
+from .swatches import read_swatches
 
 if TYPE_CHECKING:
     from .swatch import Swatch
@@ -42,38 +45,41 @@ def as_lab(values: Any) -> np.ndarray[Any, np.dtype[np.float64]]:
     return lab
 
 
-def rank(
-    swatches: Sequence[Swatch], *, lab: Any, text: str | None, k: int
-) -> list[tuple[Swatch, Found]]:
-    """The k swatches that fit best: all words of `text` must be there; nearest colour first."""
+def check_asked(lab: Any, text: Any, k: Any) -> tuple[Any, list[str]]:
+    """The colour asked for, or None, and the words. Raises BadValue."""
     if isinstance(k, bool) or not isinstance(k, int):
         raise BadValue(f"k is {k!r}; give the number of swatches to find.")
     if not isinstance(text, str | None):
         raise BadValue(f"The words to find are {text!r}; give them as text.")
     if k < 1:
         raise BadValue(f"k is {k}; ask for at least one swatch.")
-    words = (text or "").casefold().split()
-    kept = [s for s in swatches if all(w in _said(s) for w in words)]
-    if lab is None:
-        return [(s, Found(None, _words(s))) for s in reversed(kept)][:k]
-    target = as_lab(lab)
-    found = []
-    for swatch in kept:
-        if swatch.measured is None:
-            continue
-        measured = to_d65_2(swatch.measured)
-        difference = float(delta_e2000(measured.lab, target))
-        found.append((swatch, Found(difference, difference_words(measured.lab, target))))
-    return sorted(found, key=lambda f: (f[1].delta_e2000 or 0.0, f[0].code))[:k]
+    return None if lab is None else as_lab(lab), (text or "").casefold().split()
+
+
+def newest(
+    db: sqlite3.Connection, words: Sequence[str], unkept: Mapping[str, Said], k: int
+) -> list[tuple[Swatch, Found]]:
+    """The k newest swatches that tell all the words."""
+    keys = said.matching(db, words, unkept, k)
+    return [(s, Found(None, _words(s))) for s in read_swatches(db, keys)]
+
+
+def nearest(
+    db: sqlite3.Connection, lab: Any, words: Sequence[str], unkept: Mapping[str, Said], k: int
+) -> list[tuple[Swatch, Found]]:
+    """The k swatches nearest to a colour (3,) in D65/2 Lab that tell all the words."""
+    rows = said.colours(db, words, unkept)
+    if not rows:
+        return []
+    labs = np.array([row[1:] for row in rows])
+    far = delta_e2000(labs, lab)
+    order = np.lexsort((np.array([row[0] for row in rows]), far))[:k]
+    found = read_swatches(db, [rows[i][0] for i in order])
+    return [
+        (swatch, Found(float(far[i]), difference_words(labs[i], lab)))
+        for swatch, i in zip(found, order, strict=True)
+    ]
 
 
 def _words(swatch: Swatch) -> str:
-    return colour_words(swatch.measured.lab) if swatch.measured else "to be photographed"
-
-
-def _said(swatch: Swatch) -> str:
-    """Everything about a swatch that words may match."""
-    parts = [swatch.code, swatch.name, swatch.lot, swatch.session, _words(swatch)]
-    parts += [str(v) for v in swatch.conditions.values()]
-    parts += [s.note for s in swatch.steps]
-    return " ".join(str(p) for p in parts if p).casefold()
+    return colour_words(swatch.measured.lab) if swatch.measured else said.NO_COLOUR

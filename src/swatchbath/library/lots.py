@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Sequence
-from datetime import UTC, datetime
 from typing import Any
 
 from ..bath.steps import Step
 from ..errors import BadValue
 from .baths import add_steps, check_steps, read_steps
+from .clock import now as time_now
 from .swatch import check_text
 
 _FIELDS = ("name", "session", "note")
@@ -35,6 +35,8 @@ def add_lot(
     """Write a lot, or fill in the dye day of one that agrees; returns its name."""
     whole = check_steps(steps)
     called = name or _free_name(db)
+    if is_lot(db, called) and all_in_bin(db, called):
+        _rename(db, called, f"{called} (in the bin since {now})")
     row = db.execute("SELECT session FROM lot WHERE name = ?", (called,)).fetchone()
     if row is None:
         db.execute("INSERT INTO lot VALUES (?, ?, ?, ?)", (called, session, note or "", now))
@@ -55,10 +57,34 @@ def add_lot(
     return called
 
 
+def all_in_bin(db: sqlite3.Connection, name: str) -> bool:
+    """Whether all swatches of a lot, at least one, are in the bin: its name may be used anew."""
+    row = db.execute(
+        "SELECT count(*) AS n, count(binned) AS binned FROM swatch WHERE lot = ?", (name,)
+    ).fetchone()
+    return bool(row["n"]) and row["n"] == row["binned"]
+
+
+def _rename(db: sqlite3.Connection, old: str, new: str) -> None:
+    db.execute("INSERT INTO lot SELECT ?, session, note, added FROM lot WHERE name = ?", (new, old))
+    db.execute("UPDATE swatch SET lot = ? WHERE lot = ?", (new, old))
+    db.execute("UPDATE step SET lot = ? WHERE lot = ?", (new, old))
+    db.execute("UPDATE change_value SET key = ? WHERE target = 'lot' AND key = ?", (new, old))
+    db.execute("DELETE FROM lot WHERE name = ?", (old,))
+
+
+def sessions_of(db: sqlite3.Connection, names: Sequence[str]) -> dict[str, str | None]:
+    """The dye days of lots by name; None where it is not known."""
+    rows = db.execute(
+        f"SELECT name, session FROM lot WHERE name IN ({', '.join('?' * len(names))})",
+        tuple(names),
+    )
+    return {r["name"]: r["session"] for r in rows}
+
+
 def session_of(db: sqlite3.Connection, name: str) -> str | None:
     """The dye day of a lot; None where the lot or its day is not on record."""
-    row = db.execute("SELECT session FROM lot WHERE name = ?", (name,)).fetchone()
-    return None if row is None else row["session"]
+    return None if all_in_bin(db, name) else sessions_of(db, [name]).get(name)
 
 
 def is_lot(db: sqlite3.Connection, name: str) -> bool:
@@ -67,7 +93,7 @@ def is_lot(db: sqlite3.Connection, name: str) -> bool:
 
 
 def _free_name(db: sqlite3.Connection) -> str:
-    day = datetime.now(UTC).date().isoformat()
+    day = time_now().date().isoformat()
     number = 1
     while is_lot(db, f"{day}-{number}"):
         number += 1

@@ -6,6 +6,7 @@ import base64
 import json
 import sqlite3
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -28,6 +29,15 @@ def check_mark(mark: Any) -> list[float] | None:
     return place
 
 
+def check_days(days: Any) -> float | None:
+    """Days since dyeing, or None. Raises BadValue."""
+    if days is None:
+        return None
+    if isinstance(days, bool) or not isinstance(days, int | float) or not 0 <= days < 1e5:
+        raise BadValue(f"The days since dyeing are {days!r}; give a number of days, or None.")
+    return float(days)
+
+
 def add_measurement(
     db: sqlite3.Connection,
     key: str,
@@ -36,13 +46,14 @@ def add_measurement(
     state: str,
     photo: str | None,
     mark: Sequence[float] | None,
+    days: float | None = None,
     now: str,
-) -> None:
-    """Write a reading of the swatch with the code `key`."""
-    db.execute(
+) -> str:
+    """Write a reading of the swatch with the code `key`; returns its id."""
+    cursor = db.execute(
         "INSERT INTO measurement (swatch, photo, state, rung, light, observer, L, a, b, "
-        "repeatability, trueness, shared, checks, notes, mark, added) "
-        "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        "repeatability, trueness, shared, checks, notes, mark, days, added) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
             key,
             photo,
@@ -60,21 +71,36 @@ def add_measurement(
             ),
             json.dumps(measured.notes, ensure_ascii=False),
             None if mark is None else json.dumps(list(mark)),
+            days,
             now,
         ),
     )
+    return str(cursor.lastrowid)
 
 
-def read_measurements(
-    db: sqlite3.Connection, key: str
-) -> tuple[tuple[str, str | None, Measurement], ...]:
-    """The readings of a swatch, oldest first: state, the photo's file name, the reading."""
-    rows = db.execute(
+@dataclass(frozen=True)
+class Reading:
+    """A reading as it is on record. photo : the file name of its photo. days : since dyeing."""
+
+    state: str
+    photo: str | None
+    measured: Measurement
+    days: float | None
+
+
+def readings_of_many(db: sqlite3.Connection, keys: Sequence[str]) -> dict[str, list[Reading]]:
+    """The readings of swatches by code, oldest first, without those in the bin."""
+    found: dict[str, list[Reading]] = {}
+    for r in db.execute(
         "SELECT measurement.*, photo.name AS photo_name FROM measurement "
-        "LEFT JOIN photo ON photo.id = measurement.photo WHERE swatch = ? ORDER BY measurement.id",
-        (key,),
-    )
-    return tuple((r["state"], r["photo_name"], _measurement(r)) for r in rows)
+        "LEFT JOIN photo ON photo.id = measurement.photo "
+        f"WHERE swatch IN ({', '.join('?' * len(keys))}) AND measurement.binned IS NULL "
+        "ORDER BY measurement.id",
+        tuple(keys),
+    ):
+        one = Reading(r["state"], r["photo_name"], _measurement(r), r["days"])
+        found.setdefault(r["swatch"], []).append(one)
+    return found
 
 
 def _measurement(row: sqlite3.Row) -> Measurement:

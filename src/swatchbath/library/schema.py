@@ -7,8 +7,11 @@ ever added at the end.
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Callable
 
 from ..errors import LibraryError
+from .schema_baths import BATH_FIELDS
+from .schema_memory import MEMORY
 
 MIGRATIONS: tuple[str, ...] = (
     """
@@ -88,6 +91,8 @@ MIGRATIONS: tuple[str, ...] = (
     -- 0: not known whether this dyestuff went in together with the one before it or over it
     ALTER TABLE material ADD COLUMN how_known INTEGER NOT NULL DEFAULT 1;
     """,
+    BATH_FIELDS,
+    MEMORY,
 )
 
 
@@ -96,19 +101,31 @@ def layout(connection: sqlite3.Connection) -> int:
     return int(connection.execute("PRAGMA user_version").fetchone()[0])
 
 
-def migrate(connection: sqlite3.Connection) -> None:
-    """Bring a library up to date, each migration together with its number; refuse a newer one."""
+def migrate(
+    connection: sqlite3.Connection,
+    before: Callable[[int], None] | None = None,
+    *,
+    upto: int | None = None,
+) -> None:
+    """Bring a library up to date, each migration together with its number; refuse a newer one.
+
+    before : called with the layout that is there, once, ahead of the first change to a library
+    that is in use already, while no other program can change it. upto : an older layout to stop
+    at, for records that were written with it.
+    """
     version = layout(connection)
     if version > len(MIGRATIONS):
         raise LibraryError(
             f"This library was written by a newer swatchbath (layout {version}; this one knows "
             f"{len(MIGRATIONS)}). Install the newer version to open it; nothing was changed."
         )
-    for number in range(version, len(MIGRATIONS)):
+    for number in range(version, len(MIGRATIONS) if upto is None else upto):
         connection.execute("BEGIN IMMEDIATE")
         try:
             # Another program may have been quicker.
             if layout(connection) <= number:
+                if before is not None and number == version > 0:
+                    before(version)
                 for statement in _statements(MIGRATIONS[number]):
                     connection.execute(statement)
                 connection.execute(f"PRAGMA user_version = {number + 1}")

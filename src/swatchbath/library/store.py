@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import os
+import sqlite3
 from collections.abc import Mapping, Sequence
-from contextlib import AbstractContextManager
-from datetime import UTC, datetime
+from contextlib import AbstractContextManager, closing, nullcontext
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any
@@ -16,23 +16,24 @@ from ..bath.steps import Step
 from ..colorimetry.lab import Array
 from ..colorimetry.measured import Measurement
 from ..errors import BadValue, NotFound
-from . import lots, photos, swatches
+from . import changes, lots, photos, said, stages, swatches
 from .baths import check_steps
-from .connection import is_library
+from .carry import as_values
+from .changes import NEW, Value
+from .clock import stamp
+from .connection import copy_database, is_library, plainly, reader
 from .database import Database
-from .find import Found, rank
-from .measurements import add_measurement, check_mark
+from .find import Found, check_asked, nearest, newest
+from .measurements import add_measurement, check_days, check_mark
+from .memory import Memory
+from .shown import add_shown
 from .swatch import STATES, Swatch, as_json, check_fibre, check_name, check_text
 
 if TYPE_CHECKING:
     import pandas as pd
 
 
-def _now() -> str:
-    return datetime.now(UTC).isoformat(timespec="seconds")
-
-
-class Library:
+class Library(Memory):
     """A folder of swatches with their photos, baths and measurements.
 
     folder : where it is. create : make it when it is not there.
@@ -93,7 +94,7 @@ class Library:
                 self._database.added_file(self.folder / photo.file)
             db.execute(
                 "INSERT INTO photo VALUES (?, ?, ?, ?, ?) ON CONFLICT (id) DO NOTHING",
-                (photo.digest, photo.called, photo.file, camera, _now()),
+                (photo.digest, photo.called, photo.file, camera, stamp()),
             )
         return photo.digest
 
@@ -107,7 +108,10 @@ class Library:
         """
         whole, given = check_steps(steps), lots.check_fields(fields)
         with self._database.writing() as db:
-            return lots.add_lot(db, whole, now=_now(), **given)
+            name = given["name"]
+            there = name is not None and lots.is_lot(db, name) and not lots.all_in_bin(db, name)
+            with self._watched("lot", str(name)) if there else nullcontext():
+                return lots.add_lot(db, whole, now=stamp(), **given)
 
     def add_swatch(
         self,
@@ -119,12 +123,13 @@ class Library:
         steps: Sequence[Step] = (),
         fibre: Mapping[str, Any] | None = None,
         extra: Mapping[str, Any] | None = None,
+        typed: Mapping[str, str] | None = None,
     ) -> str:
         """Record a swatch and give it a code; returns the code.
 
         session : the dye day of a swatch without a lot (a lot has its own). steps : its own,
         after those of its lot. fibre : the columns that describe the fibre. extra : columns that
-        are kept and not used.
+        are kept and not used. typed : cells as they were typed, where that was in other units.
         Raises BadValue when the name is that of another swatch already, or reads as a code or a
         colour.
         """
@@ -136,9 +141,46 @@ class Library:
             "steps": check_steps(steps),
             "fibre": check_fibre(fibre),
             "extra": as_json(extra),
+            "typed": as_json(typed),
         }
         with self._database.writing() as db:
-            return swatches.add_swatch(db, now=_now(), **given)
+            key = swatches.add_swatch(db, now=stamp(), **given)
+            self._database.note("record", [Value("swatch", key, NEW, None, True, {})])
+            self._database.touched.add(key)
+            return key
+
+    def describe_swatch(self, swatch: str, **told: Any) -> None:
+        """Fill in the bath of a swatch that has a code and nothing told of its bath yet.
+
+        told : what `add_swatch` takes. Raises BadValue where its bath is on record already.
+        """
+        with self._database.writing() as db:
+            key = self._code(db, swatch)
+            with self._watched("swatch", key):
+                swatches.describe(db, key, **told)
+
+    def continue_swatch(
+        self,
+        swatch: str,
+        steps: Sequence[Step],
+        *,
+        lot: str | None = None,
+        part: str | None = None,
+        session: str | None = None,
+    ) -> None:
+        """Add steps after those of a swatch on record, whose bath is told in stages."""
+        with self._database.writing() as db:
+            key = self._code(db, swatch)
+            with self._watched("swatch", key):
+                stages.go_on(db, key, steps, lot=lot, part=part, session=session)
+
+    def add_shown(self, swatch: str, photo: str, what: str = "swatch") -> None:
+        """Note that a photo (the id `add_photo` gave) shows a swatch or its "pot sheet"."""
+        with self._database.writing() as db:
+            key = self._code(db, swatch)
+            self.photo(photo)  # says when it is not there
+            with self._watched("swatch", key):
+                add_shown(db, key, photo, what, stamp())
 
     def add_measurement(
         self,
@@ -148,35 +190,70 @@ class Library:
         state: str = "dry",
         photo: str | None = None,
         mark: Sequence[float] | None = None,
+        days: float | None = None,
     ) -> None:
         """Record a reading of a swatch. state : one of dry, dry washed, dry unwashed, wet.
-        photo : the id `add_photo` gave. mark : x, y, half in that photo."""
+        photo : the id `add_photo` gave. mark : x, y, half in that photo. days : since dyeing."""
         if state not in STATES:
             raise BadValue(f"'{state}' is no state of a swatch; use {', '.join(STATES)}.")
         if not isinstance(measured, Measurement):
             raise BadValue("A reading is a Measurement; say Measurement([62, 12, 48]).")
-        place = check_mark(mark)
+        place, age = check_mark(mark), check_days(days)
         with self._database.writing() as db:
-            key = swatches.code_of(db, swatch, str(self.folder))
+            key = self._code(db, swatch)
             if photo is not None:
                 self.photo(photo)  # says when it is not there
-            add_measurement(db, key, measured, state=state, photo=photo, mark=place, now=_now())
+            reading = add_measurement(
+                db, key, measured, state=state, photo=photo, mark=place, days=age, now=stamp()
+            )
+            self._database.note("record", [Value("reading", reading, NEW, None, True, {})])
+            self._database.touched.add(key)
 
     # Reading
 
+    def reading(self) -> AbstractContextManager[sqlite3.Connection]:
+        """The connection, for reading it through; what SQLite refuses are our sentences."""
+        return self._database.reading()
+
+    def copy_database(self, to: Path) -> None:
+        """Copy library.sqlite as it is now, without what is half-way through being written."""
+        with plainly(self.folder):
+            if not self.writable:
+                return copy_database(self._database.db, to)
+            with closing(reader(self.folder)) as source:
+                return copy_database(source, to)
+
+    def oldest(self) -> str | None:
+        """When the first swatch was recorded, or None."""
+        with self._database.reading() as db:
+            row = db.execute("SELECT added FROM swatch ORDER BY number LIMIT 1").fetchone()
+        return None if row is None or not row["added"] else str(row["added"])
+
+    def setting(self, name: str) -> str | None:
+        """Something the library keeps about itself, or None."""
+        with self._database.reading() as db:
+            row = db.execute("SELECT value FROM setting WHERE name = ?", (name,)).fetchone()
+        return None if row is None else str(row["value"])
+
+    def set_setting(self, name: str, value: str) -> None:
+        """Keep something about the library itself."""
+        with self._database.writing() as db:
+            db.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (name, value))
+
     def __len__(self) -> int:
         with self._database.reading() as db:
-            return int(db.execute("SELECT count(*) FROM swatch").fetchone()[0])
+            return int(db.execute("SELECT count(*) FROM swatch WHERE binned IS NULL").fetchone()[0])
 
     def codes(self) -> list[str]:
         """All codes, oldest first."""
         with self._database.reading() as db:
-            return [r["code"] for r in db.execute("SELECT code FROM swatch ORDER BY number")]
+            rows = db.execute("SELECT code FROM swatch WHERE binned IS NULL ORDER BY number")
+            return [r["code"] for r in rows]
 
     def swatch(self, key: str) -> Swatch:
         """A swatch by its code, or by the name the dyer gave it. Raises NotFound."""
         with self._database.reading() as db:
-            return swatches.read_swatch(db, swatches.code_of(db, key, str(self.folder)))
+            return swatches.read_swatch(db, self._code(db, key))
 
     def has_name(self, name: str) -> bool:
         """Whether a swatch on record is called so."""
@@ -197,6 +274,11 @@ class Library:
             raise NotFound(f"There is no photo {str(digest)[:12]} in this library.")
         return self.folder / str(row["file"])
 
+    def as_values(self) -> dict[str, Any]:
+        """Every record as values JSON can hold; `carry.from_values` makes a library of them."""
+        with self._database.reading() as db:
+            return as_values(db)
+
     def orphans(self) -> list[Path]:
         """Photos in the folder that no record names: a kill may leave one whole and unused."""
         with self._database.reading() as db:
@@ -213,7 +295,9 @@ class Library:
             ):
                 what = f"measured {row['state']}, rung {row['rung']}"
                 events.append({"when": row["added"], "what": what})
-        return events
+            events += changes.events(db, found.code, found.lot)
+        # Of one second, what was recorded comes before what was changed about it.
+        return sorted(events, key=lambda e: str(e["when"]))
 
     def table(self) -> tuple[pd.DataFrame, list[Measurement], Array]:
         """What can be learned from: one row a dry measurement of a swatch with a bath.
@@ -249,8 +333,14 @@ class Library:
     ) -> list[tuple[Swatch, Found]]:
         """Swatches nearest to a colour (D65/2 Lab), or that hold all the words of a text, or
         both; nearest or newest first, at most k."""
-        return rank(self._all(), lab=lab, text=text, k=k)
+        asked, words = check_asked(lab, text, k)
+        with self._database.reading() as db:
+            to_make = said.missing(db) if words or asked is not None else []
+            unkept = self._database.make_said(to_make)
+            if asked is None:
+                return newest(db, words, unkept, k)
+            return nearest(db, asked, words, unkept, k)
 
     def _all(self) -> list[Swatch]:
         with self._database.reading() as db:
-            return [swatches.read_swatch(db, key) for key in self.codes()]
+            return swatches.read_swatches(db, self.codes())

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import isfinite, isnan
 from numbers import Real
 from typing import Any
@@ -16,7 +16,7 @@ from ..errors import BadValue
 from .codes import is_code
 
 STATES = ("dry", "dry washed", "dry unwashed", "wet")
-_FIBRE_WORDS = ("fibre", "fibre_form")
+_FIBRE_WORDS = ("fibre", "fibre_form", "pot_position")
 
 
 @dataclass(frozen=True)
@@ -32,6 +32,15 @@ class Swatch:
     conditions: dict[str, Any]
     measurements: tuple[tuple[str, str | None, Measurement], ...]  # state, photo's file name, it
     added: str
+    # Cells typed in other units than the stored ones, by column, as they were typed.
+    typed: Mapping[str, str] = field(default_factory=dict)
+    days: tuple[float | None, ...] = ()  # since dyeing, for each measurement
+    shown: tuple[tuple[str, str], ...] = ()  # photos of it by file name: name, what they show
+
+    @property
+    def has_bath(self) -> bool:
+        """Whether anything is told of its fibre or its bath."""
+        return bool(self.steps) or any(c in self.conditions for c in FIBRE_COLUMNS)
 
     @property
     def measured(self) -> Measurement | None:

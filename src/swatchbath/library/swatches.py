@@ -9,11 +9,15 @@ from typing import Any
 
 from ..bath.steps import FIBRE_COLUMNS, Step, conditions_of
 from ..errors import BadValue, NotFound
-from .baths import add_steps, read_steps
+from .baths import add_steps, check_steps, steps_of_many
 from .codes import code, is_code, read_code
-from .lots import is_lot, session_of
-from .measurements import read_measurements
-from .swatch import Swatch
+from .lots import is_lot, sessions_of
+from .measurements import readings_of_many
+from .shown import shown_of_many
+from .swatch import Swatch, as_json, check_fibre, check_name
+
+# How many are read together: under the number of values SQLite takes in one statement.
+_AT_ONCE = 500
 
 
 def add_swatch(
@@ -26,6 +30,7 @@ def add_swatch(
     steps: Sequence[Step],
     fibre: Mapping[str, Any],
     extra: str,
+    typed: str,
     now: str,
 ) -> str:
     """Write a swatch under the next code; returns the code."""
@@ -38,38 +43,113 @@ def add_swatch(
         raise NotFound(f"There is no lot {lot}; record the lot first.")
     if lot is not None and session is not None:
         raise BadValue("The dye day of a swatch with a lot is its lot's; give it there.")
-    number = db.execute("SELECT coalesce(max(number) + 1, 0) FROM swatch").fetchone()[0]
+    number = _next_number(db)
     while by_name(db, code(number)):  # names were free to look like codes once
         number += 1
     key = code(number)
     db.execute(
-        "INSERT INTO swatch (code, number, name, lot, part, session, extra, added, "
-        f"{', '.join(FIBRE_COLUMNS)}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        (key, number, name, lot, part, session, extra, now, *map(fibre.get, FIBRE_COLUMNS)),
+        "INSERT INTO swatch (code, number, name, lot, part, session, extra, typed, added, "
+        f"{', '.join(FIBRE_COLUMNS)}) VALUES ({', '.join('?' * (9 + len(FIBRE_COLUMNS)))})",
+        (key, number, name, lot, part, session, extra, typed, now, *map(fibre.get, FIBRE_COLUMNS)),
     )
     add_steps(db, "swatch", key, steps)
     return key
 
 
+def _next_number(db: sqlite3.Connection) -> int:
+    """The running number after all that were ever given out, those gone for good too."""
+    row = db.execute(
+        "SELECT max(coalesce((SELECT max(number) FROM swatch), -1), "
+        "coalesce((SELECT max(number) FROM spent_code), -1)) + 1"
+    ).fetchone()
+    return int(row[0])
+
+
+def describe(
+    db: sqlite3.Connection,
+    key: str,
+    *,
+    name: str | None = None,
+    lot: str | None = None,
+    part: str | None = None,
+    session: str | None = None,
+    steps: Sequence[Step] = (),
+    fibre: Mapping[str, Any] | None = None,
+    extra: Mapping[str, Any] | None = None,
+    typed: Mapping[str, str] | None = None,
+) -> None:
+    """Fill in what is not told of a swatch yet; a name it has stays. Raises BadValue, NotFound."""
+    found = read_swatch(db, key)
+    if found.has_bath:
+        raise BadValue(f"The bath of swatch {key} is on record already. Nothing was changed.")
+    called = check_name(name)
+    if called is not None and by_name(db, called) not in (None, key):
+        raise BadValue(f"There is a swatch called {called} already. Give this one another name.")
+    if lot is not None and not is_lot(db, lot):
+        raise NotFound(f"There is no lot {lot}; record the lot first.")
+    if lot is not None and session is not None:
+        raise BadValue("The dye day of a swatch with a lot is its lot's; give it there.")
+    known = {"name": called or found.name, "lot": lot, "part": part, "session": session}
+    before = json.loads(
+        db.execute("SELECT extra FROM swatch WHERE code = ?", (key,)).fetchone()["extra"]
+    )
+    known |= {"extra": as_json(before | dict(extra or {})), "typed": as_json(typed)}
+    known |= check_fibre(fibre)
+    db.execute(
+        f"UPDATE swatch SET {', '.join(f'{name} = ?' for name in known)} WHERE code = ?",
+        (*known.values(), key),
+    )
+    add_steps(db, "swatch", key, check_steps(steps))
+
+
 def read_swatch(db: sqlite3.Connection, key: str) -> Swatch:
     """The swatch with the code `key`, which must be there."""
-    row = db.execute("SELECT * FROM swatch WHERE code = ?", (key,)).fetchone()
-    session, steps = row["session"], read_steps(db, "swatch", key)
-    if row["lot"] is not None:
-        session = session_of(db, row["lot"])
-        steps = read_steps(db, "lot", row["lot"]) + steps
-    conditions = conditions_of(steps, {k: row[k] for k in FIBRE_COLUMNS})
-    return Swatch(
-        code=row["code"],
-        name=row["name"],
-        lot=row["lot"],
-        part=row["part"],
-        session=session,
-        steps=steps,
-        conditions=conditions | json.loads(row["extra"]),
-        measurements=read_measurements(db, key),
-        added=row["added"],
-    )
+    return read_swatches(db, [key])[0]
+
+
+def read_swatches(
+    db: sqlite3.Connection, keys: Sequence[str], *, readings: bool = True
+) -> list[Swatch]:
+    """The swatches with these codes, in their order; those that are not there are left out.
+
+    readings : whether their measurements are wanted.
+    """
+    found: dict[str, Swatch] = {}
+    for start in range(0, len(keys), _AT_ONCE):
+        found |= _read_some(db, keys[start : start + _AT_ONCE], readings)
+    return [found[key] for key in keys if key in found]
+
+
+def _read_some(db: sqlite3.Connection, keys: Sequence[str], readings: bool) -> dict[str, Swatch]:
+    rows = db.execute(
+        f"SELECT * FROM swatch WHERE code IN ({', '.join('?' * len(keys))})", tuple(keys)
+    ).fetchall()
+    lots = sorted({r["lot"] for r in rows if r["lot"] is not None})
+    days = sessions_of(db, lots)
+    pots, own = steps_of_many(db, "lot", lots), steps_of_many(db, "swatch", keys)
+    read = readings_of_many(db, keys) if readings else {}
+    shown = shown_of_many(db, keys)
+    found = {}
+    for row in rows:
+        key = row["code"]
+        steps = pots.get(row["lot"], ()) + own.get(key, ())
+        conditions = conditions_of(steps, {k: row[k] for k in FIBRE_COLUMNS})
+        its = read.get(key, ())
+        found[key] = Swatch(
+            code=key,
+            name=row["name"],
+            lot=row["lot"],
+            part=row["part"],
+            session=row["session"] if row["lot"] is None else days.get(row["lot"]),
+            steps=steps,
+            conditions=conditions | json.loads(row["extra"]),
+            measurements=tuple((r.state, r.photo, r.measured) for r in its),
+            added=row["added"],
+            typed=json.loads(row["typed"]),
+            days=tuple(r.days for r in its),
+            shown=shown.get(key, ()),
+        )
+    return found
 
 
 def code_of(db: sqlite3.Connection, key: Any, where: str) -> str:
@@ -79,18 +159,37 @@ def code_of(db: sqlite3.Connection, key: Any, where: str) -> str:
     """
     if not isinstance(key, str) or not key.strip():
         raise BadValue(f"{key!r} is no swatch; give its code or its name.")
-    named = by_name(db, key) or by_name(db, key.strip())
-    if named:
-        return named
     typed = key.strip()
-    if is_code(typed):
+    found = by_name(db, key) or by_name(db, typed)
+    if not found and is_code(typed):
         typed = read_code(typed)
-        if is_there(db, typed):
-            return typed
-        raise NotFound(f"There is no swatch {typed} in the library {where}.")
+        found = typed if is_there(db, typed) else None
+        if not found and _is_spent(db, typed):
+            raise NotFound(
+                f"Swatch {typed} was in the bin when it was emptied, and is gone for good; its "
+                "code is not given again."
+            )
+        if not found:
+            raise NotFound(f"There is no swatch {typed} in the library {where}.")
+    if found and _is_binned(db, found):
+        called = found if found == typed else f"{typed} ({found})"
+        raise NotFound(
+            f"Swatch {called} is in the bin. To take it out: swatchbath bin {found} --take-out"
+        )
+    if found:
+        return found
     if len(typed) == 5:
         read_code(typed)  # says which character cannot be right
     raise NotFound(f"There is no swatch with the code or name '{typed}' in the library {where}.")
+
+
+def _is_binned(db: sqlite3.Connection, key: str) -> bool:
+    row = db.execute("SELECT binned FROM swatch WHERE code = ?", (key,)).fetchone()
+    return row["binned"] is not None
+
+
+def _is_spent(db: sqlite3.Connection, key: str) -> bool:
+    return db.execute("SELECT 1 FROM spent_code WHERE code = ?", (key,)).fetchone() is not None
 
 
 def by_name(db: sqlite3.Connection, name: str) -> str | None:

@@ -116,6 +116,14 @@ class Chart:
             )
         x, y = places.T
         area = abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
+        along = np.roll(places, -1, axis=0) - places
+        ahead = np.roll(along, -1, axis=0)
+        turns = along[:, 0] * ahead[:, 1] - along[:, 1] * ahead[:, 0]
+        if area >= 100 and not (np.all(turns > 0) or np.all(turns < 0)):
+            raise BadValue(
+                "The lines through the chart's corners cross; mark the centres of patches 1, 6, 24 "
+                "and 19, in that order."
+            )
         if area < 100:
             raise BadValue("The four corners of the chart lie on a line; mark its corner patches.")
         values = CHART_LAB if lab is None else np.array(lab, dtype=float)

@@ -77,10 +77,17 @@ def read_frame(
         white, grey, black = _three(list(card))
         region, lab, rung = grey.region, grey.lab, "greys"
         reading = read_region(photo, region, what="the grey card")
+        seen_light = {}
         for other, what in ((white, "the white card"), (black, "the black card")):
             seen = read_region(photo, other.region, what=what)
+            seen_light[what] = float(seen.rgb.mean())
             if seen.clipped <= _ANCHOR_CLIPPED and other.lab is not None:
                 anchors.append((seen, other.lab))
+        if not seen_light["the white card"] > reading.rgb.mean() > seen_light["the black card"]:
+            raise PhotoRefused(
+                f"In {photo.name} the white card does not read lighter than the grey one, and that "
+                "lighter than the black. Exchange their places, or mark them again."
+            )
     if chart is not None:
         regions = {n: r for n, r in chart.regions().items() if n in chart.used}
         patches = {n: read_region(photo, r, what=f"chart patch {n}") for n, r in regions.items()}

@@ -13,14 +13,15 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import ArrayLike
 
+from ..colorimetry.difference import delta_e2000
 from ..colorimetry.lab import SRGB_TO_XYZ, Array
 from ..colorimetry.measured import Check, Measurement
 from ..errors import BadValue, NotFound, PhotoRefused
 from .camera import CameraProfile, cast, joined
 from .card import Card, Chart
-from .checks import check_card, check_swatch, check_uneven, sentences, worst
+from .checks import check_card, check_known, check_swatch, check_uneven, sentences, worst
 from .evenness import Light, light_of, per_brightness
-from .frame import read_frame, with_known
+from .frame import Frame, read_frame, with_known
 from .read import Photo, read_photo
 from .region import Reading, Region, read_region
 from .rungs import Anchors, Corrected, base_lab, correct
@@ -108,12 +109,18 @@ def measure(
             raise BadValue(f"The place of {name} is {region!r}; give Region(x, y, half).")
     photo = path if isinstance(path, Photo) else read_photo(path, encoding=encoding)
     frame = read_frame(photo, card, chart)
-    checks = check_card(frame.card, rendered=photo.kind == "rendered", card_lab=frame.colour)
+    known_checks = _check_chart(photo, frame) if chart is not None else ()
+    checks = known_checks + check_card(
+        frame.card, rendered=photo.kind == "rendered", card_lab=frame.colour
+    )
     if worst(checks) == "refused":
         raise PhotoRefused(sentences(checks, "refused"), checks=checks)
     readings, judged, refused = _read_swatches(photo, swatches)
     if known:
+        before = len(frame.anchors)
         frame = with_known(frame, known, readings)
+        remedy = "See whether the names and colours of the known swatches belong together."
+        checks += _checked("known swatches", photo, frame, frame.anchors[before:], remedy)
 
     light = light_of(
         photo, frame, also=also, paper=paper, flat=flat, places=readings, regions=swatches,
@@ -186,6 +193,32 @@ def measure(
         strands=dict(zip(readings, found.lab[len(here) :], strict=True)),
         uneven=uneven,
     )
+
+
+def _check_chart(photo: Photo, frame: Frame) -> tuple[Check, ...]:
+    """Whether the patches are a chart's, marked the right way round. Raises PhotoRefused."""
+    remedy = "Mark the centres of patches 1, 6, 24 and 19 (dark skin, bluish green, black, white)."
+    return _checked("chart patches", photo, frame, frame.anchors, remedy)
+
+
+def _checked(
+    what: str,
+    photo: Photo,
+    frame: Frame,
+    anchors: Sequence[tuple[Reading, Array]],
+    remedy: str,
+) -> tuple[Check, ...]:
+    read = base_lab(
+        np.array([r.rgb for r, _ in anchors]),
+        card_rgb=frame.card.rgb,
+        card_lab=frame.colour,
+        encoding=photo.kind,
+        rgb_to_xyz=SRGB_TO_XYZ,
+    )
+    found = check_known(what, delta_e2000(read, np.array([lab for _, lab in anchors])), remedy)
+    if found.level == "refused":
+        raise PhotoRefused(f"{found.sentence} {found.remedy}", checks=(found,))
+    return (found,)
 
 
 def _read_swatches(

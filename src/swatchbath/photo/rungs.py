@@ -247,7 +247,7 @@ def _neutral_curve(anchors: Anchors, card: Array) -> Callable[[Array], Array] | 
             order = np.argsort(wanted[:, c])
             t = wanted[order, c]
             # A darker grey never reads lighter, or the curve would turn back.
-            x = np.maximum.accumulate(read[order, c] + 1e-6 * np.arange(len(order)))
+            x = np.maximum.accumulate(read[order, c]) + 1e-6 * np.arange(len(order))
             first, *_, last = np.diff(t) / np.diff(x)
             low, high = np.clip([first, last], *_END_SLOPES)
             u = light[:, c].copy()

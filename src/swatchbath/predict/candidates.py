@@ -18,7 +18,7 @@ import numpy as np
 import pandas as pd
 
 from ..bath.caps import Cap, breaks_caps, caps_of
-from ..bath.materials import number, plain, words_of
+from ..bath.materials import number
 from ..errors import BadValue
 from .asked import Allowed
 from .columns import Scale, column
@@ -100,23 +100,23 @@ class Space:
             for choice in self._limits[n].choices:
                 if any(meaning(n, str(p.get(n, ""))) == meaning(n, choice) for p in kept):
                     continue
-                self._dyed_or_known(n, choice)
+                self._dyed(n, choice)
                 kept += [self._replaced(p, n, choice, words) for p in parts]
         for part in kept:
             key = tuple((n, v) for n, v in sorted(part.items()) if isinstance(v, str))
             groups.setdefault(key, []).append(part)
         return list(groups.values())
 
-    def _dyed_or_known(self, name: str, choice: str) -> None:
-        """Refuse a dyestuff that is neither on record nor known to be one."""
-        if base_of(name) != "dyestuff" or plain(choice) in words_of()["known_dyestuffs"]:
+    def _dyed(self, name: str, choice: str) -> None:
+        """Refuse a dyestuff that is not on record: nothing can be said of its colour."""
+        if base_of(name) != "dyestuff" or meaning(name, choice) == "none":
             return
         slots = [n for n in self.columns if base_of(n) == "dyestuff"]
         wanted = meaning(name, choice)
         if not any(meaning(n, str(r.get(n, ""))) == wanted for r in self.rows for n in slots):
             raise BadValue(
-                f"'{choice}' is on none of your swatches and not known here as a dyestuff, so no "
-                "bath with it is suggested; name one that you have dyed with."
+                f"'{choice}' is on none of your swatches, so nothing can be said of its colours. "
+                "Dye a few samples with it first, or name a dyestuff you have used."
             )
 
     def _replaced(self, part: Bath, name: str, choice: str, words: list[str]) -> Bath:
@@ -154,7 +154,7 @@ class Space:
         fewest = min(len(f) for f in found)  # what stands in the way even of the best try
         reasons = Counter(reason for f in found if len(f) == fewest for reason in f)
         most = f": {reasons.most_common(1)[0][0]}" if reasons else ""
-        return BadValue(f"No bath within these limits may be suggested{most}. Widen the limits.")
+        return BadValue(f"No bath within these limits may be suggested{most}. Change that limit.")
 
     def _one(self, rng: np.random.Generator) -> Bath:
         bath: Bath = {}

@@ -95,14 +95,27 @@ def _amount(name: str, of: str, usual: tuple[float, float], scale: Scale, text: 
     return Column(name, "% owf", "number", help_, (0, 1000), usual, scale, none_is=0.0)
 
 
-def _pH(name: str, text: str, scale: Scale, none_is: float | None = _NAN) -> Column:
+def _heat(name: str, text: str, scale: Scale | None = None) -> Column:
+    return Column(name, "°C", "number", text, (0, 100), (10, 98), scale)
+
+
+def _days(name: str, text: str) -> Column:
+    return Column(name, "d", "number", text, (0, 36500), (0, 365))
+
+
+def _pH(name: str, text: str, scale: Scale | None, none_is: float | None = _NAN) -> Column:
     return Column(name, "", "number", text, (0, 14), (2, 12), scale, none_is=none_is)
 
 
-def _minutes(name: str, text: str, none_is: float | None, scale: Scale) -> Column:
-    return Column(
-        name, "min", "number", text, (1, _DAYS_90), (3, 2 * 24 * 60), scale, none_is=none_is
-    )
+def _minutes(
+    name: str,
+    text: str,
+    none_is: float | None,
+    scale: Scale | None,
+    usual: tuple[float, float] = (3, 2 * 24 * 60),
+) -> Column:
+    least = min(1, usual[0])
+    return Column(name, "min", "number", text, (least, _DAYS_90), usual, scale, none_is=none_is)
 
 
 # Scales: amounts, heat, time and pH follow the ranges dye recipes move in (madder 35 to 100 %,
@@ -153,6 +166,8 @@ _BASE: tuple[Column, ...] = (
         (1, 5000),
         above=True,
     ),
+    _word("pot_position", "Where in the pot it lay: top, middle or bottom."),
+    _word("scour", "What it was scoured with: soap, soda ... or none."),
     _word("dyestuff", "What gave the colour: madder, weld, walnut hull ... None for a blank."),
     _word("dyestuff_form", "How it came: dried, fresh, powder, extract or liquor."),
     Column(
@@ -175,18 +190,13 @@ _BASE: tuple[Column, ...] = (
     _amount("tannin_owf", "tannin", (1, 30), Scale(0.0, 20.0, log=True, origin=2.0)),
     _word("mordant", "The metal salt that holds the dye: alum, aluminium acetate ... or none."),
     _amount("mordant_owf", "mordant", (1, 30), _MORDANT),
+    _heat("mordant_C", "The heat the mordant bath was held at."),
+    _minutes("mordant_minutes", "How long the fibre lay in the mordant.", None, None),
     _word("assist", "What was added to the bath: cream of tartar, chalk ... or none."),
     _amount("assist_owf", "that addition", (0.5, 20), Scale(0.0, 10.0, log=True, origin=1.0)),
     _pH("pH", "pH of the dye bath, as read with the fibre in it.", Scale(3.0, 10.0), None),
-    Column(
-        "temperature_C",
-        "°C",
-        "number",
-        "The heat the dye bath was held at.",
-        (0, 100),
-        (10, 98),
-        Scale(40.0, 95.0),
-    ),
+    _word("pH_read", "How the pH was read: strip or meter."),
+    _heat("temperature_C", "The heat the dye bath was held at.", Scale(40.0, 95.0)),
     _minutes(
         "minutes",
         "How long the fibre lay in the dye bath at that heat.",
@@ -213,11 +223,26 @@ _BASE: tuple[Column, ...] = (
         Scale(1.0, 3.0),
         whole=True,
     ),
+    _days("stock_days", "Age of the stock or liquor the dye bath was made of."),
+    _word("vat", "The kind of vat, where it was dipped in one and not dyed in a bath."),
+    Column("vat_dips", "", "number", "How often it was dipped.", (1, 200), (1, 20), whole=True),
+    _minutes("vat_dip_minutes", "How long each dip took.", None, None, (0.1, 60)),
+    _days("vat_days", "Age of the vat."),
+    _heat("vat_C", "The heat of the vat."),
+    _pH("vat_pH", "pH of the vat, as read.", None, None),
     _word(
         "modifier",
         "The last after-bath that changed the colour: iron, ash lye, vinegar ... or none.",
     ),
     _amount("modifier_owf", "what the after-bath held", (0.1, 20), _IRON),
+    Column("modifier_lot", "", "category", "Which jar, for a home-made liquor."),
+    Column(
+        "modifier_strip",
+        "",
+        "category",
+        "The swatch that is this liquor's test strip: home-made liquors have no known strength, "
+        "and are compared by their strips.",
+    ),
     _pH("modifier_pH", "pH of that after-bath, as read.", Scale(2.0, 12.0)),
     _minutes("modifier_minutes", "How long it lay in that after-bath.", _NAN, _AFTER_MINUTES),
     _pH("wash_pH", "pH of the last rinse or wash.", Scale(4.0, 10.0)),
@@ -239,8 +264,16 @@ _NUMBERED = {
     "dyestuff_form": "How dyestuff number {k} came.",
     "dyestuff_lot": "Which delivery or harvest of dyestuff number {k}.",
     "dye_owf": "Amount of dyestuff number {k}, percent on the dry weight of fibre.",
+    "vat": "The kind of vat of dyestuff number {k}, where it was a vat.",
+    "vat_dips": "How often it was dipped for dyestuff number {k}.",
+    "vat_dip_minutes": "How long each of those dips took.",
+    "vat_days": "Age of that vat.",
+    "vat_C": "The heat of that vat.",
+    "vat_pH": "pH of that vat, as read.",
     "modifier": "The after-bath before the last one ({k} from the end).",
     "modifier_owf": "Amount in that earlier after-bath ({k} from the end).",
+    "modifier_lot": "Which jar, in that earlier after-bath ({k} from the end).",
+    "modifier_strip": "The test strip of that earlier after-bath ({k} from the end).",
     "modifier_pH": "pH of that earlier after-bath ({k} from the end).",
     "modifier_minutes": "Time in that earlier after-bath ({k} from the end).",
 }

@@ -13,7 +13,9 @@ import pandas as pd
 
 from ..errors import BadTable, BadValue
 from .columns import COLUMNS, GROUPS, REQUIRED, Column, Scale, column
-from .vocabulary import FIBRES, meaning, resembles
+from .units import Reading, TwoWays, read_with_unit
+from .unusual import bad_cell, look_across, look_along, look_at_words
+from .vocabulary import FIBRES, meaning
 
 __all__ = [
     "COLUMNS",
@@ -25,14 +27,9 @@ __all__ = [
     "as_table",
     "check_conditions",
     "column",
+    "in_a_vat",
 ]
 
-_NUMBER = re.compile(r"^([+-]?)(\d+(?:[.,]\d*)?|[.,]\d+)(e[+-]?\d+)?$", re.IGNORECASE)
-_THOUSANDS = re.compile(r"^[+-]?[1-9]\d{0,2},\d{3}$")
-# A number is asked about when it lies further from the middle of its column than both of these, in
-# units of its scale and in standard deviations of the column; among at least so many. Our own
-# choice: 6 minutes among 60 is, any ordinary recipe is not.
-_FAR, _FAR_SDS, _ENOUGH_TO_TELL = 0.6, 6.0, 8
 _EMPTY = {"", "nan", "na", "n/a", "<na>", "null"}
 _NAN = float("nan")
 
@@ -43,12 +40,14 @@ class Checked:
 
     table : numbers as float (NaN unknown, `none` already 0 for amounts), words as text or None.
     unknown_columns : kept in the table, not used. unusual : one sentence for each thing worth
-    asking about once. sentences : both, ready to say.
+    asking about once. typed : for each row, the cells that were typed in other units or with a
+    comma, as they were typed. sentences : the first two, ready to say.
     """
 
     table: pd.DataFrame
     unknown_columns: tuple[str, ...]
     unusual: tuple[str, ...]
+    typed: tuple[dict[str, str], ...] = ()
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -63,6 +62,21 @@ class Checked:
             "unknown_columns": list(self.unknown_columns),
             "unusual": list(self.unusual),
         }
+
+
+def in_a_vat(table: pd.DataFrame) -> np.ndarray[Any, np.dtype[np.bool_]]:
+    """(n,) whether a row of a checked table was dipped in a vat, wholly or over another dye.
+
+    Vats are recorded and not foreseen: dips and a vat's state say what no amount on the weight
+    of fibre can.
+    """
+    found = np.zeros(len(table), dtype=bool)
+    for name in table.columns:
+        if re.fullmatch(r"vat(_dips|_dip_minutes|_days)?(_[2-9])?", str(name)):
+            cells = table[name]
+            none = np.array([isinstance(v, str) and meaning("vat", v) == "none" for v in cells])
+            found |= cells.notna().to_numpy() & ~none
+    return found
 
 
 def as_table(
@@ -82,14 +96,19 @@ def as_table(
 
 
 def check_conditions(
-    table: pd.DataFrame, *, first_row: int = 2, required: Sequence[str] = REQUIRED
+    table: pd.DataFrame,
+    *,
+    first_row: int = 2,
+    required: Sequence[str] = REQUIRED,
+    refused: dict[Any, BadTable] | None = None,
 ) -> Checked:
     """Read a table of conditions, one row a swatch; refuse what cannot be, with row and column.
 
     table : text cells from a CSV or typed cells; decimal commas are accepted. An index called
     `row` holds the numbers a spreadsheet shows beside its rows, blank lines counted; else
     first_row : the number beside the first row (2, below the heading). required : the columns
-    that must be filled.
+    that must be filled. refused : a dict that takes the first error of each row by its number,
+    whose cells then count as empty; else the first error is raised.
     Returns Checked. Raises BadTable, which carries `.row` and `.column`.
     """
     counted = range(first_row, first_row + len(table))
@@ -105,23 +124,44 @@ def check_conditions(
             )
     out: dict[str, Any] = {}
     unusual: list[str] = []
-    for name, label in zip(names, table.columns, strict=True):
-        cells, about = list(table[label]), column(name)
+    as_typed: list[dict[str, str]] = [{} for _ in numbers]
+    grams = [_NAN] * len(numbers)
+    for name in sorted(names, key=lambda n: n != "fibre_g"):  # amounts in grams need the fibre's
+        cells, about = list(table[name]), column(name)
         if about is None:
             out[name] = pd.Series(cells, dtype=object, index=table.index)
         elif about.kind == "number":
-            read = [_number(v, about, n, unusual) for v, n in zip(cells, numbers, strict=True)]
+            read = [
+                _try(refused, n, _NAN, _number, v, about, n, unusual, g, kept)
+                for v, n, g, kept in zip(cells, numbers, grams, as_typed, strict=True)
+            ]
+            if name == "fibre_g":
+                grams = read
             out[name] = pd.Series(read, dtype=float, index=table.index)
         else:
             must = name in required
-            words = [_text(v, about, n, must) for v, n in zip(cells, numbers, strict=True)]
-            _look_at_words(words, about, numbers, unusual)
+            words = [
+                _try(refused, n, None, _text, v, about, n, must)
+                for v, n in zip(cells, numbers, strict=True)
+            ]
+            look_at_words(words, about, numbers, unusual)
             out[name] = pd.Series(words, dtype=object, index=table.index)
     typed = pd.DataFrame(out, index=table.index, columns=names)
-    _look_across(typed, numbers, unusual)
-    _look_along(typed, numbers, unusual)
+    look_across(typed, numbers, unusual, refused)
+    look_along(typed, numbers, unusual)
     unknown = tuple(n for n in names if column(n) is None)
-    return Checked(typed, unknown, tuple(unusual))
+    return Checked(typed, unknown, tuple(unusual), tuple(as_typed))
+
+
+def _try(refused: dict[Any, BadTable] | None, row: Any, instead: Any, do: Any, *cell: Any) -> Any:
+    """What `do` makes of a cell; its error is kept by row where errors are collected."""
+    try:
+        return do(*cell)
+    except BadTable as error:
+        if refused is None:
+            raise
+        refused.setdefault(row, error)
+        return instead
 
 
 def _not_used(name: str) -> str:
@@ -139,33 +179,44 @@ def _is_empty(value: Any) -> bool:
     return isinstance(value, str) and value.strip().casefold() in _EMPTY
 
 
-def _bad(about: Column, row: Any, what: str, remedy: str) -> BadTable:
-    sentence = f"Row {row}, column {about.name}: {what} {remedy}"
-    return BadTable(sentence, row=row, column=about.name)
-
-
-def _number(value: Any, about: Column, row: Any, unusual: list[str]) -> float:
+def _number(
+    value: Any,
+    about: Column,
+    row: Any,
+    unusual: list[str],
+    fibre_g: float = _NAN,
+    kept: dict[str, str] | None = None,
+) -> float:
     assert about.recorded is not None
     if _is_empty(value):
         return _NAN
     what = {"pH": "the pH that was read"}.get(about.name, f"a number ({about.allowed})")
     remedy = f"Type {what}, or leave the cell empty."
     if isinstance(value, str):
-        number = _read(value, about, row, remedy)
-        if number is None:
+        reading = _read(value, about, row, remedy, fibre_g)
+        if reading is None:
             return about.none_is if about.none_is is not None else _NAN
+        if reading.typed and kept is not None:
+            kept[about.name] = reading.typed
+        if reading.needs:
+            unusual.append(
+                f"Row {row}, column {about.name}: {reading.typed} is kept as typed, and cannot be "
+                f"told in {about.unit} without {reading.needs} (fibre_g)."
+            )
+            return _NAN
+        number = reading.value
     elif isinstance(value, bool | np.bool_) or not isinstance(value, int | float | np.number):
-        raise _bad(about, row, f"'{value}' is not a number.", remedy)
+        raise bad_cell(about, row, f"'{value}' is not a number.", remedy)
     else:
         number = float(value)
     low, high = about.recorded
     said = value.strip() if isinstance(value, str) else f"{number:g}"
     if not low <= number <= high:
-        raise _bad(about, row, f"{said} is outside {about.allowed}.", remedy)
+        raise bad_cell(about, row, f"{said} is outside {about.allowed}.", remedy)
     if about.above and number == low:
-        raise _bad(about, row, f"{said} is not above {low:g}.", remedy)
+        raise bad_cell(about, row, f"{said} is not above {low:g}.", remedy)
     if about.whole and number != int(number):
-        raise _bad(about, row, f"{said} is not a whole number.", remedy)
+        raise bad_cell(about, row, f"{said} is not a whole number.", remedy)
     if about.usual and not about.usual[0] <= number <= about.usual[1]:
         if not (number == 0 and about.none_is == 0):
             unit = f" {about.unit}" if about.unit else ""
@@ -176,112 +227,37 @@ def _number(value: Any, about: Column, row: Any, unusual: list[str]) -> float:
     return number
 
 
-def _read(text: str, about: Column, row: Any, remedy: str) -> float | None:
-    """The number a text cell holds; None for the word none."""
+def _read(text: str, about: Column, row: Any, remedy: str, fibre_g: float) -> Reading | None:
+    """The number a text cell holds, in the column's unit; None for the word none."""
     plain = text.strip()
     if plain.casefold() == "none":
         if about.none_is is None:
-            raise _bad(about, row, "'none' says there was no such thing, which cannot be.", remedy)
+            raise bad_cell(
+                about, row, "'none' says there was no such thing, which cannot be.", remedy
+            )
         return None
-    for unit in (about.unit, about.unit.removesuffix(" owf"), "°C", "C"):
-        if unit and unit in (about.unit, about.unit.removesuffix(" owf"), about.unit.strip("°")):
-            plain = plain.removesuffix(unit).strip()
-    if _THOUSANDS.match(plain):
-        whole, part = plain.split(",")
-        raise _bad(
-            about,
-            row,
-            f"'{text.strip()}' can be read in two ways.",
-            f"Type {whole}{part} or {whole}.{part}.",
-        )
-    if not _NUMBER.match(plain):
-        raise _bad(about, row, f"'{text.strip()}' is not a number.", remedy)
-    return float(plain.replace(",", "."))
+    try:
+        reading = read_with_unit(plain, about.unit, fibre_g)
+    except TwoWays as error:
+        raise bad_cell(
+            about, row, f"'{plain}' can be read in two ways.", f"Type {error}."
+        ) from error
+    if reading is None:
+        raise bad_cell(about, row, f"'{plain}' is not a number.", remedy)
+    return reading
 
 
 def _text(value: Any, about: Column, row: Any, must: bool) -> str | None:
     if _is_empty(value):
         if must:
-            raise _bad(about, row, "the cell is empty.", f"Type the {about.name}.")
+            raise bad_cell(about, row, "the cell is empty.", f"Type the {about.name}.")
         return None
     if isinstance(value, float | np.floating) and float(value).is_integer():
         value = int(value)  # a code such as 12 that a table program turned into 12.0
     word = " ".join(str(value).split())
     if about.name == "fibre" and meaning("fibre", word) not in FIBRES:
         known = ", ".join(FIBRES)
-        raise _bad(about, row, f"'{word}' is not a fibre known here.", f"Use one of: {known}.")
+        raise bad_cell(about, row, f"'{word}' is not a fibre known here.", f"Use one of: {known}.")
     if word.casefold() in ("unknown", "?") and about.name not in ("dyestuff", *GROUPS):
         return None
     return word
-
-
-def _look_at_words(
-    words: list[str | None], about: Column, numbers: Sequence[Any], unusual: list[str]
-) -> None:
-    """Ask once about a word that looks like a slip of a known one."""
-    if about.kind != "category" or not about.words or about.name == "fibre":
-        return
-    base = re.sub(r"_[2-9]$", "", about.name)
-    asked: set[str] = set()
-    for i, word in enumerate(words):
-        if word is None or word in asked:
-            continue
-        asked.add(word)
-        like = resembles(base, word)
-        if like:
-            unusual.append(
-                f"Row {numbers[i]}, column {about.name}: '{word}' is taken as its own kind. "
-                f"Did you mean {like}?"
-            )
-
-
-def _look_across(table: pd.DataFrame, numbers: Sequence[Any], unusual: list[str]) -> None:
-    """Ask about cells that contradict each other, and refuse no dye at all."""
-    pairs = {
-        "dye_owf": "dyestuff",
-        "mordant_owf": "mordant",
-        "modifier_owf": "modifier",
-        "tannin_owf": "tannin",
-        "assist_owf": "assist",
-    }
-    for amount_name in table.columns:
-        base = re.sub(r"_[2-9]$", "", str(amount_name))
-        kind_name = str(amount_name).replace(base, pairs.get(base, base), 1)
-        if base not in pairs or kind_name not in table.columns:
-            continue
-        for i, (kind, amount) in enumerate(zip(table[kind_name], table[amount_name], strict=True)):
-            row = numbers[i]
-            if kind is not None and meaning(base, kind) == "none" and amount > 0:
-                unusual.append(
-                    f"Row {row}: {kind_name} is none, yet {amount_name} is {amount:g}. "
-                    "The amount is not used."
-                )
-            elif base == "dye_owf" and amount == 0 and kind is not None and kind != "none":
-                about = column(str(amount_name))
-                assert about is not None
-                raise _bad(
-                    about,
-                    row,
-                    f"0 % of {kind} dyes nothing.",
-                    "Type the amount, or leave the cell empty if it is not known.",
-                )
-
-
-def _look_along(table: pd.DataFrame, numbers: Sequence[Any], unusual: list[str]) -> None:
-    """Ask about a number far from all others of its column, as a slip of the decimal point is."""
-    for name in table.columns:
-        about = column(str(name))
-        if about is None or about.scale is None:
-            continue
-        values = np.asarray(table[name], dtype=float)
-        known = np.flatnonzero(~np.isnan(values) & ~((values == 0) & (about.none_is == 0)))
-        if len(known) < _ENOUGH_TO_TELL:
-            continue
-        units = about.scale.to_unit(values[known])
-        far = np.abs(units - np.median(units))
-        usual = 1.4826 * np.median(far)  # a normal spread's standard deviation
-        for i in known[(far > _FAR) & (far > _FAR_SDS * usual)]:
-            unusual.append(
-                f"Row {numbers[i]}, column {name}: {values[i]:g} lies far from the others in its "
-                f"column (mostly about {np.median(values[known]):g}). Is it right?"
-            )

@@ -16,15 +16,19 @@ from ..colorimetry.measured import Measurement
 from ..errors import BadValue, NotEnoughSwatches
 from .asked import read_seed
 from .calibrate import LeftOut, leave_out
-from .conditions import as_table, check_conditions
-from .depth import depth_jacobian, lab_to_depth
+from .conditions import as_table, check_conditions, in_a_vat
+from .depth import depth_jacobian
 from .encode import Encoder, Factors
-from .gp import Posterior, lift, read_share
-from .learn import WHOLE_ROWS, Learnt, learn
-from .readings import Groups, Readings, groups_of, pot_sharing, read_labs
+from .gp import lift, read_share
+from .learn import WHOLE_ROWS, learn
+from .many import condition, read_many
+from .readings import Groups, Readings, groups_of
+from .stored import put_back, read_fit, row_keys, write_fit
 from .wording import never_tried, not_given
 
 if TYPE_CHECKING:
+    from .new_lot import NewLot
+    from .pots import Room
     from .sampling import NextSample
     from .suggest import Idea, Limits
 
@@ -34,8 +38,8 @@ __all__ = ["FEWEST", "Prediction", "ShadeModel"]
 FEWEST = 12
 # A record whose colours all lie so near each other (CIEDE2000) has nothing to learn from.
 _LEAST_SPREAD = 1.0
-# Scales are learnt from at most so many rows, colours from at most so many; from those trials.
-_SCALE_ROWS, _MOST_ROWS = 250, 1500
+# With more rows than are solved whole, scales are learnt from so many; from those trials.
+_SCALE_ROWS = 250
 # More than half still open is "unsure"; from those trials.
 _UNSURE = 0.5
 # A left-out reading this far off, squared and in standard deviations, is odd: 1 in 65 000 by
@@ -97,26 +101,35 @@ class ShadeModel:
         labs: ArrayLike | Sequence[Measurement],
         *,
         covariances: ArrayLike | None = None,
+        stored: str | None = None,
     ) -> ShadeModel:
         """Learn from n swatches and score it on lots left out.
 
         conditions : one row a swatch (see `swatchbath.predict.COLUMNS`). labs : (n, 3), or a list
         of Measurements, whose shared errors are then used. covariances : (n, 3, 3), for arrays.
         Rows without a colour are left out, and said. Forgets what was learnt before.
+        stored : a fit of these rows, or of most of them, as `fitted` gave it; where it does not
+        belong to them all is learnt anew.
         Raises BadTable, BadValue, ShapeError; NotEnoughSwatches under 12 swatches or where they
         are all alike.
         """
         table = as_table(conditions)
         checked = check_conditions(table)
-        readings = read_labs(labs, covariances, len(table))
+        readings = read_many(labs, covariances, len(table))
         self.notes_: list[str] = list(checked.sentences)
-        used = np.flatnonzero(np.isfinite(readings.lab).all(axis=1))
-        if len(used) < len(table):
-            self.notes_.append(f"{len(table) - len(used)} rows have no colour and are left out.")
+        vats = in_a_vat(checked.table)
+        used = np.flatnonzero(np.isfinite(readings.lab).all(axis=1) & ~vats)
+        if vats.any():
+            self.notes_.append(
+                f"{vats.sum()} rows were dipped in a vat and are left out: vats are recorded, and "
+                "not foreseen."
+            )
+        colourless = int((~np.isfinite(readings.lab).all(axis=1)).sum())
+        if colourless:
+            self.notes_.append(f"{colourless} rows have no colour and are left out.")
         rows = checked.table
         order = self._order(rows, readings.lab, used)
         groups = groups_of(rows.iloc[order], [readings.photos[i] for i in order])
-        order, groups = self._at_most(order, groups)
         table_, readings = rows.iloc[order].reset_index(drop=True), readings.take(order)
         self._enough(table_, readings, groups)
         encoder = Encoder.learn(table_)
@@ -131,29 +144,35 @@ class ShadeModel:
         self._readings, self._groups, self._order_ = readings, groups, order
         self._labels = [table.index[i] for i in order]
         self.used_rows_ = np.sort(order)
-        self._learn_all(len(table))
+        self._keys = row_keys(table, labs, covariances)
+        kept = None if stored is None else read_fit(stored)
+        self.put_back_ = kept is not None and kept.fits(self._keys, self.seed)
+        if kept is not None and self.put_back_:
+            put_back(self, kept, self._keys)
+        else:
+            self._learn_all(len(table))
         return self
+
+    def fitted(self) -> str:
+        """What was learnt, as text for `fit(stored=...)`; see `swatchbath.predict.stored`."""
+        self._need_fit()
+        return write_fit(self, self._keys)
 
     def _order(self, rows: pd.DataFrame, lab: Array, used: np.ndarray) -> np.ndarray:
         """One order for one set of swatches, however the table was sorted."""
         names = sorted(rows.columns)
-        keys = [(tuple(lab[i]), tuple(str(rows[c].iloc[i]) for c in names)) for i in used]
+        cells = list(zip(*([str(v) for v in rows[c]] for c in names), strict=True))
+        keys = [(tuple(lab[i]), cells[i]) for i in used]
         return used[sorted(range(len(used)), key=keys.__getitem__)]
-
-    def _at_most(self, order: np.ndarray, groups: Groups) -> tuple[np.ndarray, Groups]:
-        if len(order) <= _MOST_ROWS:
-            return order, groups
-        keep = np.sort(np.random.default_rng(self.seed).permutation(len(order))[:_MOST_ROWS])
-        self.notes_.append(f"{_MOST_ROWS} of {len(order)} swatches were learnt from, at random.")
-        return order[keep], groups.take(keep)
 
     @staticmethod
     def _enough(table: pd.DataFrame, readings: Readings, groups: Groups) -> None:
         pieces = len(np.unique(groups.pot))
         if pieces < FEWEST:
             raise NotEnoughSwatches(
-                f"There are {pieces} swatches with a colour and a bath; at least {FEWEST} are "
-                "needed to learn from. Dye and measure more, or look at the nearest swatches."
+                f"There {'is 1 swatch' if pieces == 1 else f'are {pieces} swatches'} with a bath "
+                f"and a dry reading; at least {FEWEST} are needed to learn from. Dye and measure "
+                "more; swatchbath find lists those that are near."
             )
         middle = np.median(readings.lab, axis=0)
         if float(delta_e2000(readings.lab, middle).max()) < _LEAST_SPREAD:
@@ -165,9 +184,10 @@ class ShadeModel:
     def _learn_all(self, n_given: int) -> None:
         n = len(self._f.x)
         part = np.arange(n)
+        self._fit_notes: list[str] = []
         if n > WHOLE_ROWS:
             part = np.sort(np.random.default_rng(self.seed).permutation(n)[:_SCALE_ROWS])
-            self.notes_.append(
+            self._fit_notes.append(
                 f"How much each condition matters was learnt from {_SCALE_ROWS} of {n} swatches."
             )
         f, readings, groups = self._f.take(part), self._readings.take(part), self._groups.take(part)
@@ -184,28 +204,24 @@ class ShadeModel:
             extra[odd] = read_share(doubt, got.hyper.B) * left.distance[odd] / 3
             got = learn(f, readings, groups, extra, start=got.hyper)
             left = leave_out(f, readings, groups, extra, got.hyper, seed=self.seed, pair=pair)
+        self._extra = np.zeros(n)
+        self._extra[part] = extra
         if n > len(part):
-            got = self._spread_to_all(got, extra, part)
+            got = condition(
+                got.hyper,
+                got.middle,
+                got.sd,
+                self._f,
+                self._readings,
+                self._groups,
+                self._extra,
+            )
         self._learnt, self._factor = got, left.factor
         where = self._order_[part]
         self.odd_rows_ = np.sort(where[odd])
         self.left_out_ = _in_order(left, where, n_given)
-        self.notes_.append(left.note)
-
-    def _spread_to_all(self, got: Learnt, extra: Array, part: np.ndarray) -> Learnt:
-        """The scales learnt from a part, the colours from all."""
-        z = (lab_to_depth(self._readings.lab) - got.middle) / got.sd
-        j = depth_jacobian(self._readings.lab) / got.sd[:, None]
-        noise = read_share(j @ self._readings.own() @ j.swapaxes(1, 2), got.hyper.B)
-        noise[part] += extra
-        posterior = Posterior(
-            got.hyper,
-            self._f,
-            z,
-            pot_sharing(self._groups, doubted=self._readings.errors is not None),
-            noise,
-        )
-        return Learnt(got.hyper, posterior, got.middle, got.sd)
+        self._fit_notes.append(left.note)
+        self.notes_ += self._fit_notes
 
     # -- foretelling --------------------------------------------------------------------------
 
@@ -254,11 +270,18 @@ class ShadeModel:
         seed: int = 0,
     ) -> list[Idea]:
         """Baths for a shade, the most promising first; see `swatchbath.predict.suggest`."""
+        from .nearby import near_to
         from .suggest import suggest
 
         self._need_fit()
         return suggest(
-            self, target, limits=limits, rounding=rounding, tolerance=tolerance, k=k, seed=seed
+            near_to(self, target, limits),
+            target,
+            limits=limits,
+            rounding=rounding,
+            tolerance=tolerance,
+            k=k,
+            seed=seed,
         )
 
     def next_samples(
@@ -267,14 +290,48 @@ class ShadeModel:
         *,
         target: ArrayLike | Measurement | None = None,
         limits: Limits | None = None,
+        rounding: Mapping[str, float] | None = None,
         tolerance: float = 2.0,
+        room: Room | None = None,
         seed: int = 0,
     ) -> list[NextSample]:
         """What to dye next; see `swatchbath.predict.sampling`."""
+        from .nearby import near_to
+        from .pots import ROOM
         from .sampling import next_samples
 
         self._need_fit()
-        return next_samples(self, k, target=target, limits=limits, tolerance=tolerance, seed=seed)
+        return next_samples(
+            near_to(self, target, limits),
+            k,
+            target=target,
+            limits=limits,
+            rounding=rounding,
+            tolerance=tolerance,
+            room=room or ROOM,
+            seed=seed,
+        )
+
+    def check_recipes(self, dyestuff: str, k: int = 3) -> list[dict[str, Any]]:
+        """Recipes for check swatches of a new delivery; see `swatchbath.predict.deliveries`."""
+        from .deliveries import check_recipes
+
+        self._need_fit()
+        return check_recipes(self, dyestuff, k)
+
+    def new_lot(
+        self,
+        name: str,
+        conditions: Conditions,
+        labs: ArrayLike | Sequence[Measurement],
+        *,
+        covariances: ArrayLike | None = None,
+    ) -> NewLot:
+        """A new delivery of a dyestuff from check swatches; see `swatchbath.predict.new_lot`."""
+        from .new_lot import new_lot
+
+        self._need_fit()
+        return new_lot(self, name, conditions, labs, covariances=covariances)
 
     def _need_fit(self) -> None:
         if not hasattr(self, "_learnt"):

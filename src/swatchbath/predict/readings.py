@@ -153,10 +153,16 @@ def read_labs(
 def _from_measurements(
     items: Sequence[Measurement], covariances: ArrayLike | None, n: int
 ) -> Readings:
-    if covariances is not None:
-        raise BadValue("Measurements carry their own doubt; leave the covariances out.")
     if len(items) != n:
         raise ShapeError(f"There are {n} rows of conditions but {len(items)} colours.")
+    if covariances is not None:
+        own = np.array([m.covariance for m in items])
+        given = numbers_of(covariances, "The doubt of the colours")
+        if given.shape != own.shape or not np.allclose(given, own, rtol=1e-4, atol=1e-6):
+            raise BadValue(
+                "Measurements carry their own doubt, and other covariances were given besides; "
+                "leave them out."
+            )
     items = [to_d65_2(m) for m in items]
     errors = np.zeros((n, n, 3, 3))
     for i, m in enumerate(items):
@@ -206,10 +212,11 @@ def groups_of(table: pd.DataFrame, photos: Sequence[str | None]) -> Groups:
 
     lots, swatches = cells("lot"), cells("swatch")
     names = sorted(c for c in table.columns if (about := column(str(c))) and about.kind != "group")
+    said = list(zip(*([str(v) for v in table[c]] for c in names), strict=True)) or [()] * n
     pots: list[object] = []
     for i in range(n):
         if lots[i] is not None:
-            pots.append(("lot", lots[i], *(str(table[c].iloc[i]) for c in names)))
+            pots.append(("lot", lots[i], *said[i]))
         elif swatches[i] is not None:
             pots.append(("swatch", swatches[i]))
         else:

@@ -1,13 +1,16 @@
-"""What to dye next: the baths that would teach most, chosen one by one.
+"""What to dye next: the baths that would teach most, chosen one by one and dyed together.
 
 With a target, each is the bath whose pot is expected to improve most on the best seen so far
 (expected improvement, Mockus 1975); its expected colour is then believed and the next one chosen,
 so that three pots dyed together do not test one thing. Without a target, each is the bath about
-which most is still open, within what was dyed: the thin places.
+which most is still open, within what was dyed: the thin places. A sample that lies in the dye pot
+of an earlier one and differs in its after-bath costs a jar and no pot, so it goes first where it
+teaches nearly as much (`pots`).
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
@@ -18,10 +21,13 @@ from ..colorimetry.difference import delta_e2000
 from ..colorimetry.lab import Array
 from ..colorimetry.measured import Measurement
 from .asked import Limits, Wanted, read_count, read_seed, read_target, read_tolerance
-from .candidates import Bath, kind_of
+from .candidates import Bath, Space, kind_of
 from .encode import Factors
-from .gp import Posterior
+from .gp import Posterior, kernel
 from .learn import Learnt
+from .many import LocalPosterior
+from .new_lot import Shifted
+from .pots import ROOM, Room, mordanting_of, pot_of, with_after_bath, with_mordanting
 from .suggest import (
     Caution,
     distinct,
@@ -38,6 +44,15 @@ __all__ = ["NextSample", "next_samples"]
 
 # Baths looked at, kept by expected colour, and draws; from trials on a made-up dye house.
 _TRIED, _KEPT, _DRAWS = 1200, 300, 64
+# After-baths tried for a pot that is already on the stove.
+_SIBLINGS = 60
+# Samples of one pot that are more alike than this (0 to 1, as the regression has learnt it) and are
+# expected within this of each other (CIEDE2000) would test one thing; our own choice.
+_ALIKE, _SAME_COLOUR = 0.9, 2.0
+# A sample in an open pot goes before one that needs a pot of its own from this share of its gain,
+# and mordanting shared with an earlier pot before one of its own: a pot costs an hour or two, a
+# jar a quarter of one. From trials on a made-up dye house (tests/studies/score_pot_days.py).
+_SHARE_POT, _SHARE_MORDANT = 0.7, 0.85
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,7 +62,8 @@ class NextSample:
     conditions : column -> value. lab (3,), pot_covariance (3, 3) : what is expected of it. gain :
     how much nearer to the target the pot is expected to come (CIEDE2000), or without a target the
     share, 0 to 1, of what is open about it. delta_e2000, chance_within : as in a suggestion, None
-    without a target. outside, unsure, reasons, cautions : as in a suggestion.
+    without a target. pot, mordanting : numbers from 1; samples with one number share the dye pot
+    or the mordant bath. outside, unsure, reasons, cautions : as in a suggestion.
     """
 
     conditions: dict[str, Any]
@@ -61,12 +77,16 @@ class NextSample:
     unsure: bool
     reasons: tuple[str, ...]
     cautions: tuple[Caution, ...]
+    pot: int = 1
+    mordanting: int = 1
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
         return {
             "cautions": [c.as_dict() for c in self.cautions],
             "conditions": dict(self.conditions),
+            "pot": self.pot,
+            "mordanting": self.mordanting,
             "why": self.why,
             "gain": self.gain,
             "lab": self.lab.tolist(),
@@ -85,34 +105,42 @@ def next_samples(
     *,
     target: ArrayLike | Measurement | None = None,
     limits: Limits | None = None,
+    rounding: Mapping[str, float] | None = None,
     tolerance: float = 2.0,
+    room: Room = ROOM,
     seed: int = 0,
 ) -> list[NextSample]:
-    """Up to k baths to dye together, best first; see the module. Raises as `suggest` does."""
+    """Up to k baths to dye together, by dye pot, the pot of the best first; see the module.
+
+    rounding : as in `suggest`. room : how many pots and jars there are. Raises as `suggest` does.
+    """
     k, tolerance = read_count(k), read_tolerance(tolerance)
     wanted = read_target(target) if target is not None else None
     space = space_for(
-        model, None if wanted is None else wanted.lab, limits, None, within=not wanted
+        model, None if wanted is None else wanted.lab, limits, rounding, within=not wanted
     )
     rng = np.random.default_rng(read_seed(seed))
     baths = distinct(space.draw(_TRIED, rng))
     if not baths:
         raise space.why_none()
-    f = encode(model, baths)[1]
     if wanted is not None:
+        f = encode(model, baths)[1]
         far = delta_e2000(model._learnt.to_lab(model._learnt.posterior.mean(f)), wanted.lab)
-        keep = np.argsort(far, kind="stable")[:_KEPT]
-        baths, f = [baths[i] for i in keep], f.take(keep)
-    chosen, gains = _one_by_one(model, f, baths, wanted, k, rng)
-    picked = [baths[i] for i in chosen]
+        baths = [baths[i] for i in np.argsort(far, kind="stable")[:_KEPT]]
+    choice = _Choice(model, space, wanted, rng)
+    while len(choice.chosen) < k and choice.take_one(baths, room):
+        pass
+    order = choice.by_pot()
+    picked = [choice.chosen[i] for i in order]
     # Without a target the grey middle stands in; what is said about it is dropped below.
     shown = wanted or Wanted(np.array([50.0, 0.0, 0.0]), np.zeros((3, 3)), None)
     ideas = ideas_of(model, picked, shown, tolerance, seed)
+    pots, mordantings = _numbered(picked, pot_of), _numbered(picked, mordanting_of)
     return [
         NextSample(
             conditions=idea.conditions,
-            why=_why(model, bath, gain, wanted is not None),
-            gain=gain,
+            why=_why(model, bath, choice.gains[i], wanted is not None),
+            gain=choice.gains[i],
             lab=idea.lab,
             pot_covariance=idea.pot_covariance,
             delta_e2000=None if wanted is None else idea.delta_e2000,
@@ -121,49 +149,126 @@ def next_samples(
             unsure=idea.unsure,
             reasons=idea.reasons,
             cautions=idea.cautions,
+            pot=pot,
+            mordanting=mordanting,
         )
-        for idea, bath, gain in zip(ideas, picked, gains, strict=True)
+        for i, idea, bath, pot, mordanting in zip(
+            order, ideas, picked, pots, mordantings, strict=True
+        )
     ]
 
 
-def _one_by_one(
-    model: ShadeModel,
-    f: Factors,
-    baths: list[Bath],
-    wanted: Wanted | None,
-    k: int,
-    rng: np.random.Generator,
-) -> tuple[list[int], list[float]]:
-    unit = rng.standard_normal((_DRAWS, 3))
-    unit = np.concatenate([unit, -unit])
-    learnt = model._learnt
-    best = np.inf
-    if wanted is not None:
-        seen = draws_of(model, model._f, unit, pots=False)[1]
-        best = float(delta_e2000(seen, wanted.lab).mean(axis=1).min())
-    chosen: list[int] = []
-    gains: list[float] = []
-    for _ in range(min(k, len(baths))):
+class _Choice:
+    """Samples chosen so far, and what is believed of their colours."""
+
+    def __init__(
+        self,
+        model: ShadeModel,
+        space: Space,
+        wanted: Wanted | None,
+        rng: np.random.Generator,
+    ) -> None:
+        self.model, self.space, self.wanted, self.rng = model, space, wanted, rng
+        unit = rng.standard_normal((_DRAWS, 3))
+        self.unit = np.concatenate([unit, -unit])
+        self.learnt: Learnt = model._learnt
+        self.chosen: list[Bath] = []
+        self.gains: list[float] = []
+        self.best = np.inf
         if wanted is not None:
-            far = delta_e2000(draws_of(model, f, unit, pots=False, learnt=learnt)[1], wanted.lab)
-            gain = np.maximum(best - far, 0).mean(axis=1)
-        else:
-            far = None
-            gain = learnt.posterior.at(f)[2]
-        gain = gain.copy()
-        gain[chosen] = -np.inf
+            self.best = float(self._far(model._f).mean(axis=1).min())
+
+    def _far(self, f: Factors) -> Array:
+        assert self.wanted is not None
+        draws = draws_of(self.model, f, self.unit, pots=False, learnt=self.learnt)[1]
+        return delta_e2000(draws, self.wanted.lab)
+
+    def gain_of(self, baths: list[Bath]) -> Array:
+        """What each bath (m,) would gain."""
+        f = encode(self.model, baths)[1]
+        if self.wanted is None:
+            return self.learnt.posterior.at(f)[2]
+        far = self._far(f)
+        # A hair for being near, so that of baths that all gain nothing the nearest goes first.
+        return np.asarray(np.maximum(self.best - far, 0).mean(axis=1) - 1e-6 * far.mean(axis=1))
+
+    def _best_of(self, baths: list[Bath]) -> tuple[Bath | None, float]:
+        new = [b for b in baths if b not in self.chosen]
+        if not new:
+            return None, -np.inf
+        gain = self.gain_of(new)
         i = int(np.argmax(gain))
-        chosen.append(i)
-        gains.append(max(float(gain[i]), 0.0))
-        if far is not None:
-            best = min(best, float(far[i].mean()))
-        learnt = _believe(learnt, f.take(np.array([i])))
-    return chosen, gains
+        return new[i], float(gain[i])
+
+    def take_one(self, baths: list[Bath], room: Room) -> bool:
+        """Choose the next sample; False where nothing more fits on the stove."""
+        open_pots = {pot_of(b): b for b in self.chosen}
+        best, gain = None, -np.inf
+        if len(open_pots) < room.pots:
+            fitting = [b for b in baths if room.holds([*self.chosen, b])]
+            best, gain = self._best_of(fitting)
+            if best is not None and self.chosen:
+                best, gain = self._shared_mordanting(best, gain, room)
+        inside = [
+            b
+            for pot in open_pots.values()
+            for b in with_after_bath(self.space, pot, baths, _SIBLINGS, self.rng)
+            if room.holds([*self.chosen, b])
+        ]
+        sibling, its_gain = self._best_of(self._new_in_pot(inside))
+        if sibling is not None and (best is None or its_gain >= _SHARE_POT * gain):
+            best, gain = sibling, its_gain
+        if best is None:
+            return False
+        self._take(best, gain)
+        return True
+
+    def _new_in_pot(self, inside: list[Bath]) -> list[Bath]:
+        """Those that are not nearly one of the samples already chosen."""
+        if not inside:
+            return []
+        f, g = encode(self.model, inside)[1], encode(self.model, self.chosen)[1]
+        alike = kernel(self.learnt.hyper, f, g)[1] > _ALIKE
+        lab, old = (self.learnt.to_lab(self.learnt.posterior.at(x)[0]) for x in (f, g))
+        alike = np.asarray(alike & (delta_e2000(lab[:, None], old[None]) < _SAME_COLOUR))
+        return [inside[i] for i in np.flatnonzero(~np.any(alike, axis=1))]
+
+    def _shared_mordanting(self, bath: Bath, gain: float, room: Room) -> tuple[Bath, float]:
+        """The bath on fibre mordanted with an earlier pot's, where that costs little."""
+        like = with_mordanting(self.space, bath, self.chosen)
+        shared, its_gain = self._best_of([b for b in like if room.holds([*self.chosen, b])])
+        if shared is not None and its_gain >= _SHARE_MORDANT * gain:
+            return shared, its_gain
+        return bath, gain
+
+    def _take(self, bath: Bath, gain: float) -> None:
+        f = encode(self.model, [bath])[1]
+        if self.wanted is not None:
+            self.best = min(self.best, float(self._far(f)[0].mean()))
+        self.learnt = _believe(self.learnt, f)
+        self.chosen.append(bath)
+        self.gains.append(max(gain, 0.0))
+
+    def by_pot(self) -> list[int]:
+        """The chosen ones by dye pot, pots in the order they were opened."""
+        place: dict[Any, int] = {}
+        pots = [place.setdefault(pot_of(b), len(place)) for b in self.chosen]
+        return sorted(range(len(pots)), key=lambda i: (pots[i], i))
+
+
+def _numbered(baths: list[Bath], key: Any) -> list[int]:
+    place: dict[Any, int] = {}
+    return [place.setdefault(key(b), len(place) + 1) for b in baths]
 
 
 def _believe(learnt: Learnt, f: Factors) -> Learnt:
     """As if the bath had been dyed and gave its expected colour, read as usual."""
     old = learnt.posterior
+    if isinstance(old, Shifted):
+        inner = _believe(replace(learnt, posterior=old.base), old.told(f))
+        return replace(learnt, posterior=old.around(inner.posterior))
+    if isinstance(old, LocalPosterior):
+        return replace(learnt, posterior=old.believing(f))
     z = np.concatenate([old.z, old.at(f)[0]])
     n = len(old.z)
     pots = np.eye(n + 1)

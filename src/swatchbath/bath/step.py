@@ -1,0 +1,128 @@
+"""One treatment of the fibre, and what was in the pot."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import isfinite, isnan
+from numbers import Real
+from typing import Any
+
+from ..errors import BadValue
+
+KINDS = ("scour", "mordant", "dye", "after-bath", "rinse", "wash", "dry")
+ROLES = ("tannin", "mordant", "assist", "dyestuff", "modifier", "other")
+PH_READ = ("strip", "meter")
+_NUMBERS = (
+    "pH", "temperature_C", "minutes", "liquor_ratio", "bath_number", "stock_days", "dips",
+    "dip_minutes", "vat_days",
+)  # fmt: skip
+_WORDS = ("water", "vessel", "note", "pH_read", "vat", "typed")
+
+
+@dataclass(frozen=True)
+class Material:
+    """Something in a pot: what it is for, its name, % owf, form and delivery (None: unknown).
+
+    how_known : False for a dyestuff of which it is not known whether it went in together with
+    the one before it or over it. lot : of a home-made liquor, the jar. strip : the swatch of a
+    test strip dipped in a home-made liquor, whose strength nobody measured.
+    """
+
+    role: str
+    name: str
+    owf: float | None = None
+    form: str | None = None
+    lot: str | None = None
+    how_known: bool = True
+    strip: str | None = None
+
+    def __post_init__(self) -> None:
+        if self.role not in ROLES:
+            raise BadValue(f"'{self.role}' is no use of a material; use {', '.join(ROLES)}.")
+        if not isinstance(self.name, str) or not self.name.strip():
+            raise BadValue(f"A material needs a name in words, such as alum; not {self.name!r}.")
+        _check_number(self.owf, f"The amount of {self.name}")
+        for what, word in (("form", self.form), ("lot", self.lot), ("test strip", self.strip)):
+            _check_word(word, f"The {what} of {self.name}")
+
+
+@dataclass(frozen=True)
+class Step:
+    """One treatment: scour, mordant, dye, after-bath, rinse, wash or dry. None: unknown.
+
+    pH as read, pH_read how (strip or meter), temperature in C, minutes, liquor in litres per kg
+    of fibre, bath_number 1 for a fresh bath, stock_days the age of the stock it was made of.
+    A vat has dips, dip_minutes (minutes a dip), vat (its kind), vat_days (its age), and never an
+    amount owf. typed : the line it was typed as, if it was.
+    """
+
+    kind: str
+    materials: tuple[Material, ...] = ()
+    pH: float | None = None
+    temperature_C: float | None = None
+    minutes: float | None = None
+    liquor_ratio: float | None = None
+    bath_number: float | None = None
+    water: str | None = None
+    vessel: str | None = None
+    note: str = ""
+    pH_read: str | None = None
+    stock_days: float | None = None
+    vat: str | None = None
+    dips: float | None = None
+    dip_minutes: float | None = None
+    vat_days: float | None = None
+    typed: str = ""
+
+    def __post_init__(self) -> None:
+        if self.kind not in KINDS:
+            raise BadValue(f"'{self.kind}' is no step known here; use one of {', '.join(KINDS)}.")
+        object.__setattr__(self, "materials", tuple(self.materials))
+        for material in self.materials:
+            if not isinstance(material, Material):
+                raise BadValue(f"{material!r} is no Material; say Material(role, name, owf).")
+        # Sentences are made only where one is needed: a table has many thousands of steps.
+        for name in _WORDS:
+            value = getattr(self, name)
+            if value is not None and not isinstance(value, str):
+                _check_word(value, f"The {name} of a {self.kind} step")
+        for name in _NUMBERS:
+            value = getattr(self, name)
+            if value is not None:
+                _check_number(value, f"The {name} of a {self.kind} step")
+        if self.pH_read not in (None, *PH_READ):
+            raise BadValue(f"pH is read by {' or '.join(PH_READ)}, not by '{self.pH_read}'.")
+        if self._dipped() and self.kind != "dye":
+            raise BadValue(f"Dips and a vat belong to a dye step, not to a {self.kind} step.")
+        weighed = [m.name for m in self.materials if m.role == "dyestuff" and m.owf is not None]
+        if self.is_vat and weighed:
+            raise BadValue(
+                f"{weighed[0]} was dyed in a vat, where an amount on the weight of fibre says "
+                "nothing. Tell of the dips instead, and leave the amount out."
+            )
+
+    @property
+    def is_vat(self) -> bool:
+        """Whether the fibre was dipped in a vat."""
+        return self.kind == "dye" and self._dipped()
+
+    def _dipped(self) -> bool:
+        return any(_known(v) for v in (self.vat, self.dips, self.dip_minutes, self.vat_days))
+
+
+def _known(value: Any) -> bool:
+    return value is not None and value == value
+
+
+def _check_number(value: Any, what: str) -> None:
+    if value is None:
+        return
+    if isinstance(value, bool) or not isinstance(value, Real):
+        raise BadValue(f"{what} is {value!r}; give a number, or None where it is not known.")
+    if not (isfinite(value) or isnan(value)):
+        raise BadValue(f"{what} has no end; give a number, or None where it is not known.")
+
+
+def _check_word(value: Any, what: str) -> None:
+    if value is not None and not isinstance(value, str):
+        raise BadValue(f"{what} is {value!r}; give a word, or None where it is not known.")

@@ -1,0 +1,42 @@
+"""swatchbath backup."""
+
+from __future__ import annotations
+
+import click
+
+from .options import json_option, library_folder, library_option
+from .screen import listed, progress, say, say_json
+
+
+@click.command()
+@click.argument("folder", required=False)
+@library_option
+@json_option
+def backup(folder: str | None, library: str | None, as_json: bool) -> None:
+    """Make a backup of the library: one dated file.
+
+    \b
+    Examples:
+      swatchbath backup /media/stick
+      swatchbath backup
+
+    FOLDER, best on another disk, is named once and remembered. The file holds the
+    records, the photos and a list of checksums, and is read back before it counts. It
+    is a plain ZIP; swatchbath restore puts it back.
+    """
+    from .. import desk
+    from ..desk.keeping import backup_as_dict
+
+    with desk.open_library(library_folder(library)) as lib, progress(as_json) as bar:
+        done = desk.backup(lib, folder, progress=bar)
+    if as_json:
+        say_json("backup", backup_as_dict(done))
+        return
+    say("Backed up to")
+    click.echo(f"  {done.file}")
+    size = f"{done.size / 1e6:.1f} MB"
+    say(f"{done.swatches} swatches and {done.photos} photos, {size}, read back and compared.")
+    listed(
+        "Missing, altered or unreadable, and so not in the backup; see swatchbath verify:",
+        done.left_out,
+    )

@@ -1,0 +1,80 @@
+"""swatchbath explain."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from .options import json_option, library_folder, library_option
+from .screen import listed, say, say_json, waiting
+
+
+@click.command()
+@click.option(
+    "--limit",
+    "limits",
+    metavar="COLUMN=...",
+    multiple=True,
+    help="The swatches whose answers are drawn: fibre=wool; once for each.",
+)
+@click.option("--page", metavar="FILE", help="Write it with charts, as a page to look at.")
+@library_option
+@json_option
+def explain(limits: tuple[str, ...], page: str | None, library: str | None, as_json: bool) -> None:
+    """Tell what your swatches teach, and what not.
+
+    \b
+    Examples:
+      swatchbath explain
+      swatchbath explain --limit fibre=wool --limit dyestuff=madder
+      swatchbath explain --page learnt.html --json
+
+    What matters most, how the colour answers to each number, which swatches were missed
+    when their lot was left out and why that may be, and what always came together so
+    that nothing can tell it apart.
+    """
+    from .. import desk
+
+    busy = waiting("learning from your swatches", as_json)
+    with desk.open_library(library_folder(library)) as lib, busy:
+        found = desk.explain(lib, limits=limits)
+        written = str(desk.write_explained(found, page)) if page else None
+    told = found.as_dict() | {"page": written}
+    if as_json:
+        say_json("explain", told)
+    else:
+        show_explained(told)
+
+
+def show_explained(told: dict[str, Any]) -> None:
+    """Print what was learnt."""
+    from ..desk import curve_words, matters_words
+
+    say(told["trust"])
+    say(told["held"])
+    say()
+    listed(
+        f"What matters most (a swatch is missed by {told['usual_error']:.1f} on average, and "
+        "when this is hidden, by more):",
+        [matters_words(m) for m in told["matters"]],
+    )
+    say()
+    say(f"How the colour answers, from this bath: {' '.join(told['bath']['words'])}")
+    listed("One number at a time:", [curve_words(c) for c in told["curves"]])
+    say()
+    listed("The worst misses, each lot left out:", [_miss(m) for m in told["misses"]])
+    say()
+    listed("What your record cannot tell apart:", [t["sentence"] for t in told["together"]])
+    listed("Look at these again:", told["questions"])
+    listed("Notes:", told["notes"])
+    if told["page"]:
+        say(f"Charts are in {told['page']}.")
+
+
+def _miss(miss: dict[str, Any]) -> str:
+    name = f" ({miss['name']})" if miss["name"] else ""
+    return (
+        f"{miss['code']}{name}: {miss['words']} than foreseen (CIEDE2000 "
+        f"{miss['delta_e2000']:.0f}). {' '.join(miss['reasons'])}"
+    )

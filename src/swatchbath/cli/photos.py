@@ -1,0 +1,62 @@
+"""swatchbath photos."""
+
+from __future__ import annotations
+
+import click
+
+from .options import json_option, library_folder, library_option
+from .screen import listed, progress, say, say_json
+
+
+@click.command()
+@click.argument("paths", nargs=-1, required=True, metavar="PHOTO...", type=click.Path())
+@click.option("--pot-sheet", is_flag=True, help="They show the handwritten sheet of a pot.")
+@click.option("--code", "codes", multiple=True, help="A swatch they show; once for each.")
+@click.option("--state", default="dry", show_default=True, help="Or dry washed, dry unwashed, wet.")
+@click.option("--days", type=float, help="Days from dyeing to the photos.")
+@library_option
+@json_option
+def photos(
+    paths: tuple[str, ...],
+    pot_sheet: bool,
+    codes: tuple[str, ...],
+    state: str,
+    days: float | None,
+    library: str | None,
+    as_json: bool,
+) -> None:
+    """Take in many photos at once, named by the codes in the picture.
+
+    \b
+    Examples:
+      swatchbath photos saturday/
+      swatchbath photos skein.jpg --code 3K7PX
+      swatchbath photos notebook.jpg --pot-sheet --code 3K7PX --code NJCE3
+
+    Photos of the photo sheet with a grey card are measured; photos with tags in them
+    are kept with those swatches, and one with neither becomes a swatch to be described.
+    A photo of the pot sheet stands for the bath until you type it in.
+    """
+    from .. import desk
+
+    with progress(as_json) as bar:
+        done = desk.photos(
+            library_folder(library),
+            paths,
+            pot_sheet=pot_sheet,
+            codes=codes,
+            state=state,
+            days=days,
+            progress=bar,
+        )
+    if as_json:
+        say_json("photos", done.as_dict())
+        return
+    for name, shown in done.shown.items():
+        say(f"{name}: {', '.join(shown)}")
+    count = f"{done.measured} colour{'' if done.measured == 1 else 's'}"
+    say(f"{count} read from {len(done.shown)} photo{'' if len(done.shown) == 1 else 's'}.")
+    if done.new:
+        say(f"New, to be described; write the code on the tag: {', '.join(done.new)}.")
+    listed("About the photos:", done.notes)
+    listed("Left out:", done.left_out)

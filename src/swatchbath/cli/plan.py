@@ -1,0 +1,125 @@
+"""swatchbath plan."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from .options import json_option, library_folder, library_option
+from .screen import block, lab, listed, say, say_json, waiting
+
+
+@click.command()
+@click.argument("shade", required=False)
+@click.option("-k", type=click.IntRange(1, 40), help="Samples at the most.")
+@click.option("--pots", default=2, show_default=True, type=click.IntRange(1, 12), help="Dye pots.")
+@click.option(
+    "--jars",
+    default=4,
+    show_default=True,
+    type=click.IntRange(0, 24),
+    help="Jars for after-baths.",
+)
+@click.option("--sample", default=10.0, show_default=True, help="Grams of fibre in one sample.")
+@click.option("--scale", default=1.0, show_default=True, help="Grams your scale tells apart.")
+@click.option(
+    "--limit",
+    "limits",
+    metavar="COLUMN=...",
+    multiple=True,
+    help="What must hold: fibre=wool, dyestuff=weld,madder; once for each.",
+)
+@click.option("--tolerance", default=2.0, show_default=True, help="CIEDE2000 that still passes.")
+@library_option
+@json_option
+def plan(
+    shade: str | None,
+    k: int | None,
+    pots: int,
+    jars: int,
+    sample: float,
+    scale: float,
+    limits: tuple[str, ...],
+    tolerance: float,
+    library: str | None,
+    as_json: bool,
+) -> None:
+    """Plan a pot day: the samples to dye next.
+
+    \b
+    Examples:
+      swatchbath plan 62,12,48 --limit fibre=wool
+      swatchbath plan 22a --pots 1 --jars 3 --tolerance 3
+      swatchbath plan --sample 5 --scale 0.1 --json
+
+    With SHADE the samples are those most likely to bring you nearer to it: L*,a*,b*,
+    a swatch's code or name, or a screen colour. Without it they are where your record
+    is thinnest. Samples share mordanting and dye pot where they can, and part in
+    after-baths first. Write -- before a shade that starts with a minus.
+    """
+    from .. import desk
+
+    busy = waiting("learning from your swatches", as_json)
+    with desk.open_library(library_folder(library)) as lib, busy:
+        answer = desk.plan(
+            lib,
+            shade,
+            k=k,
+            pots=pots,
+            jars=jars,
+            sample_g=sample,
+            scale_g=scale,
+            limits=limits,
+            tolerance=tolerance,
+        )
+    told = answer.as_dict()
+    if as_json:
+        say_json("plan", told)
+    else:
+        show_plan(told)
+
+
+def show_plan(told: dict[str, Any]) -> None:
+    """Print a plan: cautions, then the day, then what goes into each pot."""
+    target = told["target"]
+    if target is None:
+        say("Where your record is thinnest:")
+    else:
+        say(f"{block(target['screen'])}To come nearer to {target['called']}:")
+        if target["note"]:
+            say(target["note"], indent=2)
+    say()
+    listed("Take care:", told["cautions"])
+    say()
+    say(told["summary"])
+    say(told["when"])
+    if told["spare"]:
+        say(told["spare"])
+    letter = iter("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ")
+    first_of: dict[int, int] = {}
+    for pot in told["day"]["pots"]:
+        say()
+        number, shared = pot["number"], first_of.setdefault(pot["mordanting"], pot["number"])
+        litres = "" if pot["litres"] is None else f" in {pot['litres']:g} litres of water"
+        say(f"Pot {number}: {pot['fibre_g']:g} g of fibre{litres}")
+        for line in pot["bath"]:
+            say(line, indent=2)
+        if shared != number:
+            say(f"Its fibre is mordanted together with that of pot {shared}.", indent=2)
+        for amount in pot["mordant"]:
+            say(f"{amount['what']} for {pot['mordant_fibre_g']:g} g: {amount['how']}", indent=2)
+        for amount in pot["dye"]:
+            say(f"{amount['what']}: {amount['how']}", indent=2)
+        for sample in pot["samples"]:
+            say(f"Sample {next(letter)}: {' '.join(sample['after_bath']) or 'no after-bath.'}")
+            for amount in sample["jar"]:
+                say(f"{amount['what']}: {amount['how']}", indent=4)
+            words = f"{sample['words']} ({lab(sample['lab'])})"
+            say(f"{block(sample['screen'])}foreseen {words}", indent=4)
+            chance = f" Chance within {told['tolerance']:g}: {sample['chance']}." if target else ""
+            say(sample["why"] + chance, indent=4)
+            for reason in sample["reasons"]:
+                say(f"Beyond what was dyed: {reason}.", indent=4)
+    say()
+    say(f"How far to trust it: {told['trust']}")

@@ -1,0 +1,37 @@
+"""swatchbath undo."""
+
+from __future__ import annotations
+
+import click
+
+from .options import json_option, library_folder, library_option
+from .screen import say, say_json
+
+
+@click.command()
+@library_option
+@json_option
+def undo(library: str | None, as_json: bool) -> None:
+    """Take back the last change.
+
+    \b
+    Examples:
+      swatchbath undo
+      swatchbath undo --json
+
+    A correction is put back; what was recorded last goes to the bin. Again, it takes
+    back the change before that, also on another day. Emptying the bin cannot be
+    taken back.
+    """
+    from .. import desk
+    from ..desk.keeping import undone_as_dict, undone_sentences
+
+    with desk.open_library(library_folder(library)) as lib:
+        done = desk.undo(lib)
+    if as_json:
+        say_json("undo", undone_as_dict(done))
+        return
+    for sentence in undone_sentences(done):
+        say(sentence)
+    changes = f"{done.more} change{'' if done.more == 1 else 's'}"
+    say(f"{changes} before it can be taken back as well." if done.more else "It was the first.")

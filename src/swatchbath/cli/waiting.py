@@ -1,0 +1,41 @@
+"""swatchbath waiting."""
+
+from __future__ import annotations
+
+import click
+
+from .options import json_option, library_folder, library_option
+from .screen import say, say_json
+
+
+@click.command()
+@library_option
+@json_option
+def waiting(library: str | None, as_json: bool) -> None:
+    """List what each swatch still waits for.
+
+    \b
+    Examples:
+      swatchbath waiting
+      swatchbath waiting --json
+
+    Bath and photo may come in either order: a swatch with a bath and no photo is to be
+    photographed, one with only a photo is to be described. In an empty library it says
+    what to do with the first three swatches.
+    """
+    from .. import desk
+
+    told = desk.waiting(library_folder(library))
+    if as_json:
+        say_json("waiting", told)
+        return
+    for sentence in told["first_steps"]:
+        say(sentence)
+    if told["swatches"] and not told["waiting"]:
+        say("Every swatch has its bath and its colour.")
+    for state, found in told["waiting"].items():
+        say(f"{state[0].upper()}{state[1:]} ({len(found)}):")
+        for swatch in found:
+            beside = [swatch["name"], swatch["knots"], *swatch["photos"]]
+            beside = [str(b) for b in beside if b]
+            say(f"{swatch['code']}  {', '.join(beside)}".rstrip(), indent=2)

@@ -1,0 +1,216 @@
+"""Everything out as plain files with a described layout, and in again without loss."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+
+from ..colorimetry.covariance import give_or_take
+from ..errors import BadTable, BadValue, LibraryError, NotFound
+from ..library import Library, Swatch, is_library, write_table
+from ..library.carry import from_values
+from .waiting_for import states_of
+from .wording import plain
+
+__all__ = ["export", "is_exported", "take_exported"]
+
+RECORDS, SCHEMA = "records.json", 1
+Progress = Callable[[int, int, str], None]
+_LAYOUT = """This folder holds a whole library of swatchbath as plain files.
+
+swatches.csv   One row a swatch, for a spreadsheet: code, name, lot, part, dye day, what it waits
+               for, its latest dry colour (CIELAB, D65, 2 degree observer unless the columns light
+               and observer say otherwise), then the condition columns as swatchbath record
+               --columns describes them, and columns of your own. Empty: not known; none: there
+               was none. A cell a spreadsheet would run as a formula has an apostrophe before it.
+readings.csv   One row a measurement: swatch, state (wet, dry ...), days since dyeing, photo, rung
+               (how it was measured), L, a, b, and give_or_take (CIEDE2000, two in three within).
+photos/        The photos as they were, each named by the SHA-256 of its content.
+records.json   All that is on record, table by table, each with its columns and rows: swatches,
+               lots, their steps in order and the materials of each step, measurements with their
+               doubt, photos, what each photo shows, and every change that was made. In it
+               repeatability and trueness are 3 x 3 tables in L, a, b; shared is the base64 of
+               32-bit floats, three rows for each named source; times are UTC.
+
+swatchbath take THIS-FOLDER --library NEW-FOLDER makes the library again, without loss, from
+records.json and photos/; the two CSV files are for reading.
+"""
+
+
+def export(
+    library: Library | str | Path, folder: str | Path, *, progress: Progress | None = None
+) -> dict[str, Any]:
+    """Write all of a library as plain CSV, JSON and photos into a new folder; says what is there.
+
+    The folder is there whole or not at all, and `take` makes a library of it again. Raises
+    BadValue where there is something in its place, NotFound where there is no library.
+    """
+    target = Path(folder)
+    if target.exists() and not (target.is_dir() and not any(target.iterdir())):
+        raise BadValue(f"There is something in {target} already. Name a new folder.")
+    if not target.absolute().parent.is_dir():
+        raise BadValue(f"There is no folder {target.absolute().parent} to make {target.name} in.")
+    if not isinstance(library, Library):
+        with Library(library) as lib:
+            return export(lib, target, progress=progress)
+    part = target.absolute().with_name(f".{target.name}.{os.getpid()}.part")
+    try:
+        try:
+            part.mkdir()
+            counted = _write(library, part, progress)
+            if target.is_dir():
+                target.rmdir()
+            os.replace(part, target)
+        finally:
+            shutil.rmtree(part, ignore_errors=True)
+    except OSError as error:
+        raise LibraryError(
+            f"The folder {target} cannot be written: {error.strerror or error}. Name another place."
+        ) from error
+    return {"folder": str(target)} | counted
+
+
+def _write(library: Library, folder: Path, progress: Progress | None) -> dict[str, Any]:
+    values = library.as_values()
+    swatches = [library.swatch(code) for code in library.codes()]
+    text = json.dumps({"schema": SCHEMA} | values, ensure_ascii=False, indent=1)
+    (folder / RECORDS).write_text(text, encoding="utf-8")
+    (folder / "READ_ME.txt").write_text(_LAYOUT, encoding="utf-8")
+    _write_rows([_swatch_row(s) for s in swatches], folder / "swatches.csv")
+    readings = [row for s in swatches for row in _reading_rows(s)]
+    _write_rows(readings, folder / "readings.csv")
+    (folder / "photos").mkdir()
+    photos = _files(values)
+    for i, (name, _) in enumerate(photos):
+        if progress:
+            progress(i, len(photos), "copying photos")
+        shutil.copyfile(library.folder / name, folder / name)
+    return {"swatches": len(swatches), "readings": len(readings), "photos": len(photos)}
+
+
+def _write_rows(rows: list[dict[str, Any]], path: Path) -> None:
+    names = list(dict.fromkeys(name for row in rows for name in row))
+    # A table of no rows keeps a heading.
+    write_table(pd.DataFrame(rows, columns=names or ["code"], dtype=object), path)
+
+
+def _files(values: dict[str, Any]) -> list[tuple[str, str]]:
+    """(file, SHA-256) of each photo on record."""
+    table = values["tables"]["photo"]
+    file, digest = table["columns"].index("file"), table["columns"].index("id")
+    return [(str(row[file]), str(row[digest])) for row in table["rows"]]
+
+
+def _swatch_row(swatch: Swatch) -> dict[str, Any]:
+    row: dict[str, Any] = {
+        "code": swatch.code,
+        "name": swatch.name,
+        "lot": swatch.lot,
+        "part": swatch.part,
+        "session": swatch.session,
+        "waits": "; ".join(states_of(swatch)),
+    }
+    colour: dict[str, Any] = dict.fromkeys(("L", "a", "b", "rung", "light", "observer"))
+    if (m := swatch.measured) is not None:
+        colour = dict(zip(("L", "a", "b"), (round(float(v), 2) for v in m.lab), strict=True))
+        colour |= {"rung": m.rung, "light": m.light, "observer": m.observer}
+    # A column of her own may be called as one of these is.
+    own = {k if k not in (*row, *colour) else f"own {k}": v for k, v in swatch.conditions.items()}
+    return row | colour | plain(own)
+
+
+def _reading_rows(swatch: Swatch) -> list[dict[str, Any]]:
+    return [
+        {
+            "swatch": swatch.code,
+            "state": state,
+            "days": days,
+            "photo": photo,
+            "rung": m.rung,
+            "light": m.light,
+            "observer": m.observer,
+            **dict(zip(("L", "a", "b"), (round(float(v), 2) for v in m.lab), strict=True)),
+            "give_or_take": round(give_or_take(m.lab, m.covariance), 2),
+        }
+        for (state, photo, m), days in zip(swatch.measurements, swatch.days, strict=True)
+    ]
+
+
+def is_exported(path: str | Path) -> bool:
+    """Whether a folder is one that `export` wrote."""
+    return (Path(path) / RECORDS).is_file()
+
+
+def take_exported(
+    library: str | Path, folder: str | Path, *, progress: Progress | None = None
+) -> dict[str, Any]:
+    """Make a library of a folder that `export` wrote, where there is none yet.
+
+    Every photo is checked against its name first. Raises BadTable, BadValue, LibraryError,
+    NotFound; then nothing is made.
+    """
+    source, target = Path(folder), Path(library)
+    if is_library(target):
+        raise BadValue(
+            f"There is a library in {target} already. A whole library is taken into a new folder: "
+            "name one with --library."
+        )
+    try:
+        values = json.loads((source / RECORDS).read_text(encoding="utf-8"))
+    except (OSError, ValueError) as error:
+        raise BadTable(
+            f"{source / RECORDS} cannot be read. Take the folder as export wrote it."
+        ) from error
+    if not isinstance(values, dict) or values.get("schema") != SCHEMA:
+        raise BadTable(f"{source / RECORDS} is of a kind not known here; nothing was taken.")
+    part = target.absolute().with_name(f".{target.name}.{os.getpid()}.part")
+    try:
+        part.parent.mkdir(parents=True, exist_ok=True)
+        try:
+            (part / "photos").mkdir(parents=True)
+            from_values(part, values)
+            photos = _files(values)
+            for i, (name, digest) in enumerate(photos):
+                if progress:
+                    progress(i, len(photos), "copying photos")
+                _copy(source, part, name, digest)
+            with Library(part) as lib:
+                counted = {"swatches": len(lib), "photos": len(photos)}
+            if target.is_dir():
+                target.rmdir()
+            os.replace(part, target)
+        finally:
+            shutil.rmtree(part, ignore_errors=True)
+    except OSError as error:
+        if isinstance(error, LibraryError):
+            raise
+        raise LibraryError(
+            f"The folder {target} cannot be written: {error.strerror or error}. Name a new folder."
+        ) from error
+    return {"folder": str(target)} | counted
+
+
+def _copy(source: Path, target: Path, name: str, digest: str) -> None:
+    plainly = Path(name)
+    if plainly.is_absolute() or plainly.parts[:1] != ("photos",) or len(plainly.parts) != 2:
+        raise BadTable(
+            f"records.json names a photo outside its folder ({name}); nothing was taken."
+        )
+    try:
+        data = (source / plainly).read_bytes()
+    except FileNotFoundError as error:
+        raise NotFound(
+            f"The photo {name} is missing in {source}; nothing was taken. Export the library again."
+        ) from error
+    if hashlib.sha256(data).hexdigest() != digest:
+        raise BadTable(
+            f"The photo {name} in {source} was altered; nothing was taken. Export it again."
+        )
+    (target / plainly).write_bytes(data)

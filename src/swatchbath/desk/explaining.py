@@ -1,0 +1,237 @@
+"""What was learnt from the library, and how far to trust it: for reading, looking at and JSON."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from ..colorimetry.hue import colour_words
+from ..errors import BadValue, LibraryError
+from ..library import Library
+from ..paper import Part, hue_chart, lightness_chart, report
+from ..paper.explained import curve_chart, matters_chart
+from ..predict import column
+from ..predict.confounded import Together, always_together
+from ..predict.misses import Miss, worst_misses
+from ..predict.understand import (
+    Curve,
+    Matters,
+    curves,
+    rows_within,
+    typical_bath,
+    what_matters,
+)
+from .answers import Learnt, learn
+from .typed import parse_limits
+from .wording import bath_words, plain, screen
+
+# Curves shown at the most; a curve that moves the colour by less than this (CIEDE2000) is told in
+# one sentence with others. Our own choice.
+_CURVES, _FLAT = 6, 1.0
+
+
+@dataclass(frozen=True, eq=False)
+class Explained:
+    """What a model of the library has learnt. `bath` is the one the curves start from."""
+
+    learnt: Learnt
+    names: dict[str, str]
+    matters: tuple[Matters, ...]
+    usual_error: float
+    bath: dict[str, Any]
+    curves: tuple[Curve, ...]
+    misses: tuple[Miss, ...]
+    together: tuple[Together, ...]
+
+    def called(self, row: int) -> str:
+        """A row's swatch, by code and name."""
+        code = self.learnt.name(row)
+        name = self.names.get(code)
+        return f"{code} ({name})" if name else code
+
+    @property
+    def questions(self) -> tuple[str, ...]:
+        """Cells that look wrong, each as a question that names its swatch."""
+        asked = [s for s in self.learnt.model.notes_ if s.startswith("Row ") and s.endswith("?")]
+        return tuple(dict.fromkeys(re.sub(r"^Row (\d+)", self._swatch, s) for s in asked))
+
+    def _swatch(self, found: re.Match[str]) -> str:
+        return f"Swatch {self.called(int(found[1]) - 2)}"
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What was left out or could not be checked."""
+        return tuple(s for s in self.learnt.model.notes_ if not s.startswith("Row "))
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        model, labs = self.learnt.model, self.learnt.labs
+        left = model.left_out_
+        known = np.flatnonzero(np.isfinite(left.delta_e2000))
+        return {
+            "trust": self.learnt.trust,
+            "held": self.learnt.held,
+            "left_out": left.as_dict(),
+            "notes": list(self.notes),
+            "usual_error": self.usual_error,
+            "matters": [m.as_dict() for m in self.matters],
+            "bath": {"conditions": plain(self.bath), "words": bath_words(self.bath)},
+            "curves": [
+                c.as_dict() | {"screens": [screen(x)["screen"] for x in c.lab]} for c in self.curves
+            ],
+            "misses": [
+                m.as_dict()
+                | {
+                    "code": self.learnt.name(m.row),
+                    "name": self.names.get(self.learnt.name(m.row)),
+                    "measured_words": colour_words(m.measured),
+                    "foreseen_words": colour_words(m.foreseen),
+                }
+                for m in self.misses
+            ],
+            "together": [t.as_dict() for t in self.together],
+            "questions": list(self.questions),
+            "foreseen": [
+                {
+                    "code": self.learnt.name(int(i)),
+                    "measured": labs[i].tolist(),
+                    "foreseen": left.lab[i].tolist(),
+                    "delta_e2000": float(left.delta_e2000[i]),
+                }
+                for i in known
+            ],
+        }
+
+
+def explain(
+    library: Library, *, limits: Iterable[str] = (), learnt: Learnt | None = None
+) -> Explained:
+    """What the model of a library has learnt: what matters, how colours answer, what it misses
+    and why, and what the record cannot tell apart.
+
+    limits : which swatches the response curves are about, such as fibre=wool. Raises BadValue
+    where none is left; NotEnoughSwatches under 12 usable swatches.
+    """
+    asked = parse_limits(limits)
+    learnt = learnt or learn(library)
+    model = learnt.model
+    rows = rows_within(model, asked)
+    if not len(rows):
+        raise BadValue("No swatch on record keeps to these limits; widen them.")
+    bath = typical_bath(model, rows)
+    matters, usual = what_matters(model)
+    codes = {str(c) for c in learnt.conditions["swatch"]}
+    names = {code: name for code in codes if (name := library.swatch(code).name)}
+    return Explained(
+        learnt,
+        names,
+        tuple(matters),
+        usual,
+        bath,
+        tuple(curves(model, bath, rows)[:_CURVES]),
+        tuple(worst_misses(model)),
+        tuple(always_together(model)),
+    )
+
+
+def matters_words(told: dict[str, Any]) -> str:
+    """One condition in a sentence."""
+    if not told["seen"]:
+        return f"{told['condition']}: no more than chance could do"
+    more, doubt = told["increase"], told["give_or_take"]
+    return f"{told['condition']}: missed by {more:.1f} more, give or take {doubt:.1f}"
+
+
+def curve_words(told: dict[str, Any]) -> str:
+    """One response in a sentence."""
+    about = column(told["column"])
+    unit = f" {told['unit']}" if told["unit"] else ""
+    low, high = told["values"][0], told["values"][-1]
+    label = told["column"] if about is None else about.help.split(",")[0].rstrip(".")
+    label = label[0].lower() + label[1:] if not label.startswith("pH") else label
+    gap = float(np.linalg.norm(np.array(told["lab"][-1]) - np.array(told["lab"][0])))
+    way = told["words"] if gap >= _FLAT else "hardly a change"
+    return f"{label}, from {low:.3g} to {high:.3g}{unit}: {way}"
+
+
+def write_explained(found: Explained, path: str | Path) -> Path:
+    """Write it as a page that needs nothing else: text, charts, the same numbers as in JSON."""
+    told = found.as_dict()
+    model, labs = found.learnt.model, found.learnt.labs
+    known = np.flatnonzero(np.isfinite(model.left_out_.delta_e2000))
+    names = [found.called(int(i)) for i in known]
+    parts = [
+        Part(
+            "What matters most",
+            [
+                "Each condition was hidden in turn, the rest learnt from anew, and every lot "
+                f"foreseen without it. With nothing hidden a swatch is missed by "
+                f"{found.usual_error:.1f} on average (CIEDE2000).",
+            ],
+            rows=[(m["condition"], matters_words(m).partition(": ")[2]) for m in told["matters"]],
+            charts=[matters_chart([(m.condition, m.increase, m.doubt) for m in found.matters])]
+            if found.matters
+            else [],
+        ),
+        Part(
+            "How the colour answers",
+            [
+                "From this bath, one number at a time: " + " ".join(told["bath"]["words"]),
+                "The line is what is expected, the light band where 9 in 10 pots would lie; "
+                "ticks stand at the values on record.",
+                *(curve_words(c) + "." for c in told["curves"]),
+            ],
+            charts=[
+                curve_chart(
+                    curve_words(t).partition(", from")[0],
+                    c.unit,
+                    c.values,
+                    c.lab,
+                    c.low,
+                    c.high,
+                    c.recorded,
+                )
+                for c, t in zip(found.curves, told["curves"], strict=True)
+            ],
+        ),
+        Part(
+            "Foreseen and measured, each lot left out",
+            [found.learnt.trust, found.learnt.held],
+            charts=[
+                lightness_chart(labs[known], model.left_out_.lab[known], names),
+                hue_chart(labs[known], model.left_out_.lab[known], names),
+            ]
+            if len(known)
+            else [],
+        ),
+        Part(
+            "The worst misses",
+            ["Left in each pair the colour as measured, right as foreseen without its lot."],
+            parts=[
+                Part(
+                    found.called(m.row),
+                    [f"Off by {m.delta_e2000:.0f} (CIEDE2000): it is {m.words}.", *m.reasons],
+                    touching=[m.measured.tolist(), m.foreseen.tolist()],
+                )
+                for m in found.misses
+            ],
+        ),
+        Part(
+            "What your record cannot tell apart",
+            [t.sentence for t in found.together] or ["Nothing was always together."],
+        ),
+    ]
+    if found.questions:
+        parts.append(Part("Look at these again", list(found.questions)))
+    page = report("What your swatches teach", [found.learnt.trust, *found.notes], parts)
+    where = Path(path)
+    try:
+        where.write_text(page, encoding="utf-8")
+    except OSError as error:
+        raise LibraryError(f"The page {where} cannot be written: {error.strerror}.") from error
+    return where

@@ -1,0 +1,166 @@
+"""What to dye on the next pot day: samples, pots, hours, grams, and when the answer is dry."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from ..bath.cautions import all_cautions
+from ..colorimetry.hue import colour_words
+from ..errors import ValueOutOfRange
+from ..library import Library
+from ..predict import NextSample
+from ..predict.pot_day import PotDay, pot_day
+from ..predict.pots import read_room
+from .answers import ROUNDING, Learnt, learn
+from .typed import Target, parse_limits, parse_target
+from .wording import bath_words, chance_words, screen
+
+# A sample that teaches less than this share of the best one is not worth its jar; our own choice.
+_LEAST_GAIN = 0.05
+_START = 9  # an hour to begin at, for telling when it is dry
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A pot day for a shade, or for the thin places of the record where `target` is None."""
+
+    target: Target | None
+    tolerance: float
+    day: PotDay
+    asked: int
+    learnt: Learnt
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """All that the day's baths call for, each once, most hazardous first."""
+        found = {c.name for s in self.day.samples for c in s.cautions}
+        return tuple(c.sentence for c in all_cautions() if c.name in found)
+
+    @property
+    def when(self) -> str:
+        """One sentence: how long it takes, and when the samples are dry."""
+        day = self.day
+        return (
+            f"{_hours(day.stove_hours)} at the stove; the samples hang after "
+            f"{_hours(day.work_hours)} and are dry about a day later: begun at {_START} in the "
+            f"morning, they can be photographed the next day from about "
+            f"{_clock(_START + day.dry_hours)}."
+        )
+
+    @property
+    def summary(self) -> str:
+        """One sentence: how many samples, pots and jars, and how much fibre."""
+        day = self.day
+        jars = sum(bool(_jar_words(s)) for s in day.samples)
+        count = len(day.samples)
+        pots = _counted(len(day.pots), "dye pot")
+        mordant = len({p.mordanting for p in day.pots if p.mordant})
+        return (
+            f"{_counted(count, 'sample')} of {day.sample_g:g} g in {pots}, "
+            f"{_counted(mordant, 'mordant bath')}, {_counted(jars, 'jar')} for after-baths."
+        )
+
+    @property
+    def spare(self) -> str:
+        """Said where fewer samples are planned than were asked for."""
+        if len(self.day.samples) >= self.asked:
+            return ""
+        return (
+            f"{_counted(self.asked, 'sample')} could be dyed, but more than these would teach "
+            "little or need more pots and jars."
+        )
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values for JSON; cautions first."""
+        target = None
+        if self.target is not None:
+            target = {
+                "called": self.target.called,
+                "note": self.target.note,
+                "lab": self.target.lab.tolist(),
+            } | screen(self.target.lab)
+        day = self.day.as_dict()
+        for told, pot in zip(day["pots"], self.day.pots, strict=True):
+            first = pot.samples[0].conditions
+            after = {n for n in first if n.startswith("modifier") or n == "wash_pH"}
+            told["bath"] = bath_words({n: v for n, v in first.items() if n not in after})
+            for shown, sample in zip(told["samples"], pot.samples, strict=True):
+                shown["cautions"] = [c.sentence for c in sample.cautions]
+                shown["words"] = colour_words(sample.lab)
+                shown["after_bath"] = _jar_words(sample)
+                if sample.chance_within is not None:
+                    shown["chance"] = chance_words(sample.chance_within)
+                shown |= screen(sample.lab)
+        return {
+            "cautions": list(self.cautions),
+            "target": target,
+            "tolerance": self.tolerance,
+            "summary": self.summary,
+            "when": self.when,
+            "spare": self.spare,
+            "day": day,
+            "trust": self.learnt.trust,
+        }
+
+
+def plan(
+    library: Library,
+    target: str | None = None,
+    *,
+    k: int | None = None,
+    pots: int = 2,
+    jars: int = 4,
+    sample_g: float = 10.0,
+    scale_g: float = 1.0,
+    limits: Iterable[str] = (),
+    tolerance: float = 2.0,
+    learnt: Learnt | None = None,
+) -> Plan:
+    """A day of samples that would teach most: about a shade, or about the record's thin places.
+
+    k : samples at the most, as many as pots and jars hold unless given. sample_g : dry fibre of
+    one sample. scale_g : the step of the scale. Raises NotEnoughSwatches under 12 usable swatches.
+    """
+    room = read_room(pots, jars)
+    if k is not None and k < 1:
+        raise ValueOutOfRange(f"{k} samples were asked for; give a whole number of 1 or more.")
+    # In each pot one sample can do without an after-bath.
+    most = min(k or 99, room.pots + room.jars)
+    wanted = None if target is None else parse_target(target, library)
+    asked = parse_limits(limits)
+    learnt = learnt or learn(library)
+    samples = learnt.model.next_samples(
+        most,
+        target=None if wanted is None else wanted.value,
+        limits=asked or None,
+        rounding=ROUNDING,
+        tolerance=tolerance,
+        room=room,
+    )
+    least = _LEAST_GAIN * max((s.gain for s in samples), default=0.0)
+    worth = [s for s in samples if s.gain > least] or samples[:1]
+    day = pot_day(worth, sample_g=sample_g, scale_g=scale_g, pots=room.pots)
+    return Plan(wanted, tolerance, day, most, learnt)
+
+
+def _jar_words(sample: NextSample) -> list[str]:
+    """The after-baths of a sample and its wash, one line each; empty where there is no jar."""
+    told = bath_words(sample.conditions)
+    return [line for line in told if line.startswith("After-bath")]
+
+
+def _counted(n: int, what: str) -> str:
+    ending = "es" if what.endswith("ch") else "s"
+    return f"{n or 'no'} {what if n == 1 else what + ending}"
+
+
+def _hours(hours: float) -> str:
+    whole, minutes = int(hours), round(60 * (hours % 1))
+    text = _counted(whole, "hour") if whole else ""
+    return f"{text} {minutes} minutes".strip() if minutes else text
+
+
+def _clock(hour: float) -> str:
+    return f"{int(hour) % 24}:{round(60 * (hour % 1)):02d}"

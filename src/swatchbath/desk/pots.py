@@ -1,0 +1,304 @@
+"""A pot told once: several swatches, parts split among after-baths, a grid, a bath dyed again."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from contextlib import ExitStack
+from dataclasses import dataclass
+from pathlib import Path
+from string import ascii_lowercase
+from typing import Any
+
+from ..bath.change import changed
+from ..bath.steps import FIBRE_COLUMNS, Step, conditions_of
+from ..errors import BadTable, BadValue
+from ..library import Library, Swatch
+from ..predict import check_conditions, column
+from .fibres import fibre_of_words, weight_of
+from .recorded import asked_of, cautions_of, existing, made
+from .rows import Row
+from .typed import parse_bath
+from .written import step_of
+
+__all__ = ["Piece", "Potted", "pot", "swatch_like"]
+
+_NONE = ("none", "nothing", "no")
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One swatch of a pot: its code, its part of the lot, its fibre and its after-bath in words."""
+
+    code: str
+    part: str | None
+    fibre: str
+    after: str
+
+
+@dataclass(frozen=True)
+class Potted:
+    """What one entry put on record. lot : None where nothing was dyed yet. pieces in the order
+    fibres by after-baths. asked : things worth a second look; cautions, general as for record."""
+
+    lot: str | None
+    pieces: tuple[Piece, ...]
+    asked: tuple[str, ...]
+    cautions: tuple[str, ...]
+    general: tuple[str, ...]
+
+    @property
+    def codes(self) -> list[str]:
+        """The codes, in order."""
+        return [p.code for p in self.pieces]
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values for JSON; the cautions for every bath stand last among the cautions."""
+        return {
+            "lot": self.lot,
+            "swatches": [vars(p) for p in self.pieces],
+            "questions": list(self.asked),
+            "cautions": [*self.cautions, *self.general],
+        }
+
+
+@dataclass(frozen=True)
+class _Plan:
+    """One swatch to be: what is known of the fibre, its own steps, and a code given out before."""
+
+    fibre: dict[str, Any]
+    own: tuple[Step, ...]
+    part: str | None
+    after: str
+    typed: dict[str, str]
+    code: str | None = None
+
+
+def pot(
+    library: Library | str | Path,
+    steps: Sequence[str | Step] = (),
+    *,
+    fibres: Sequence[str] = (),
+    after: Sequence[str | Step] = (),
+    like: str | None = None,
+    changes: Iterable[str] = (),
+    codes: Sequence[str] = (),
+    weight: str | None = None,
+    lot: str | None = None,
+    day: str | None = None,
+) -> Potted:
+    """Put what one pot did on record, told once, as swatches with codes.
+
+    steps : treatments in order, as lines ("dye: weld 80 %, 80 C, 1 h") or Step. fibres : what lay
+    in the pot ("superwash wool, bottom"), one swatch each. after : after-baths among which the
+    pot was split ("none", "iron 2 %, 10 min"): parts a, b, c, one swatch for each fibre in each.
+    like : a swatch on record (or "last"), whose fibre and steps are taken first; changes : its
+    columns that were otherwise ("pH=5"). codes : codes given out before, in the order fibres by
+    after-baths; those that have a bath go on with it. weight : the dry fibre in the pot.
+    lot, day : the pot's own name (else one is given where something was dyed) and dye day.
+    Raises BadValue, NotFound; then nothing is recorded.
+    """
+    changes = list(changes)
+    if like is None and changes:
+        raise BadValue("A change is told and not of which bath. Name the swatch with --like.")
+    with ExitStack() as stack:
+        lib = existing(stack, library)
+        typed: dict[str, str] = {}
+        grams = weight_of(weight, typed)
+        told = [_step(line, "step", grams) for line in steps]
+        before: tuple[Step, ...] = ()
+        described = [fibre_of_words(text, grams) for text in fibres]
+        if like is not None:
+            model = swatch_like(lib, like)
+            before, own = _again(model, changes, typed)
+            described = described or [own]
+        if lib is None and codes:
+            raise BadValue("There is no library yet, so none of its codes was given out.")
+        going = [swatch_like(lib, code) for code in codes]
+        if going and all(s.has_bath for s in going):
+            if fibres or like is not None:
+                raise BadValue(
+                    "These codes have a fibre on record already. Leave --fibre and --like out to "
+                    "go on with them, or leave the codes out to record new pieces."
+                )
+            described = [
+                {k: v for k, v in s.conditions.items() if k in FIBRE_COLUMNS} for s in going
+            ]
+        plans = _plans(described, after, grams, typed, going)
+        common = (*before, *told)
+        if not common and not any(p.own for p in plans) and not described:
+            raise BadValue(
+                "Nothing is told of the pot. Say at least a fibre and a treatment, such as "
+                '--fibre wool --step "dye: weld 80 %, 80 C, 1 h".'
+            )
+        rows, asked = _checked(plans, common, going)
+        lib = made(stack, library, lib)
+        with lib.atomic():
+            called, pieces = _write(lib, plans, common, going, lot, day)
+    special, general = cautions_of(rows)
+    asked += asked_of(rows)
+    return Potted(called, tuple(pieces), tuple(asked), special, general)
+
+
+def _step(told: str | Step, kind: str, grams: float) -> Step:
+    return told if isinstance(told, Step) else step_of(told, fibre_g=grams)
+
+
+def _after(told: str | Step, grams: float) -> tuple[tuple[Step, ...], str]:
+    """The steps of one part, and its after-bath in words. Two after-baths: joined by then."""
+    if isinstance(told, Step):
+        return (told,), ", ".join(m.name for m in told.materials) or told.kind
+    if told.strip().casefold() in _NONE:
+        return (step_of("after-bath: none"),), "none"
+    lines = re.split(r"\s+then\s+", told.strip())
+    return tuple(step_of(f"after-bath: {line}", fibre_g=grams) for line in lines), told.strip()
+
+
+def swatch_like(library: Library | None, key: str) -> Swatch:
+    if library is None:
+        raise BadValue(f"There is no library yet, so there is no swatch {key} to go by.")
+    if key == "last":
+        # The one dyed last: a code that was only given out is no bath.
+        done = [s for s, _ in library.find(k=500) if s.has_bath]
+        if not done:
+            raise BadValue("There is no bath on record yet, so there is no last one.")
+        return done[0]
+    return library.swatch(key)
+
+
+def _again(
+    model: Swatch, changes: list[str], typed: dict[str, str]
+) -> tuple[tuple[Step, ...], dict[str, Any]]:
+    """The steps and the fibre of a swatch with some columns changed."""
+    if not model.has_bath:
+        raise BadValue(
+            f"Nothing is told of the bath of {model.code} yet, so it cannot be repeated."
+        )
+    # Where in the pot a new piece lies is not known from another.
+    told = {k: v for k, v in model.conditions.items() if k != "pot_position"}
+    fibre = {k: v for k, v in told.items() if k in FIBRE_COLUMNS}
+    cells = parse_bath(changes) if changes else {}
+    if not cells:
+        return model.steps, fibre
+    known = {k: v for k, v in told.items() if column(k)}
+    try:
+        checked = check_conditions(_frame(known | cells), required=())
+    except BadTable as error:
+        raise BadValue(_plain(str(error))) from error
+    typed |= {k: v for k, v in checked.typed[0].items() if k in cells}
+    values = {k: _value(checked.table[k].iloc[0]) for k in cells}
+    fibre |= {k: v for k, v in values.items() if k in FIBRE_COLUMNS}
+    baths = {k: v for k, v in values.items() if k not in FIBRE_COLUMNS}
+    return changed(model.steps, fibre, baths), {k: v for k, v in fibre.items() if v is not None}
+
+
+def _frame(cells: Mapping[str, Any]) -> Any:
+    import pandas as pd
+
+    return pd.DataFrame([dict(cells)], dtype=object)
+
+
+def _value(cell: Any) -> Any:
+    return None if cell is None or cell != cell or cell == "" else cell
+
+
+def _plain(sentence: str) -> str:
+    text = sentence.replace("Row 2, column ", "").replace("Row 2: ", "")
+    return text if text.startswith("pH") else text[:1].upper() + text[1:]
+
+
+def _plans(
+    described: Sequence[dict[str, Any]],
+    after: Sequence[str | Step],
+    grams: float,
+    typed: dict[str, str],
+    going: Sequence[Swatch],
+) -> list[_Plan]:
+    splits: list[tuple[tuple[Step, ...], str, str | None]] = [((), "", None)]
+    if after:
+        if len(after) > len(ascii_lowercase):
+            raise BadValue(f"{len(after)} after-baths are told; a lot is split into 26 at most.")
+        parts = [None] if len(after) == 1 else list(ascii_lowercase[: len(after)])
+        splits = [(*_after(a, grams), p) for a, p in zip(after, parts, strict=True)]
+    if going and described and len(described) == len(going) and len(splits) == len(going) > 1:
+        # Codes that go on with their bath, one part each.
+        pairs = list(zip(described, splits, strict=True))
+    else:
+        pairs = [(fibre, split) for fibre in described for split in splits]
+    if len(pairs) == 1:
+        pairs = pairs * max(len(going), 1)  # one fibre, several pieces of it
+    if going and len(pairs) != len(going):
+        raise BadValue(
+            f"{len(going)} codes are given for {len(pairs)} swatches (fibres by after-baths). Give "
+            "one code for each, in that order."
+        )
+    return [
+        _Plan(fibre, own, part, words, typed, going[i].code if going else None)
+        for i, (fibre, (own, words, part)) in enumerate(pairs)
+    ]
+
+
+def _checked(
+    plans: Sequence[_Plan], common: Sequence[Step], going: Sequence[Swatch]
+) -> tuple[list[Row], list[str]]:
+    """Each swatch's bath as a row, refused where it cannot be, and what to ask about once."""
+    rows: list[Row] = []
+    asked: list[str] = []
+    for i, plan in enumerate(plans):
+        had = going[i].steps if going and going[i].has_bath else ()
+        bath = conditions_of((*had, *common, *plan.own), plan.fibre)
+        try:
+            checked = check_conditions(_frame(bath), required=())
+        except BadTable as error:
+            raise BadValue(_plain(str(error))) from error
+        asked += [_plain(s) for s in checked.sentences]
+        rows.append(Row(None, bath))
+    return rows, list(dict.fromkeys(asked))
+
+
+def _write(
+    library: Library,
+    plans: Sequence[_Plan],
+    common: Sequence[Step],
+    going: Sequence[Swatch],
+    lot: str | None,
+    day: str | None,
+) -> tuple[str | None, list[Piece]]:
+    """Write the lot where something was dyed, and its swatches."""
+    dyed = any(s.kind == "dye" for s in common) and (len(plans) > 1 or lot is not None)
+    on = bool(going) and going[0].has_bath
+    called = lot
+    if dyed or lot is not None:
+        # What is told in stages, or again after a dyeing, stays with each swatch.
+        called = library.add_lot([] if on else common, name=lot, session=day)
+    shared, own_day = (common, day) if called is None or on else ((), None)
+    own_day = None if called is not None else own_day
+    pieces = []
+    for plan in plans:
+        steps = [*shared, *plan.own]
+        if plan.code is None:
+            code = library.add_swatch(
+                lot=called,
+                part=plan.part,
+                session=own_day,
+                steps=steps,
+                fibre=plan.fibre,
+                typed=plan.typed,
+            )
+        else:
+            code = plan.code
+            if on:
+                library.continue_swatch(code, steps, lot=called, part=plan.part, session=own_day)
+            else:
+                library.describe_swatch(
+                    code,
+                    lot=called,
+                    part=plan.part,
+                    session=own_day,
+                    steps=steps,
+                    fibre=plan.fibre,
+                    typed=plan.typed,
+                )
+        words = " ".join(str(plan.fibre[k]) for k in ("fibre_form", "fibre") if k in plan.fibre)
+        pieces.append(Piece(code, plan.part, words, plan.after))
+    return called, pieces

@@ -1,0 +1,199 @@
+"""A dyer's own spreadsheet taken in: what its headings mean, what fits, and what is left out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from contextlib import ExitStack
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+
+from ..errors import BadTable, BadValue, NotFound
+from ..library import Library, read_table
+from ..predict.columns import REQUIRED
+from .agreement import check_agree, check_on_record
+from .carrying import Progress, is_exported, take_exported
+from .headings import Heading, match_headings, with_unit
+from .recorded import asked_of, cautions_of, describe, existing, made, told_of
+from .rows import Row, check_names, rows_of
+
+__all__ = ["Taken", "take"]
+
+_SHOWN = 3
+_EVERY = 200  # rows between two steps of a progress bar
+
+
+@dataclass(frozen=True)
+class Taken:
+    """What came, or would come, of a table. headings : what each was taken for. preview : the
+    first rows as they are read. codes : of the swatches, by row number; empty in a dry run.
+    taken : how many rows fit. left_out : (row, reason)."""
+
+    headings: tuple[Heading, ...]
+    preview: tuple[dict[str, Any], ...]
+    codes: dict[int, str]
+    taken: int
+    left_out: tuple[tuple[int, str], ...]
+    questions: tuple[str, ...]
+    cautions: tuple[str, ...]
+    general: tuple[str, ...]
+    dry_run: bool
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        return {
+            "headings": [h.as_dict() for h in self.headings],
+            "preview": list(self.preview),
+            "codes": {str(k): v for k, v in self.codes.items()},
+            "taken": self.taken,
+            "left_out": [{"row": row, "reason": reason} for row, reason in self.left_out],
+            "questions": list(self.questions),
+            "cautions": [*self.cautions, *self.general],
+            "dry_run": self.dry_run,
+        }
+
+
+def take(
+    library: Library | str | Path,
+    table: str | Path,
+    *,
+    dry_run: bool = False,
+    progress: Progress | None = None,
+) -> Taken | dict[str, Any]:
+    """Take in a spreadsheet of baths, or a whole library that `export` wrote.
+
+    table : CSV (commas, semicolons or tabs) or XLSX, one row a swatch, headings in the trade's
+    words with their units; or the folder of an export, which needs a library that is not there
+    yet. dry_run : look only. Rows that cannot be are left out with their reason; the others are
+    kept together, or none is. Raises BadTable where no row could be read at all.
+    """
+    if is_exported(table):
+        if dry_run or isinstance(library, Library):
+            raise BadValue(
+                "A whole library is taken into a new folder, and checked before it is made. Name "
+                "the folder, and leave the dry run out."
+            )
+        return take_exported(library, table, progress=progress)
+    if Path(table).is_dir():
+        raise NotFound(f"{table} is a folder, and none that export wrote. Name a CSV or XLSX.")
+    given = read_table(table)
+    headings = match_headings([str(name) for name in given.columns])
+    read = _renamed(given, headings)
+    for name in REQUIRED:
+        if name not in read:
+            raise BadTable(
+                f"No heading of {Path(table).name} means the {name}. Call one of its columns "
+                f"{name}; swatchbath record --columns lists the columns.",
+                column=name,
+            )
+    with ExitStack() as stack:
+        lib = existing(stack, library)
+        refused: dict[Any, BadTable] = {}
+        rows, questions = rows_of(read, refused=refused)
+        rows = _agreeing(rows, lib, refused)
+        codes: dict[int, str] = {}
+        if not dry_run and rows:
+            lib = made(stack, library, lib)
+            lots: set[tuple[str, str | None]] = set()
+            with lib.atomic():
+                for i, row in enumerate(rows):
+                    if progress and i % _EVERY == 0:
+                        progress(i, len(rows), "taking in rows")
+                    codes[row.number or 0] = _written(lib, row, lots)
+            if progress:
+                progress(len(rows), len(rows), "taken in")
+    special, general = cautions_of(rows)
+    return Taken(
+        tuple(headings),
+        tuple(_shown(row) for row in rows[:_SHOWN]),
+        codes,
+        len(rows),
+        tuple(sorted((int(n), _without_row(str(e))) for n, e in refused.items())),
+        (*(q for q in questions if _still(q, refused)), *asked_of(rows)),
+        special,
+        general,
+        dry_run,
+    )
+
+
+def _written(library: Library, row: Row, lots: set[tuple[str, str | None]]) -> str:
+    """One row on record; lots : those that were written before it, with their days."""
+    if row.lot:
+        if (row.lot, row.session) not in lots:
+            library.add_lot([], name=row.lot, session=row.session)
+            lots.add((row.lot, row.session))
+    if row.code is None:
+        return library.add_swatch(**told_of(row))
+    # A code given out before, of which nothing was told yet.
+    describe(library, row.code, row)
+    return library.swatch(row.code).code
+
+
+def _renamed(table: pd.DataFrame, headings: Iterable[Heading]) -> pd.DataFrame:
+    """The table under the columns' names, its cells with the units of their headings."""
+    cells = {
+        h.column: [with_unit(cell, h) for cell in table[h.given]] if h.unit else table[h.given]
+        for h in headings
+    }
+    return pd.DataFrame(cells, index=table.index)
+
+
+def _agreeing(
+    rows: Iterable[Row], library: Library | None, refused: dict[Any, BadTable]
+) -> list[Row]:
+    """The rows that fit what is on record and the rows before them; the others are refused."""
+    kept: list[Row] = []
+    first: dict[tuple[str, str], Row] = {}
+    for row in rows:
+        try:
+            (row,) = check_names([replace(row, name=row.name or None)])
+            known = check_on_record([row], library)
+            for key in (("name", row.name), ("lot", row.lot)):
+                if key[1] is not None:
+                    before = first.setdefault((key[0], key[1]), row)
+                    if before is not row:
+                        check_agree([before, row])
+                        if key[0] == "name":
+                            raise BadTable(f"row {before.number} tells of {row.name} already.")
+            if row.code and (known[row.code].has_bath or not row.bath):
+                raise BadTable(
+                    f"swatch {row.code} is on record already. Correct it there, or empty the cell."
+                )
+        except (BadTable, BadValue) as error:
+            refused[row.number] = BadTable(str(error), row=row.number)
+            continue
+        kept.append(_photo_kept(row))
+    return kept
+
+
+def _photo_kept(row: Row) -> Row:
+    """The names of a photo and a state, which no colour is read from here, kept beside the bath."""
+    days = None if row.days is None else f"{row.days:g}"
+    told = {"photo": row.photo, "state": row.state, "days": days}
+    more = {k: v for k, v in told.items() if v}
+    return replace(row, extra=row.extra | more) if more else row
+
+
+def _shown(row: Row) -> dict[str, Any]:
+    groups = {"name": row.name, "lot": row.lot, "part": row.part, "session": row.session}
+    told = {k: v for k, v in groups.items() if v is not None} | row.bath | row.extra
+    return (
+        {"row": row.number} | told | {"as typed": row.typed}
+        if row.typed
+        else ({"row": row.number} | told)
+    )
+
+
+def _without_row(sentence: str) -> str:
+    """The reason without the number that stands before it already."""
+    head, _, rest = sentence.partition(", ")
+    text = rest if head.startswith("Row ") and head[4:].isdigit() else sentence
+    return text[:1].upper() + text[1:]
+
+
+def _still(question: str, refused: dict[Any, BadTable]) -> bool:
+    """Whether a question is not of a row that was left out."""
+    head = question.split(",")[0].split(":")[0]
+    return not (head.startswith("Row ") and head[4:].isdigit() and int(head[4:]) in refused)

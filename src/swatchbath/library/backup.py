@@ -1,0 +1,250 @@
+"""A backup: one dated file with the database, the photos and a list of checksums.
+
+The file is a plain ZIP: `library.sqlite` copied by SQLite's own means, `photos/`, and
+`checksums.txt` (SHA-256, two blanks, the name), which common tools can check. It is written
+beside its place, read back and compared, and only then given its name.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import sqlite3
+import tempfile
+import zipfile
+import zlib
+from collections.abc import Callable
+from contextlib import closing
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import IO
+
+from ..errors import LibraryError, NotFound
+from .clock import now
+from .connection import FILE, plainly
+from .photos import FOLDER, sync_folder
+from .store import Library
+
+CHECKSUMS = "checksums.txt"
+# Settings of a library: where its backups go, and when the last one was made.
+PLACE, LAST = "backup place", "last backup"
+# A backup older than this is asked for again. Common practice, no source.
+OVERDUE = timedelta(days=7)
+_BLOCK = 1 << 20
+# A part of a backup that is older was left by a kill. Common practice, no source.
+_LEFT = timedelta(days=1)
+# What the ZIP reader raises on a file that is damaged: its own error, that of the decompressor,
+# and what a wrong bit makes of a length, a name, a flag for a password or a method.
+_SPOILED = (
+    zipfile.BadZipFile,
+    zlib.error,
+    EOFError,
+    RuntimeError,
+    ValueError,
+    OverflowError,
+)
+Progress = Callable[[int, int, str], None]
+
+
+@dataclass(frozen=True)
+class Backup:
+    """A backup that was made. file : where. swatches, photos : how many are in it. size : bytes.
+    left_out : photos that could not be put in: missing, altered or unreadable."""
+
+    file: Path
+    swatches: int
+    photos: int
+    size: int
+    left_out: tuple[str, ...] = ()
+
+
+def back_up(
+    library: Library, place: str | Path | None = None, *, progress: Progress | None = None
+) -> Backup:
+    """Make a backup of a library in the folder `place`, which is remembered; None: as last time.
+
+    Raises NotFound where no place was named yet, LibraryError where it cannot be written; no
+    part of a file is left behind.
+    """
+    where = _place(library, place)
+    file = _free(where, f"{_plain(library.folder)}-{now():%Y-%m-%d-%H%M%S}")
+    part = where / f".{file.name}.part"
+    with plainly(where):
+        _tidy(where)
+        try:
+            made = _write(library, part, progress)
+            check(part)
+            os.replace(part, file)
+            sync_folder(where)
+        finally:
+            part.unlink(missing_ok=True)
+    if library.writable:
+        with library.atomic():
+            library.set_setting(PLACE, str(where.absolute()))
+            library.set_setting(LAST, now().isoformat(timespec="seconds"))
+    return Backup(file, made.swatches, made.photos, file.stat().st_size, made.left_out)
+
+
+def reminder(library: Library) -> str | None:
+    """A sentence where the last backup is over a week old, or there is none of swatches that have
+    been there that long; else None."""
+    last = library.setting(LAST)
+    since = last or library.oldest()
+    if since is None or now() - datetime.fromisoformat(since) <= OVERDUE:
+        return None
+    if last is None:
+        return (
+            "There is no backup of this library yet. Make one to another disk: "
+            "swatchbath backup FOLDER"
+        )
+    days = (now() - datetime.fromisoformat(last)).days
+    return f"The last backup is {days} days old. Make a new one: swatchbath backup"
+
+
+def check(file: Path) -> list[str]:
+    """Read a backup through and compare every checksum; returns the names in it.
+
+    Raises LibraryError for a file that is no backup or is damaged, by the name of what is.
+    """
+    try:
+        with zipfile.ZipFile(file) as held:
+            names = held.namelist()
+            if sorted(set(names)) != sorted(names) or not {CHECKSUMS, FILE} <= set(names):
+                raise LibraryError(f"{file} is no backup of a library. Name another file.")
+            told = read_checksums(held.read(CHECKSUMS).decode("utf-8"), file)
+            if set(told) != set(names) - {CHECKSUMS}:
+                raise LibraryError(
+                    f"The backup {file} does not hold what its list of checksums names. Take "
+                    "another backup."
+                )
+            for name, digest in told.items():
+                with held.open(name) as content:
+                    if _digest(content) != digest:
+                        raise LibraryError(
+                            f"The backup {file} is damaged: {name} is not what was put in. Take "
+                            "another backup."
+                        )
+    except _SPOILED as error:
+        raise LibraryError(
+            f"The backup {file} is damaged or no backup of a library. Take another one."
+        ) from error
+    return sorted(told)
+
+
+def read_checksums(text: str, file: Path) -> dict[str, str]:
+    """Checksum by name, of names that belong into a library and nowhere else."""
+    told = {}
+    for line in text.splitlines():
+        digest, _, name = line.partition("  ")
+        if not (
+            re.fullmatch(r"[0-9a-f]{64}", digest)
+            and (name == FILE or re.fullmatch(rf"{FOLDER}/[0-9a-f]{{64}}(\.\w+)?", name))
+        ):
+            raise LibraryError(f"{file} is no backup of a library. Name another file.")
+        told[name] = digest
+    return told
+
+
+def _place(library: Library, place: str | Path | None) -> Path:
+    known = library.setting(PLACE)
+    if place is None and known is None:
+        raise NotFound(
+            "There is no place for backups yet. Name a folder once, best on another disk: "
+            "swatchbath backup FOLDER"
+        )
+    where = Path(place or str(known)).expanduser()
+    if not where.is_dir():
+        raise NotFound(
+            f"There is no folder {where} for the backup. Plug in its disk, make the folder, or "
+            "name another: swatchbath backup FOLDER"
+        )
+    inside = library.folder.resolve()
+    if inside in (where.resolve(), *where.resolve().parents):
+        raise LibraryError(
+            f"{where} lies in the library itself, where a backup would be lost together with it. "
+            "Name a folder on another disk."
+        )
+    return where
+
+
+def _free(where: Path, name: str) -> Path:
+    """A file of this name that is not there yet: a backup never goes over another."""
+    number, file = 1, where / f"{name}.zip"
+    while file.exists():
+        number += 1
+        file = where / f"{name}-{number}.zip"
+    return file
+
+
+def _tidy(where: Path) -> None:
+    """Remove parts of backups that a kill left; younger ones may still be written."""
+    for part in [*where.glob(".swatchbath-*.part"), *where.glob(".*-[0-9]*.zip.part")]:
+        if now().timestamp() - part.stat().st_mtime > _LEFT.total_seconds():
+            part.unlink(missing_ok=True)
+
+
+@dataclass(frozen=True)
+class _Written:
+    swatches: int
+    photos: int
+    left_out: tuple[str, ...]
+
+
+def _write(library: Library, part: Path, progress: Progress | None) -> _Written:
+    # The database is copied into the place of the backup: there must be room there anyway.
+    handle, name = tempfile.mkstemp(dir=part.parent, prefix=".swatchbath-", suffix=".part")
+    os.close(handle)
+    copy = Path(name)
+    try:
+        library.copy_database(copy)
+        swatches, photos = _held(copy)
+        left_out, lines = [], []
+        with zipfile.ZipFile(part, "w", allowZip64=True) as into:
+            with open(copy, "rb") as content:
+                lines.append(f"{_digest(content)}  {FILE}")
+            into.write(copy, FILE, compress_type=zipfile.ZIP_DEFLATED)
+            for number, (file, digest) in enumerate(photos, start=1):
+                path = library.folder / file
+                if not _is_whole(path, digest):
+                    left_out.append(file)
+                    continue
+                into.write(path, file, compress_type=zipfile.ZIP_STORED)
+                lines.append(f"{digest}  {file}")
+                if progress is not None:
+                    progress(number, len(photos), "photos")
+            into.writestr(CHECKSUMS, "".join(f"{line}\n" for line in lines))
+        with open(part, "rb+") as done:
+            os.fsync(done.fileno())
+    finally:
+        copy.unlink(missing_ok=True)
+    return _Written(swatches, len(photos) - len(left_out), tuple(left_out))
+
+
+def _held(copy: Path) -> tuple[int, list[tuple[str, str]]]:
+    """How many swatches a copied database holds, and its photos: file, checksum."""
+    with closing(sqlite3.connect(copy)) as db:
+        swatches = db.execute("SELECT count(*) FROM swatch WHERE binned IS NULL").fetchone()[0]
+        photos = db.execute("SELECT file, id FROM photo ORDER BY file").fetchall()
+    return int(swatches), [(str(file), str(digest)) for file, digest in photos]
+
+
+def _is_whole(path: Path, digest: str) -> bool:
+    try:
+        with open(path, "rb") as content:
+            return _digest(content) == digest
+    except OSError:
+        return False  # left out, and said
+
+
+def _digest(content: IO[bytes]) -> str:
+    total = hashlib.sha256()
+    while block := content.read(_BLOCK):
+        total.update(block)
+    return total.hexdigest()
+
+
+def _plain(folder: Path) -> str:
+    """The library's name as part of a file name."""
+    return re.sub(r"[^\w-]+", "-", folder.resolve().name).strip("-") or "library"

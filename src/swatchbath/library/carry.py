@@ -1,0 +1,85 @@
+"""Every record of a library as plain values, and a library made of them again, without loss."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from ..errors import BadTable, LibraryError
+from .connection import FILE, plainly
+from .schema import MIGRATIONS, layout, migrate
+
+__all__ = ["as_values", "from_values"]
+
+# Made of the others whenever it is wanted.
+_MADE = ("said",)
+
+
+def as_values(db: sqlite3.Connection) -> dict[str, Any]:
+    """{"layout": number, "tables": {name: {"columns": [...], "rows": [[...], ...]}}}, rows in the
+    order they are kept in; values as JSON holds them."""
+    names = [
+        r["name"]
+        for r in db.execute(
+            "SELECT name FROM sqlite_master WHERE type = 'table' "
+            "AND name NOT LIKE 'sqlite_%' ORDER BY name"
+        )
+    ]
+    tables = {}
+    for name in names:
+        if name in _MADE:
+            continue
+        cursor = db.execute(f'SELECT * FROM "{name}" ORDER BY rowid')
+        columns = [d[0] for d in cursor.description]
+        tables[name] = {"columns": columns, "rows": [list(row) for row in cursor]}
+    return {"layout": layout(db), "tables": tables}
+
+
+def from_values(folder: Path, values: Mapping[str, Any]) -> None:
+    """Make library.sqlite in a folder that has none. Raises BadTable, LibraryError.
+
+    Values of an older layout make an older library, which is brought up to date like any other.
+    """
+    try:
+        number, tables = int(values["layout"]), dict(values["tables"])
+        parts = {n: (list(t["columns"]), [list(r) for r in t["rows"]]) for n, t in tables.items()}
+    except (KeyError, TypeError, ValueError, AttributeError) as error:
+        raise BadTable(
+            "records.json does not hold the tables of a library. Take the folder as it was written."
+        ) from error
+    if number > len(MIGRATIONS):
+        raise LibraryError(
+            f"This was written by a newer swatchbath (layout {number}; this one knows "
+            f"{len(MIGRATIONS)}). Install the newer version to take it in; nothing was changed."
+        )
+    with plainly(folder):
+        db = sqlite3.connect(folder / FILE, isolation_level=None)
+        db.row_factory = sqlite3.Row
+        try:
+            migrate(db, upto=number)
+            db.execute("BEGIN")
+            for name, (columns, rows) in parts.items():
+                _fill(db, name, columns, rows)
+            db.execute("COMMIT")
+            if db.execute("PRAGMA foreign_key_check").fetchone() is not None:
+                raise BadTable(
+                    "records.json names swatches, lots or photos that are not in it. Take the "
+                    "folder as export wrote it."
+                )
+            migrate(db)
+        finally:
+            db.close()
+
+
+def _fill(db: sqlite3.Connection, name: str, columns: list[str], rows: list[list[Any]]) -> None:
+    there = [r["name"] for r in db.execute("SELECT name FROM pragma_table_info(?)", (name,))]
+    if sorted(map(str, columns)) != sorted(there):
+        raise BadTable(
+            f"The table '{name}' in records.json has not the columns of a library of its layout. "
+            "Take the folder as export wrote it."
+        )
+    named = ", ".join(f'"{c}"' for c in columns)
+    places = ", ".join("?" * len(columns))
+    db.executemany(f'INSERT INTO "{name}" ({named}) VALUES ({places})', rows)

@@ -1,0 +1,220 @@
+"""The memory of a library: what every write changed, when and why, and how to take it back.
+
+One write (everything inside one `atomic`) is one change. Changes are taken back from the last on;
+taking one back is itself put down, so that nothing of what was there is forgotten.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from ..errors import BadValue, NotFound
+from .clock import stamp
+from .records import Target, read, write
+
+Kind = Literal["record", "edit", "bin", "undo"]
+# A field of no table: the swatch or reading was not there before.
+NEW = "new"
+# Changes that can still be taken back: those of what is gone for good hold no values any more.
+_LEFT = (
+    "FROM change WHERE undone IS NULL AND kind <> 'undo' AND EXISTS "
+    "(SELECT 1 FROM change_value WHERE change_value.change = change.id)"
+)
+
+
+@dataclass(frozen=True)
+class Value:
+    """One field of a change, before and after. told : condition columns it changed."""
+
+    target: Target
+    key: str
+    field: str
+    old: Any
+    new: Any
+    told: Mapping[str, tuple[Any, Any]]
+
+
+@dataclass(frozen=True)
+class Undone:
+    """What was taken back: the kind of change, when it was made, and what it concerned."""
+
+    kind: str
+    made: str
+    why: str
+    values: tuple[Value, ...]
+    binned: tuple[str, ...]  # codes of swatches that went to the bin by it
+    more: int  # changes before it that can be taken back as well
+
+
+def begin(db: sqlite3.Connection, kind: Kind, why: str) -> int:
+    """Put down that something is changed; returns the change's number."""
+    cursor = db.execute("INSERT INTO change (at, kind, why) VALUES (?, ?, ?)", (stamp(), kind, why))
+    return int(cursor.lastrowid or 0)
+
+
+def put_down(db: sqlite3.Connection, change: int, value: Value) -> None:
+    """Add one value to a change."""
+    place = db.execute(
+        "SELECT coalesce(max(position) + 1, 0) FROM change_value WHERE change = ?", (change,)
+    ).fetchone()[0]
+    db.execute(
+        "INSERT INTO change_value (change, position, target, key, field, old, new, told) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+        (
+            change,
+            place,
+            value.target,
+            value.key,
+            value.field,
+            _text(value.old),
+            _text(value.new),
+            _text({k: list(v) for k, v in value.told.items()}),
+        ),
+    )
+
+
+def differences(
+    target: Target,
+    key: str,
+    before: Mapping[str, Any],
+    after: Mapping[str, Any],
+    told: Mapping[str, tuple[Any, Any]] | None = None,
+) -> list[Value]:
+    """The fields that differ, as values of a change; `told` goes with the steps."""
+    return [
+        Value(target, key, n, before.get(n), after[n], (told or {}) if n == "steps" else {})
+        for n in after
+        if before.get(n) != after[n]
+    ]
+
+
+def undo(db: sqlite3.Connection, change: int) -> Undone:
+    """Take back the last change that is not taken back yet. Raises NotFound, BadValue.
+
+    change : the number of the change this is put down as.
+    """
+    rows = db.execute(f"SELECT * {_LEFT} ORDER BY id DESC LIMIT 1").fetchall()
+    if not rows:
+        raise NotFound("There is no change left to take back in this library.")
+    (last,) = rows
+    values = values_of(db, last["id"])
+    binned: list[str] = []
+    for value in reversed(values):
+        now = read(db, value.target, value.key)
+        if not now:
+            continue  # gone for good since
+        back: dict[str, Any]
+        if value.field == NEW:
+            back = {} if now["binned"] else {"binned": stamp()}
+            if back and value.target == "swatch":
+                binned.append(value.key)
+        elif now.get(value.field) == value.new:
+            back = {value.field: value.old}
+        else:
+            raise BadValue(
+                f"The last change cannot be taken back: the {value.field} of {_called(value)} is "
+                "no longer what it made of it. Nothing was changed; mend the value with edit."
+            )
+        write(db, value.target, value.key, back)
+        for name, old in back.items():
+            told = {k: (b, a) for k, (a, b) in value.told.items()}
+            put_down(db, change, Value(value.target, value.key, name, now.get(name), old, told))
+    db.execute("UPDATE change SET undone = ? WHERE id = ?", (change, last["id"]))
+    more = db.execute(f"SELECT count(*) {_LEFT}").fetchone()[0]
+    return Undone(
+        last["kind"], last["at"], last["why"], tuple(values), tuple(reversed(binned)), int(more)
+    )
+
+
+def values_of(db: sqlite3.Connection, change: int) -> list[Value]:
+    """The values of a change, in order."""
+    return [
+        Value(
+            row["target"],
+            row["key"],
+            row["field"],
+            json.loads(row["old"]),
+            json.loads(row["new"]),
+            {k: (v[0], v[1]) for k, v in json.loads(row["told"]).items()},
+        )
+        for row in db.execute(
+            "SELECT * FROM change_value WHERE change = ? ORDER BY position", (change,)
+        )
+    ]
+
+
+def events(db: sqlite3.Connection, code: str, lot: str | None) -> list[dict[str, str]]:
+    """What was changed about a swatch or its lot, oldest first: when, what. Recording is told
+    elsewhere."""
+    rows = db.execute(
+        "SELECT DISTINCT change.* FROM change JOIN change_value ON change.id = change "
+        "WHERE (target = 'swatch' AND key = ?1) OR (target = 'lot' AND key = ?2) OR "
+        "(target = 'reading' AND key IN (SELECT CAST(id AS TEXT) FROM measurement "
+        "WHERE swatch = ?1)) ORDER BY change.id",
+        (code, lot),
+    ).fetchall()
+    out = []
+    for row in rows:
+        said = []
+        for value in values_of(db, row["id"]):
+            if value.field == NEW or (value.target, value.key) not in (
+                ("swatch", code), ("lot", lot), ("reading", value.key)
+            ):  # fmt: skip
+                continue
+            if value.target == "reading" and not _is_of(db, value.key, code):
+                continue
+            said += sentences(value)
+        if said:
+            start = {"undo": "taken back: ", "edit": "corrected: "}.get(row["kind"], "")
+            why = f" ({row['why']})" if row["why"] else ""
+            out.append({"when": str(row["at"]), "what": f"{start}{', '.join(said)}{why}"})
+    return out
+
+
+def sentences(value: Value) -> list[str]:
+    """A value of a change in words: pH 6 to 5.5."""
+    if value.field == "binned":
+        thing = "a reading " if value.target == "reading" else ""
+        return [f"{thing}put in the bin" if value.new else f"{thing}taken out of the bin"]
+    if value.field == "steps":
+        return [_from_to(name, old, new) for name, (old, new) in value.told.items()] or [
+            "the steps of the bath"
+        ]
+    if value.field in ("extra", "typed"):
+        old, new = json.loads(value.old or "{}"), json.loads(value.new or "{}")
+        return [
+            _from_to(name, old.get(name), new.get(name))
+            for name in (old | new if value.field == "extra" else ())
+            if old.get(name) != new.get(name)
+        ]
+    if value.field == "shown":
+        return ["the photos that show it"]
+    name = {"session": "dye day"}.get(value.field, value.field)
+    return [_from_to(name, value.old, value.new)]
+
+
+def _from_to(name: str, old: Any, new: Any) -> str:
+    return f"{name} {_said(old)} to {_said(new)}"
+
+
+def _said(value: Any) -> str:
+    if value is None or value == "":
+        return "unknown"
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def _is_of(db: sqlite3.Connection, reading: str, code: str) -> bool:
+    row = db.execute("SELECT swatch FROM measurement WHERE id = ?", (reading,)).fetchone()
+    return row is not None and row["swatch"] == code
+
+
+def _called(value: Value) -> str:
+    return {"swatch": "swatch", "lot": "lot", "reading": "reading"}[value.target] + f" {value.key}"
+
+
+def _text(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False)

@@ -1,0 +1,100 @@
+"""Corrections, undo and the bin: the part of a library that remembers what was there before."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from . import bin, changes, edits, records, swatches
+from .bin import Binned, Emptied
+from .changes import Kind, Undone, Value
+from .clock import stamp
+from .database import Database
+from .edits import Edited
+from .records import Target
+from .swatch import check_text
+
+
+class Memory:
+    """What a `Library` can do about its past; not for use by itself."""
+
+    folder: Path
+    _database: Database
+
+    def edit(
+        self, swatch: str, values: Mapping[str, Any], *, why: str = "", alone: bool = False
+    ) -> Edited:
+        """Correct what is on record about a swatch: column -> value, None or "" for unknown.
+
+        Facts of the dye pot are changed for every swatch of its lot that shares them, unless
+        `alone`. why : in a word, if she likes. The values from before are kept; see `undo`.
+        Raises BadValue, and nothing is changed.
+        """
+        check_text(why, "The reason")
+        with self._database.writing() as db:
+            key = self._code(db, swatch)
+            note = self._noting("edit", why)
+            return edits.edit(db, key, values, note, alone=alone, now=stamp())
+
+    def edit_state(self, swatch: str, reading: int, state: str, *, why: str = "") -> None:
+        """Correct the state in which a swatch was read; reading : its number, oldest 1."""
+        check_text(why, "The reason")
+        with self._database.writing() as db:
+            number = int(bin.reading_of(db, self._code(db, swatch), reading))
+            edits.edit_state(db, number, state, self._noting("edit", why))
+
+    def undo(self) -> Undone:
+        """Take back the last change that is not taken back yet: a recording goes to the bin, any
+        other value is put back. Raises NotFound where there is none."""
+        with self._database.writing() as db:
+            return changes.undo(db, self._database.change("undo"))
+
+    def put_in_bin(self, swatch: str, *, reading: int | None = None, why: str = "") -> str:
+        """Put a swatch, or one of its readings (oldest 1), in the bin; returns the code."""
+        check_text(why, "The reason")
+        with self._database.writing() as db:
+            key = self._code(db, swatch)
+            bin.put_in(db, key, reading, self._noting("bin", why), stamp())
+            return key
+
+    def take_out(self, swatch: str, *, reading: int | None = None) -> str:
+        """Take a swatch, or one of its readings, out of the bin again; returns the code."""
+        with self._database.writing() as db:
+            key = bin.code_in_bin(db, swatch) if reading is None else self._code(db, swatch)
+            bin.take_out(db, key or swatch, reading, self._noting("bin", ""))
+            return key or swatch
+
+    def empty_bin(self) -> Emptied:
+        """Remove for good what is in the bin. Its codes are never given to another swatch."""
+        with self._database.writing() as db:
+            gone, files = bin.empty(db, stamp())
+        # A photo may have been added again meanwhile; nobody adds one under the lock.
+        with self._database.writing() as db:
+            known = {r["file"] for r in db.execute("SELECT file FROM photo")}
+            bin.remove_files(self.folder, [f for f in files if f not in known])
+        return gone
+
+    def _noting(self, kind: Kind, why: str) -> Callable[[Value], None]:
+        return lambda value: self._database.note(kind, [value], why)
+
+    @contextmanager
+    def _watched(self, target: Target, key: str) -> Iterator[None]:
+        """Put down what changes about a swatch or lot that is on record already."""
+        before = records.read(self._database.db, target, key)
+        yield
+        after = records.read(self._database.db, target, key)
+        told = records.told_of(before, after)
+        self._database.note("record", changes.differences(target, key, before, after, told))
+        if target == "swatch":
+            self._database.touched.add(key)
+
+    def in_bin(self) -> list[Binned]:
+        """What is in the bin, the latest first."""
+        with self._database.reading() as db:
+            return bin.listed(db)
+
+    def _code(self, db: sqlite3.Connection, key: Any) -> str:
+        return swatches.code_of(db, key, str(self.folder))

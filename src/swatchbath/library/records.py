@@ -1,0 +1,107 @@
+"""What is on record about a swatch, a lot or a reading as plain fields, read and written whole.
+
+Changes are kept as the fields that differ, so that any of them can be put back exactly.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Mapping, Sequence
+from dataclasses import fields
+from typing import Any, Literal
+
+from ..bath.steps import Material, Step, conditions_of
+from .baths import Owner, add_steps, read_steps
+
+Target = Literal["swatch", "lot", "reading"]
+
+_TABLE = {"swatch": "swatch", "lot": "lot", "reading": "measurement"}
+_KEY = {"swatch": "code", "lot": "name", "reading": "id"}
+# What is fixed once and for all: a code never changes meaning, and a reading is never retouched.
+_FIXED = {
+    "swatch": ("code", "number", "added"),
+    "lot": ("name", "added"),
+    "reading": ("id",),
+}
+_OF_A_READING = ("swatch", "state", "binned")
+
+
+def read(db: sqlite3.Connection, target: Target, key: str) -> dict[str, Any]:
+    """The fields of what `key` names, as values JSON can hold; empty where it is not there."""
+    row = db.execute(f"SELECT * FROM {_TABLE[target]} WHERE {_KEY[target]} = ?", (key,)).fetchone()
+    if row is None:
+        return {}
+    known = {name: row[name] for name in row.keys() if name not in _FIXED[target]}
+    if target == "reading":
+        return {name: known[name] for name in _OF_A_READING}
+    owner: Owner = "lot" if target == "lot" else "swatch"
+    known["steps"] = steps_as_values(read_steps(db, owner, key))
+    if target == "swatch":
+        rows = db.execute(
+            "SELECT photo, what, added FROM shown WHERE swatch = ? ORDER BY photo, what", (key,)
+        )
+        known["shown"] = [list(r) for r in rows]
+    return known
+
+
+def write(db: sqlite3.Connection, target: Target, key: str, values: Mapping[str, Any]) -> None:
+    """Put fields as `read` gives them back; those that are not named stay as they are."""
+    columns = {n: v for n, v in values.items() if n not in ("steps", "shown")}
+    if columns:
+        db.execute(
+            f"UPDATE {_TABLE[target]} SET {', '.join(f'{n} = ?' for n in columns)} "
+            f"WHERE {_KEY[target]} = ?",
+            (*columns.values(), key),
+        )
+    if "steps" in values and target != "reading":
+        owner: Owner = "lot" if target == "lot" else "swatch"
+        replace_steps(db, owner, key, steps_from_values(values["steps"]))
+    if "shown" in values:
+        db.execute("DELETE FROM shown WHERE swatch = ?", (key,))
+        db.executemany(
+            "INSERT INTO shown (photo, swatch, what, added) VALUES (?, ?, ?, ?)",
+            [(photo, key, what, added) for photo, what, added in values["shown"]],
+        )
+
+
+def replace_steps(db: sqlite3.Connection, owner: Owner, key: str, steps: Sequence[Step]) -> None:
+    """Write the steps of a lot or a swatch in place of those it has."""
+    ours = f"SELECT id FROM step WHERE {owner} = ?"
+    db.execute(f"DELETE FROM material WHERE step IN ({ours})", (key,))
+    db.execute(f"DELETE FROM step WHERE {owner} = ?", (key,))
+    add_steps(db, owner, key, steps)
+
+
+def told_of(before: Mapping[str, Any], after: Mapping[str, Any]) -> dict[str, tuple[Any, Any]]:
+    """The condition columns that differ between two states of the same steps: before, after."""
+    old, new = (conditions_of(steps_from_values(of.get("steps", ())), {}) for of in (before, after))
+    return {n: (old.get(n), new.get(n)) for n in {**old, **new} if old.get(n) != new.get(n)}
+
+
+def steps_as_values(steps: Sequence[Step]) -> list[dict[str, Any]]:
+    """Steps as values JSON can hold; what is as nobody told it is left out."""
+    out = []
+    for step in steps:
+        told = _told(step)
+        told["materials"] = [_told(m) for m in step.materials]
+        out.append(told)
+    return out
+
+
+def steps_from_values(values: Sequence[Mapping[str, Any]]) -> tuple[Step, ...]:
+    """The reverse of `steps_as_values`."""
+    return tuple(
+        Step(
+            **{k: v for k, v in step.items() if k != "materials"},
+            materials=tuple(Material(**m) for m in step["materials"]),
+        )
+        for step in values
+    )
+
+
+def _told(of: Step | Material) -> dict[str, Any]:
+    return {
+        f.name: getattr(of, f.name)
+        for f in fields(of)
+        if f.name != "materials" and getattr(of, f.name) != f.default
+    }

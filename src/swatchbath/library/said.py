@@ -1,0 +1,121 @@
+"""What finds a swatch, kept beside it so that finding does not read the whole library.
+
+It is made from what is on record and can be made again at any time; the database forgets
+that of a swatch whenever something it tells of is changed (`schema_memory`).
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from ..colorimetry.convert import to_d65_2
+from ..colorimetry.hue import colour_words
+from ..colorimetry.measured import Measurement
+from .swatches import read_swatches
+
+if TYPE_CHECKING:
+    from .swatch import Swatch
+
+# Counted up when words or colours are made in another way, so that old ones are made again.
+MADE = 1
+NO_COLOUR = "to be photographed"
+# Not in the bin.
+_KEPT = "swatch NOT IN (SELECT code FROM swatch WHERE binned IS NOT NULL)"
+
+
+@dataclass(frozen=True)
+class Said:
+    """What finds a swatch: all its words in small letters, and its colour in Lab D65/2."""
+
+    words: str
+    lab: tuple[float, float, float] | None
+
+
+def missing(db: sqlite3.Connection) -> list[str]:
+    """Codes of swatches for which this is to be made."""
+    rows = db.execute(
+        "SELECT code FROM swatch WHERE binned IS NULL AND code NOT IN "
+        "(SELECT swatch FROM said WHERE made = ?)",
+        (MADE,),
+    )
+    return [r["code"] for r in rows]
+
+
+def make(db: sqlite3.Connection, keys: Sequence[str]) -> dict[str, Said]:
+    """What finds these swatches, by code."""
+    found = {}
+    for swatch in read_swatches(db, keys, readings=False):
+        row = db.execute(
+            "SELECT light, observer, L, a, b FROM measurement WHERE swatch = ? AND "
+            "binned IS NULL AND state <> 'wet' ORDER BY id DESC LIMIT 1",
+            (swatch.code,),
+        ).fetchone()
+        lab, colour = None, NO_COLOUR
+        if row is not None:
+            read = Measurement(
+                [row["L"], row["a"], row["b"]], light=row["light"], observer=row["observer"]
+            )
+            L, a, b = (float(v) for v in to_d65_2(read).lab)
+            lab, colour = (L, a, b), colour_words(read.lab)
+        found[swatch.code] = Said(_words(swatch, colour), lab)
+    return found
+
+
+def keep(db: sqlite3.Connection, made: Mapping[str, Said]) -> None:
+    """Keep it beside the swatches."""
+    db.executemany(
+        "INSERT OR REPLACE INTO said (swatch, made, L, a, b, words) VALUES (?, ?, ?, ?, ?, ?)",
+        [(key, MADE, *(one.lab or (None,) * 3), one.words) for key, one in made.items()],
+    )
+
+
+def matching(
+    db: sqlite3.Connection, words: Sequence[str], unkept: Mapping[str, Said], limit: int
+) -> list[str]:
+    """Codes of swatches that tell all the words, newest first, at most `limit`.
+
+    unkept : what could not be kept.
+    """
+    if not words:
+        rows = db.execute(
+            "SELECT code FROM swatch WHERE binned IS NULL ORDER BY number DESC LIMIT ?", (limit,)
+        )
+        return [r["code"] for r in rows]
+    told = [key for key, one in unkept.items() if all(w in one.words for w in words)]
+    rows = db.execute(
+        f"SELECT code FROM swatch WHERE binned IS NULL AND (code IN (SELECT swatch FROM said "
+        f"WHERE made = ?{' AND instr(words, ?)' * len(words)}) OR code IN "
+        "(SELECT value FROM json_each(?))) ORDER BY number DESC LIMIT ?",
+        (MADE, *words, json.dumps(told), limit),
+    )
+    return [r["code"] for r in rows]
+
+
+def colours(
+    db: sqlite3.Connection, words: Sequence[str], unkept: Mapping[str, Said]
+) -> list[tuple[str, float, float, float]]:
+    """Code, L, a, b (D65/2) of all swatches with a dry reading that tell all the words."""
+    rows = db.execute(
+        f"SELECT swatch, L, a, b FROM said WHERE made = ? AND L IS NOT NULL AND {_KEPT}"
+        + " AND instr(words, ?)" * len(words),
+        (MADE, *words),
+    )
+    rows.row_factory = None
+    more = [
+        (key, *one.lab)
+        for key, one in unkept.items()
+        if one.lab is not None and all(w in one.words for w in words)
+    ]
+    return [*rows.fetchall(), *more]
+
+
+def _words(swatch: Swatch, colour: str) -> str:
+    """Everything about a swatch that words may match."""
+    parts = [swatch.code, swatch.name, swatch.lot, swatch.session, colour]
+    parts += [str(v) for v in swatch.conditions.values()]
+    parts += [s.note for s in swatch.steps]
+    return " ".join(str(p) for p in parts if p).casefold()

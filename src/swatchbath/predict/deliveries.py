@@ -1,0 +1,217 @@
+"""Deliveries of a dyestuff on record: how they differ, and which recipes check a new one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ..colorimetry.lab import Array
+from ..errors import BadValue, NotFound
+from .candidates import kind_of
+from .columns import column
+from .depth import depth_jacobian, lab_to_depth
+from .gp import lift
+from .many import condition
+from .vocabulary import meaning
+
+if TYPE_CHECKING:
+    from .model import ShadeModel
+
+__all__ = [
+    "CHECKS",
+    "LotSpread",
+    "check_recipes",
+    "doubts_of",
+    "lot_spread",
+    "read_checks",
+    "reading_noise",
+    "rows_with",
+]
+
+# From one to so many check swatches; in trials more than five gained little.
+CHECKS = (1, 5)
+# Covariance of the shift of log depth between deliveries of a dyestuff, three channels; from
+# made-up deliveries of a made-up dye house (tests/studies/score_new_lot.py --spread, seeds 0 to
+# 29).
+_MADE_UP = np.array([[0.0200, 0.0198, 0.0146], [0.0198, 0.0203, 0.0160], [0.0146, 0.0160, 0.0183]])
+# Deliveries that must be on record before their own spread is learnt; how many deliveries the
+# made-up spread counts for then; swatches a delivery must have. Our own choice.
+_LEARNS_AFTER, _MADE_UP_COUNTS, _LEAST_ROWS = 4, 4.0, 2
+
+
+@dataclass(frozen=True, eq=False)
+class LotSpread:
+    """How deliveries differ: covariance (3, 3) of the shift of log depth; deliveries it was
+    learnt from, 0 where it is that of made-up ones."""
+
+    covariance: Array
+    deliveries: int
+
+    @property
+    def note(self) -> str:
+        """One sentence on where it comes from."""
+        if not self.deliveries:
+            return (
+                "How deliveries differ is taken from made-up ones; with four or more on record it "
+                "is learnt from yours."
+            )
+        return f"How deliveries differ was learnt from {self.deliveries} of yours."
+
+
+def rows_with(model: ShadeModel, dyestuff: str) -> np.ndarray:
+    """Rows dyed with one dyestuff alone. Raises NotFound."""
+    wanted = meaning("dyestuff", dyestuff)
+    words = model._table["dyestuff"]
+    mine = np.array([meaning("dyestuff", str(w)) == wanted for w in words], bool)
+    for name in (c for c in model._table if str(c).startswith("dyestuff_") and str(c)[-1:].isdigit()
+                 and "form" not in str(c) and "lot" not in str(c)):  # fmt: skip
+        mine &= np.array([not isinstance(w, str) or w == "none" for w in model._table[name]], bool)
+    if not mine.any():
+        known = ", ".join(sorted({str(w) for w in words}))
+        raise NotFound(
+            f"No swatch was dyed with {dyestuff} alone, so a new delivery of it has nothing to be "
+            f"compared with; on record are: {known}."
+        )
+    return np.flatnonzero(mine)
+
+
+def check_recipes(model: ShadeModel, dyestuff: str, k: int = 3) -> list[dict[str, Any]]:
+    """k recipes on record (1 to 5) that tell most about a new delivery, from deep to pale.
+
+    They are well-known baths of the most frequent kind, without an after-bath where there are
+    such; the delivery's name is left out. Raises NotFound or BadValue.
+    """
+    read_checks(k)
+    rows = rows_with(model, dyestuff)
+    baths = _baths(model, rows)
+    plain = [meaning("modifier", str(b.get("modifier") or "none")) == "none" for b in baths]
+    if sum(plain) >= k:
+        rows, baths = rows[plain], [b for b, p in zip(baths, plain, strict=True) if p]
+    kinds = [kind_of(b) for b in baths]
+    often = sorted({*kinds}, key=lambda kind: (-kinds.count(kind), kind))
+    keep: list[int] = []
+    for kind in often:  # the most frequent kind, and the next where it has too few recipes
+        keep += [i for i, own in enumerate(kinds) if own == kind]
+        if len({_recipe(baths[i]) for i in keep}) >= k:
+            break
+    first: dict[Any, int] = {}
+    for i in keep:
+        first.setdefault(_recipe(baths[i]), i)
+    keep = list(first.values())
+    f = model._f.take(rows[keep])
+    mean, cov, _ = model._learnt.posterior.at(f)
+    depth = mean.sum(axis=1)
+    doubt = np.trace(cov, axis1=1, axis2=2)
+    order = np.argsort(-depth, kind="stable")
+    chosen: list[int] = []
+    for part in np.array_split(order, min(k, len(order))):  # of each depth the best known
+        chosen.append(int(part[np.argmin(doubt[part])]))
+    return [{n: v for n, v in baths[keep[i]].items() if n != "dyestuff_lot"} for i in chosen]
+
+
+def _recipe(bath: Mapping[str, Any]) -> tuple[Any, ...]:
+    return tuple(sorted((n, v) for n, v in bath.items() if n != "dyestuff_lot"))
+
+
+def _baths(model: ShadeModel, rows: np.ndarray) -> list[dict[str, Any]]:
+    out = []
+    for record in model._table.iloc[rows].to_dict("records"):
+        out.append(
+            {
+                str(n): v
+                for n, v in record.items()
+                if v is not None
+                and v == v
+                and (about := column(str(n))) is not None
+                and about.kind != "group"
+                and n != "fibre_g"
+            }
+        )
+    return out
+
+
+def read_checks(k: int) -> int:
+    if (
+        isinstance(k, bool)
+        or not isinstance(k, int | np.integer)
+        or not CHECKS[0] <= k <= CHECKS[1]
+    ):
+        raise BadValue(
+            f"{k!r} check swatches were given; a new delivery is told from {CHECKS[0]} to "
+            f"{CHECKS[1]}."
+        )
+    return int(k)
+
+
+def lot_spread(model: ShadeModel) -> LotSpread:
+    """How deliveries differ: learnt from those on record where there are four or more that can be
+    compared with another of their dyestuff, else that of made-up ones."""
+    if "dyestuff_lot" not in model._encoder.words:
+        return LotSpread(_MADE_UP, 0)
+    place = model._encoder.words.index("dyestuff_lot")
+    dyes = model._f.levels[:, model._encoder.words.index("dyestuff")]
+    lots = model._f.levels[:, place]
+    found: list[tuple[Array, Array]] = []
+    for dye in np.unique(dyes):
+        mine = np.unique(lots[dyes == dye])
+        for lot in mine if len(mine) > 1 else []:
+            rows = np.flatnonzero((dyes == dye) & (lots == lot))
+            if len(rows) >= _LEAST_ROWS:
+                found.append(_shift_on_record(model, rows, place))
+    if len(found) < _LEARNS_AFTER:
+        return LotSpread(_MADE_UP, 0)
+    # Moments: the mean square of the shifts less what is not known of them, beside the made-up
+    # spread, which counts for so many deliveries. A shift is from others of the dyestuff, whose
+    # own shifts add as much again divided by their number; taken as a half.
+    total = _MADE_UP_COUNTS * _MADE_UP
+    for shift, doubt in found:
+        total = total + (np.outer(shift, shift) - doubt) / 1.5
+    values, vectors = np.linalg.eigh(total / (_MADE_UP_COUNTS + len(found)))
+    floor = 0.05 * np.linalg.eigvalsh(_MADE_UP)
+    wide = (vectors * np.maximum(values, floor)) @ vectors.T
+    return LotSpread(wide, len(found))
+
+
+def _shift_on_record(model: ShadeModel, rows: np.ndarray, place: int) -> tuple[Array, Array]:
+    """Shift (3,) of a delivery on record from the rest, and what is not known of it (3, 3)."""
+    got = model._learnt
+    rest = np.setdiff1d(np.arange(len(model._f.x)), rows)
+    like = model._f.levels[rest, model._encoder.words.index("dyestuff")]
+    same = rest[like == model._f.levels[rows[0], model._encoder.words.index("dyestuff")]]
+    without = condition(
+        got.hyper,
+        got.middle,
+        got.sd,
+        model._f.take(rest),
+        model._readings.take(rest),
+        model._groups.take(rest),
+        model._extra[rest],
+    )
+    levels = model._f.levels[rows].copy()
+    codes, counts = np.unique(model._f.levels[same, place], return_counts=True)
+    levels[:, place] = codes[counts.argmax()]
+    f = replace(model._f.take(rows), levels=levels)
+    mean, cov, _ = without.posterior.at(f)
+    z = (lab_to_depth(model._readings.lab[rows]) - got.middle) / got.sd
+    noise = reading_noise(model, model._readings.lab[rows], model._readings.own()[rows])
+    precision = sum(np.linalg.inv(c) for c in doubts_of(model, cov) + noise)
+    weighted = sum(
+        np.linalg.solve(c, r) for c, r in zip(doubts_of(model, cov) + noise, z - mean, strict=True)
+    )
+    doubt = np.linalg.inv(precision)
+    return (doubt @ weighted) * got.sd, doubt * np.outer(got.sd, got.sd)
+
+
+def doubts_of(model: ShadeModel, cov: Array) -> Array:
+    """Covariance of a pot's depth (m, 3, 3), standardised: the model's, widened, and the pot's."""
+    h = model._learnt.hyper
+    return model._factor * lift(cov) + h.pot * h.B
+
+
+def reading_noise(model: ShadeModel, lab: Array, own: Array) -> Array:
+    """Covariances of readings in Lab (m, 3, 3), in standardised depth."""
+    j = depth_jacobian(lab) / model._learnt.sd[:, None]
+    return np.asarray(j @ own @ j.swapaxes(1, 2))

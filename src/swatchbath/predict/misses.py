@@ -1,0 +1,283 @@
+"""The swatches a model misses most, and what may be the reason of each miss.
+
+A reason is only given where the record bears it out; where none is, that is said too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ..colorimetry.difference import delta_e2000
+from ..colorimetry.hue import difference_words
+from ..colorimetry.lab import Array
+from .columns import column
+from .depth import depth_jacobian, lab_to_depth
+from .gp import lift
+from .ranges import is_unknown
+from .understand import left_out_of
+from .wording import _label as label_of
+
+if TYPE_CHECKING:
+    from .model import ShadeModel
+
+__all__ = ["Miss", "worst_misses"]
+
+# Misses told at the most; one is looked into when it is this far off, squared, in standard
+# deviations (1 in 10 by chance, chi-square with 3 degrees).
+_MOST, _FAR = 8, 6.251
+# A slip explains a miss when the corrected number brings it within this (1 in 2 by chance) and to
+# a quarter of what it was. Our own choice.
+_NEAR, _PART = 2.366, 0.25
+# Lots and photos are odd as a whole where this share of their swatches, of at least so many, is
+# missed the same way. A reading is doubtful, and two of one swatch differ, by so many times what
+# is usual. Our own choice.
+_SHARE, _LEAST, _TIMES = 0.75, 3, 1.5
+
+Slip = tuple[str, Callable[[float], float]]
+# Slips of unit and of the decimal point, by column: what was written -> what may have been meant.
+_TENS: tuple[Slip, ...] = (
+    ("a slip of the decimal point", lambda v: v * 10),
+    ("a slip of the decimal point", lambda v: v / 10),
+)
+_SLIPS: dict[str, tuple[Slip, ...]] = {
+    "minutes": (("hours", lambda v: v * 60), *_TENS),
+    "modifier_minutes": (("hours", lambda v: v * 60), *_TENS),
+    "pH": _TENS,
+    "modifier_pH": _TENS,
+    "dye_owf": _TENS,
+    "mordant_owf": _TENS,
+    "modifier_owf": _TENS,
+    "tannin_owf": _TENS,
+}
+
+
+@dataclass(frozen=True, eq=False)
+class Miss:
+    """A swatch that was missed: its row position and label, the colour read and the colour
+    foreseen without its lot, how far off (CIEDE2000), how the reading looks beside what was
+    foreseen, and likely reasons, in sentences."""
+
+    row: int
+    label: Any
+    measured: Array
+    foreseen: Array
+    delta_e2000: float
+    words: str
+    reasons: tuple[str, ...]
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        return {
+            "row": self.row,
+            "label": str(self.label),
+            "measured": self.measured.tolist(),
+            "foreseen": self.foreseen.tolist(),
+            "delta_e2000": self.delta_e2000,
+            "words": self.words,
+            "reasons": list(self.reasons),
+        }
+
+
+def worst_misses(model: ShadeModel, most: int = _MOST) -> list[Miss]:
+    """The swatches missed by most, each once, the worst first, with likely reasons."""
+    left = model.left_out_
+    error = left.delta_e2000[model._order_]
+    done = np.flatnonzero(~np.isnan(error))
+    order = done[np.argsort(-error[done], kind="stable")]
+    out: list[Miss] = []
+    seen: set[int] = set()
+    for i in order.tolist():
+        pot = int(model._groups.pot[i])
+        if len(out) == most:
+            break
+        if pot in seen:
+            continue
+        seen.add(pot)
+        row = int(model._order_[i])
+        read, lab = model._readings.lab[i], left.lab[row]
+        out.append(
+            Miss(
+                row,
+                model._labels[i],
+                read,
+                lab,
+                float(error[i]),
+                difference_words(read, lab),
+                tuple(_reasons(model, i)),
+            )
+        )
+    return out
+
+
+def _reasons(model: ShadeModel, i: int) -> list[str]:
+    alone = _alone(model, i)
+    found = [*_slips(model, i), *alone, *_reading(model, i), *_photo(model, i)]
+    if not alone:  # what no other lot is like is missed as a whole for that alone
+        found[:0] = _lot(model, i)
+    if found:
+        return found
+    if float(model.left_out_.distance[model._order_[i]]) <= _FAR:
+        return ["It lies within the doubt that was stated."]
+    return ["Nothing on record tells why; look at the swatch and its notes."]
+
+
+def _slips(model: ShadeModel, i: int) -> list[str]:
+    """Numbers that would explain the colour if they were meant in another unit."""
+    row = model._table.iloc[[i]]
+    tried = []
+    for name, slips in _SLIPS.items():
+        if name not in row or is_unknown(row[name].iloc[0]) or row[name].iloc[0] == 0:
+            continue
+        value = float(row[name].iloc[0])
+        known = np.asarray(model._table[name], dtype=float)
+        low, high = np.nanquantile(known, [0.05, 0.95])
+        about = column(name)
+        for what, meant in slips:
+            other = float(meant(value))
+            if low <= other <= high and about is not None and about.recorded is not None:
+                tried.append((name, value, other, what, not low <= value <= high))
+    if not tried:
+        return []
+    g, part = left_out_of(model, np.array([i]))
+    tables = [row.assign(**{t[0]: t[2]}) for t in tried]
+    before, off_before = _distance(model, i, part, g)
+    out = []
+    for (name, value, other, what, odd), table in zip(tried, tables, strict=True):
+        f = model._encoder.encode(table.reset_index(drop=True))
+        after, off_after = _distance(model, i, part, f)
+        explains = before > _FAR and after < _PART * before
+        # A number no other swatch has makes for a wide doubt; then the colour alone is judged.
+        explains |= odd and off_after < _PART * off_before
+        if explains and after < _NEAR:
+            label, unit = label_of(name)
+            out.append(
+                f"The {label} of {value:g}{unit} may be {what}: with {other:.3g}{unit} it would "
+                "be where it was read."
+            )
+    return out[:2] or _far_number(model, i)
+
+
+def _far_number(model: ShadeModel, i: int) -> list[str]:
+    """A number far from all others of its column."""
+    out = []
+    for name in _SLIPS:
+        about = column(name)
+        if name not in model._table or about is None or about.scale is None:
+            continue
+        units = about.scale.to_unit(np.asarray(model._table[name], dtype=float))
+        value = units[i]
+        known = units[~np.isnan(units)]
+        if np.isnan(value) or len(known) < 8:
+            continue
+        spread = 1.4826 * float(np.median(np.abs(known - np.median(known))))
+        if abs(value - np.median(known)) > max(0.5, 4 * spread):
+            label, unit = label_of(name)
+            own = float(model._table[name].iloc[i])
+            usual = float(np.nanmedian(np.asarray(model._table[name], dtype=float)))
+            out.append(
+                f"Its {label} of {own:g}{unit} lies far from the others (mostly about "
+                f"{usual:g}{unit}). Is it right?"
+            )
+    return out
+
+
+def _distance(model: ShadeModel, i: int, part: Any, f: Any) -> tuple[float, float]:
+    """How far a reading is from what a bath is foreseen to give: squared, in standard deviations,
+    and in CIEDE2000."""
+    mean, cov, _ = part.posterior.at(f)
+    h = part.hyper
+    wide = model._factor * lift(cov) + h.pot * h.B
+    read = model._readings.lab[[i]]
+    j = depth_jacobian(read) / part.sd[:, None]
+    wide = wide + j @ model._readings.own()[[i]] @ j.swapaxes(1, 2)
+    off = (lab_to_depth(read[0]) - part.middle) / part.sd - mean[0]
+    gap = float(delta_e2000(part.to_lab(mean)[0], read[0]))
+    return float(off @ np.linalg.solve(wide[0], off)), gap
+
+
+def _off(model: ShadeModel) -> Array:
+    """Reading less what was foreseen, (n, 3), in the model's order; NaN where not left out."""
+    return np.asarray(model._readings.lab - model.left_out_.lab[model._order_])
+
+
+def _same_way(model: ShadeModel, mine: np.ndarray, i: int) -> tuple[int, int]:
+    """How many of these rows are missed the same way as row i, and how many were foreseen."""
+    off = _off(model)
+    known = mine[~np.isnan(off[mine]).any(axis=1)]
+    ways = off[known] @ off[i]
+    long = np.linalg.norm(off[known], axis=1)
+    like = ways > 0.5 * long * np.linalg.norm(off[i])
+    return int(np.sum(like & (long > 0.4 * np.linalg.norm(off[i])))), len(known)
+
+
+def _pieces(model: ShadeModel, mine: np.ndarray) -> np.ndarray:
+    """One row of each pot among rows."""
+    return mine[np.unique(model._groups.pot[mine], return_index=True)[1]]
+
+
+def _lot(model: ShadeModel, i: int) -> list[str]:
+    mine = _pieces(model, np.flatnonzero(model._groups.lot == model._groups.lot[i]))
+    like, known = _same_way(model, mine, i)
+    if known < 2 or like < max(2, _SHARE * known):
+        return []
+    name = model._table["lot"].iloc[i] if "lot" in model._table else None
+    called = f"lot {name}" if isinstance(name, str) else "its lot"
+    if like < known:
+        return [f"{like} of {known} parts of {called} are off the same way: look at its notes."]
+    all_ = "Both" if known == 2 else f"All {known}"
+    return [
+        f"{all_} parts of {called} are off the same way: the dye pot may not have been as noted."
+    ]
+
+
+def _photo(model: ShadeModel, i: int) -> list[str]:
+    for ids in model._groups.photo:
+        if ids[i] < 0:
+            continue
+        mine = _pieces(model, np.flatnonzero(ids == ids[i]))
+        lots = len(np.unique(model._groups.lot[mine]))
+        like, known = _same_way(model, mine, i)
+        if lots >= 2 and known >= _LEAST and like >= _SHARE * known:
+            return [
+                f"{like} of {known} swatches in its photo are off the same way: photograph them "
+                "again in even light."
+            ]
+    return []
+
+
+def _reading(model: ShadeModel, i: int) -> list[str]:
+    out = []
+    same = np.flatnonzero(model._groups.pot == model._groups.pot[i])
+    lab = model._readings.lab
+    if len(same) > 1 and "swatch" in model._table:
+        codes = model._table["swatch"]
+        same = np.array([j for j in same if codes.iloc[j] == codes.iloc[i] and j != i], int)
+        if len(same):
+            gap = float(delta_e2000(lab[same], lab[i]).max())
+            if gap > 0.5 * float(model.left_out_.delta_e2000[model._order_[i]]):
+                out.append(
+                    f"Two readings of it differ by {gap:.0f} (CIEDE2000): photograph it again."
+                )
+    if model._readings.errors is not None:
+        doubt = np.sqrt(np.trace(model._readings.own(), axis1=1, axis2=2))
+        if doubt[i] > _TIMES * np.median(doubt):
+            out.append(
+                f"Its reading is {doubt[i] / np.median(doubt):.1f} times as doubtful as most: an "
+                "old or poor photo."
+            )
+    return out
+
+
+def _alone(model: ShadeModel, i: int) -> list[str]:
+    """Whether no other lot is like it."""
+    row = int(model._order_[i])
+    if bool(model.left_out_.outside[row]):
+        return ["No other lot had what it has, so it could only be guessed."]
+    g, part = left_out_of(model, np.array([i]))
+    if float(part.posterior.at(g)[2][0]) > 0.5:
+        return ["Few swatches of other lots are like it."]
+    return []

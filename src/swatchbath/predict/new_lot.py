@@ -1,0 +1,260 @@
+"""A new delivery of a dyestuff, from one to five check swatches.
+
+Two harvests of a plant differ mostly in strength. The difference is taken to be one shift d of log
+depth in the three channels for all baths with that dyestuff, normal with mean 0 and covariance T
+over deliveries. Check swatches dyed by recipes on record show d with the doubt of the model, the
+pot and the reading; the shift used is what is then expected of it, drawn to 0 the more, the less
+the checks can tell. So it is never worse than no correction, on average over deliveries.
+"""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+from numpy.typing import ArrayLike
+
+from ..colorimetry.covariance import square_root
+from ..colorimetry.difference import delta_e2000
+from ..colorimetry.lab import Array
+from ..colorimetry.measured import Measurement
+from ..errors import BadValue
+from .conditions import as_table, check_conditions
+from .deliveries import (
+    LotSpread,
+    doubts_of,
+    lot_spread,
+    read_checks,
+    reading_noise,
+    rows_with,
+)
+from .depth import lab_to_depth
+from .encode import Factors
+from .gp import Posterior
+from .readings import read_labs
+from .vocabulary import meaning
+
+if TYPE_CHECKING:
+    from .model import Conditions, ShadeModel
+
+__all__ = ["NewLot", "Shifted", "new_lot"]
+
+# Draws for the gain that is told.
+_DRAWS = 200
+
+
+@dataclass(frozen=True, eq=False)
+class NewLot:
+    """What check swatches say of a new delivery.
+
+    model : a ShadeModel that foretells and suggests baths with it (`dyestuff_lot` its name).
+    shift (3,), covariance (3, 3) : of log depth. stronger : how much deeper it dyes, 1.1 for a
+    tenth more. before, after : how far a bath with it is expected to be off on average
+    (CIEDE2000) without the checks and with them. like : the delivery on record it is compared to.
+    """
+
+    model: ShadeModel
+    dyestuff: str
+    name: str
+    like: str
+    shift: Array
+    covariance: Array
+    stronger: float
+    before: float
+    after: float
+    checks: int
+    spread: LotSpread
+
+    @property
+    def words(self) -> str:
+        """Two sentences: how it differs, and what is gained."""
+        percent = round(100 * (self.stronger - 1))
+        how = "about as deep as" if abs(percent) < 3 else (
+            f"about {abs(percent)} % {'deeper' if percent > 0 else 'paler'} than"
+        )  # fmt: skip
+        n = "1 check swatch" if self.checks == 1 else f"{self.checks} check swatches"
+        return (
+            f"The {self.dyestuff} {self.name} dyes {how} {self.like}. With {n} its baths are "
+            f"expected to be off by {self.after:.1f} instead of {self.before:.1f} (CIEDE2000). "
+            f"{self.spread.note}"
+        )
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        return {
+            "dyestuff": self.dyestuff,
+            "name": self.name,
+            "like": self.like,
+            "shift": self.shift.tolist(),
+            "covariance": self.covariance.tolist(),
+            "stronger": self.stronger,
+            "before": self.before,
+            "after": self.after,
+            "checks": self.checks,
+            "deliveries": self.spread.deliveries,
+            "words": self.words,
+        }
+
+
+def new_lot(
+    model: ShadeModel,
+    name: str,
+    conditions: Conditions,
+    labs: ArrayLike | Sequence[Measurement],
+    *,
+    covariances: ArrayLike | None = None,
+) -> NewLot:
+    """Correct a model for a new delivery of a dyestuff.
+
+    name : of the delivery, as `dyestuff_lot` will say. conditions : the baths of one to five
+    check swatches, all with one dyestuff; labs, covariances : as in `ShadeModel.fit`.
+    Raises BadValue where deliveries on record are not named, or the name is taken.
+    """
+    table = check_conditions(as_table(conditions)).table.reset_index(drop=True)
+    k = read_checks(len(table))
+    dyestuffs = {meaning("dyestuff", str(w)) for w in table["dyestuff"]}
+    if len(dyestuffs) != 1:
+        raise BadValue(
+            f"The check swatches are of {', '.join(sorted(dyestuffs))}; give those of one dyestuff."
+        )
+    dyestuff = str(table["dyestuff"].iloc[0])
+    rows = rows_with(model, dyestuff)
+    encoder = model._encoder
+    if "dyestuff_lot" not in encoder.words:
+        raise BadValue(
+            f"No delivery of {dyestuff} is named on record; write the column dyestuff_lot for the "
+            "swatches you have, so that a new one can be told from them."
+        )
+    place = encoder.words.index("dyestuff_lot")
+    word = meaning("dyestuff_lot", name)
+    if word in encoder.levels[place] or not word:
+        raise BadValue(
+            f"There is a delivery called '{name}' on record already; give the new one another name."
+        )
+    codes, counts = np.unique(model._f.levels[rows, place], return_counts=True)
+    like = int(codes[counts.argmax()])
+    like_word = encoder.levels[place][like] or "the delivery on record"
+    spread = lot_spread(model)
+    readings = read_labs(labs, covariances, k)
+    table["dyestuff_lot"] = pd.Series([like_word] * k, dtype=object)
+    f = encoder.encode(table)
+    f.levels[:, place] = like
+    shift, wide = _estimate(model, f, readings.lab, readings.own(), spread)
+    corrected = _corrected(model, place, word, like, shift, wide)
+    before, after = _gain(model, rows, like, place, spread.covariance, wide)
+    spelled = _spelled(model, like_word)
+    return NewLot(
+        corrected, dyestuff, name, spelled, shift, wide, float(np.exp(shift.mean())), before,
+        after, k, spread,
+    )  # fmt: skip
+
+
+def _spelled(model: ShadeModel, word: str) -> str:
+    for written in model._table["dyestuff_lot"]:
+        if isinstance(written, str) and meaning("dyestuff_lot", written) == word:
+            return written
+    return word
+
+
+def _estimate(
+    model: ShadeModel, f: Factors, lab: Array, own: Array, spread: LotSpread
+) -> tuple[Array, Array]:
+    """Shift (3,) expected of the delivery and its covariance (3, 3), in log depth."""
+    got = model._learnt
+    mean, cov, _ = got.posterior.at(f)
+    if not own.any():
+        own = np.repeat(np.median(model._readings.own(), axis=0)[None], len(lab), axis=0)
+    noise = doubts_of(model, cov) + reading_noise(model, lab, own)
+    z = (lab_to_depth(lab) - got.middle) / got.sd
+    scale = np.outer(got.sd, got.sd)
+    precision = np.linalg.inv(spread.covariance)
+    weighted = np.zeros(3)
+    for c, r in zip(noise * scale, (z - mean) * got.sd, strict=True):
+        precision = precision + np.linalg.inv(c)
+        weighted = weighted + np.linalg.solve(c, r)
+    wide = np.linalg.inv(precision)
+    return wide @ weighted, (wide + wide.T) / 2
+
+
+def _gain(
+    model: ShadeModel, rows: np.ndarray, like: int, place: int, before: Array, after: Array
+) -> tuple[float, float]:
+    """How far baths of the dyestuff are expected to be off without the checks, and with them."""
+    got = model._learnt
+    some = rows[model._f.levels[rows, place] == like][:30]
+    mean, cov, _ = got.posterior.at(model._f.take(some))
+    unit = np.random.default_rng(0).standard_normal((_DRAWS, 3))
+    lab = got.to_lab(mean)
+    out = []
+    for extra in (before, after):
+        wide = doubts_of(model, cov) + extra / np.outer(got.sd, got.sd)
+        draws = np.stack(
+            [got.to_lab(m + unit @ square_root(c).T) for m, c in zip(mean, wide, strict=True)]
+        )
+        out.append(float(delta_e2000(draws, lab[:, None]).mean()))
+    return out[0], out[1]
+
+
+class Shifted(Posterior):
+    """A posterior that answers baths with the new delivery from the one it is compared to."""
+
+    def __init__(
+        self, base: Posterior, place: int, new: int, like: int, shift: Array, wide: Array
+    ) -> None:
+        self.__dict__ = dict(base.__dict__)
+        self._base, self._place, self._new, self._as = base, place, new, like
+        self._shift, self._wide = shift, wide
+
+    def _told(self, g: Factors) -> tuple[Factors, np.ndarray]:
+        mine = g.levels[:, self._place] == self._new
+        levels = g.levels.copy()
+        levels[mine, self._place] = self._as
+        return replace(g, levels=levels), mine
+
+    def around(self, base: Posterior) -> Shifted:
+        """The same shift on another posterior of the same factors."""
+        return Shifted(base, self._place, self._new, self._as, self._shift, self._wide)
+
+    def told(self, g: Factors) -> Factors:
+        """Baths with the new delivery, as baths with the one it is compared to."""
+        return self._told(g)[0]
+
+    @property
+    def base(self) -> Posterior:
+        """What was known before the new delivery."""
+        return self._base
+
+    def mean(self, g: Factors) -> Array:
+        """Expected standardised depth (m, 3)."""
+        as_old, mine = self._told(g)
+        return np.asarray(self._base.mean(as_old) + mine[:, None] * self._shift)
+
+    def at(self, g: Factors, cross: Array | None = None) -> tuple[Array, Array, Array]:
+        """As `Posterior.at`, with the shift and what is not known of it."""
+        as_old, mine = self._told(g)
+        mean, cov, share = self._base.at(as_old, cross)
+        wide = cov + mine[:, None, None] * self._wide
+        return mean + mine[:, None] * self._shift, wide, share
+
+
+def _corrected(
+    model: ShadeModel, place: int, word: str, like: int, shift: Array, wide: Array
+) -> ShadeModel:
+    """A copy of the model that knows the new delivery by its name."""
+    out = copy.copy(model)
+    levels = list(model._encoder.levels)
+    new = len(levels[place])
+    levels[place] = (*levels[place], word)
+    out._encoder = replace(model._encoder, levels=tuple(levels))
+    got = model._learnt
+    scale = np.outer(got.sd, got.sd)
+    # The model's own doubt is widened when it is told; this one is not to be.
+    posterior = Shifted(
+        got.posterior, place, new, like, shift / got.sd, wide / scale / model._factor
+    )
+    out._learnt = replace(got, posterior=posterior)
+    return out

@@ -1,0 +1,116 @@
+"""A pot told once, codes given out before, and what each swatch still waits for."""
+
+import pytest
+
+import swatchbath as sb
+from library_made import a_photo, filled, reading
+from record_made import CARD, PHOTO, PLACE, run
+from swatchbath import desk
+from swatchbath.errors import BadValue, NotFound
+from swatchbath.paper.tags import tags_pdf
+
+STEPS = ["mordant: alum 12 %", "dye: weld 80 %, pH 6"]
+
+
+def waiting(folder):
+    found = desk.waiting(folder)["waiting"]
+    return {state: [s["code"] for s in swatches] for state, swatches in found.items()}
+
+
+def test_an_empty_library_says_what_to_do_with_the_first_three(tmp_path):
+    said = run("waiting", "--library", tmp_path / "none").stdout
+    for word in ("swatchbath codes 3", "swatchbath pot", "swatchbath photos", "grey card"):
+        assert word in " ".join(said.split())
+    assert not (tmp_path / "none").exists()
+
+
+def test_codes_come_first_and_are_never_given_again(tmp_path):
+    given = desk.codes(tmp_path, 3, knots=True)
+    assert list(given["knots"].values()) == [1, 2, 3]
+    more = desk.codes(tmp_path, 2)["codes"]
+    assert not set(given["codes"]) & set(more)
+    assert waiting(tmp_path) == {"given out": [*given["codes"], *more]}
+    with sb.Library(tmp_path) as lib:
+        assert lib.find(text="2 knots")[0][0].code == given["codes"][1]
+
+
+def test_a_given_code_gets_its_bath_and_then_its_photo(tmp_path):
+    one, two = desk.codes(tmp_path, 2)["codes"]
+    desk.pot(tmp_path, STEPS, fibres=["wool"], codes=[one])
+    desk.record_typed(tmp_path, ["fibre=silk", "dyestuff=weld"], code=two)
+    assert waiting(tmp_path) == {"to be photographed": [one, two]}
+    desk.record(tmp_path, {}, photo=PHOTO, card=CARD, swatch=PLACE, code=one, days=14)
+    assert waiting(tmp_path) == {"to be photographed": [two]}
+    with sb.Library(tmp_path) as lib:
+        assert lib.swatch(one).days == (14.0,)
+        assert lib.swatch(two).conditions == {"fibre": "silk", "dyestuff": "weld"}
+
+
+def test_a_photo_comes_first_and_then_its_bath(tmp_path):
+    done = desk.photos(tmp_path / "lib", [a_photo(tmp_path / "skein.png")])
+    (code,) = done.new
+    assert done.shown == {"skein.png": [code]}
+    assert waiting(tmp_path / "lib") == {"to be described": [code], "to be measured": [code]}
+    desk.pot(tmp_path / "lib", STEPS, fibres=["wool"], codes=[code])
+    assert waiting(tmp_path / "lib") == {"to be measured": [code]}
+
+
+def test_the_pot_sheet_stands_for_the_bath_until_it_is_typed_in(tmp_path):
+    codes = desk.codes(tmp_path / "lib", 2)["codes"]
+    page = a_photo(tmp_path / "page.png")
+    desk.photos(tmp_path / "lib", [page], pot_sheet=True, codes=codes)
+    assert waiting(tmp_path / "lib")["to be typed in"] == codes
+    assert waiting(tmp_path / "lib")["to be photographed"] == codes
+    desk.pot(tmp_path / "lib", STEPS, fibres=["wool"], codes=codes)
+    assert "to be typed in" not in waiting(tmp_path / "lib")
+
+
+def test_the_bath_before_again_with_one_change(tmp_path):
+    first = desk.pot(tmp_path, [*STEPS, "rinse, note cold"], fibres=["wool, bottom"]).codes[0]
+    again = list(desk.record_typed(tmp_path, ["pH=5,5"], like=first).codes.values())[0]
+    last = desk.pot(tmp_path, like="last", changes=["dye_owf=40"]).codes[0]
+    with sb.Library(tmp_path) as lib:
+        told = {k: v for k, v in lib.swatch(first).conditions.items() if k != "pot_position"}
+        assert lib.swatch(again).conditions == told | {"pH": 5.5}
+        assert lib.swatch(again).typed == {"pH": "5,5"}
+        assert lib.swatch(last).conditions == told | {"pH": 5.5, "dye_owf": 40.0}
+        assert lib.swatch(last).steps[-1].note == "cold"
+
+
+def test_what_does_not_fit_records_nothing(tmp_path):
+    (code,) = desk.codes(tmp_path, 1)["codes"]
+    for says, how in [
+        ("1 codes are given for 4", {"fibres": ["wool", "silk"], "after": ["none", "iron 2 %"]}),
+        ("no fibre known", {"fibres": ["woool"]}),
+        ("0 to 14", {"fibres": ["wool"], "steps": ["dye: weld, pH 15"]}),
+        ("not of which bath", {"changes": ["pH=5"]}),
+        ("two ways", {"fibres": ["wool"], "weight": "1,500 g"}),
+    ]:
+        with pytest.raises(BadValue, match=says):
+            desk.pot(tmp_path, how.pop("steps", STEPS), codes=[code], **how)
+    with pytest.raises(NotFound):
+        desk.pot(tmp_path, like="no such")
+    assert waiting(tmp_path) == {"given out": [code]}
+
+
+def test_the_unusual_is_asked_about_once_for_a_whole_pot(tmp_path):
+    done = desk.pot(tmp_path, ["dye: weld 600 %, pH 13"], fibres=["wool", "silk", "linen"])
+    assert len(done.asked) == 2
+    assert all("Row" not in question for question in done.asked)
+
+
+def test_tags_read_back_from_the_page(tmp_path):
+    codes = desk.codes(tmp_path, 30)["codes"]
+    data = tags_pdf(codes, knots=range(1, 31))
+    assert data == tags_pdf(codes, knots=range(1, 31))
+    assert data.startswith(b"%PDF") and data.count(b"/Type /Page\n") == 2
+    with pytest.raises(BadValue, match="knots"):
+        desk.codes(tmp_path, 21, knots=True)
+
+
+def test_a_state_and_days_are_shown(tmp_path):
+    with sb.Library(tmp_path, create=True) as lib:
+        code = filled(lib)
+        lib.add_measurement(code, reading(), state="dry washed", days=21)
+    said = run("show", code, "--library", tmp_path).stdout
+    assert "dry washed, 21 days after dyeing" in " ".join(said.split())

@@ -1,0 +1,164 @@
+"""plan and explain on the sample's library: by Python, command and JSON with the same numbers."""
+
+import json
+import os
+import re
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+
+import swatchbath as sb
+from swatchbath import desk
+from swatchbath.cli import main
+from swatchbath.desk.storing import FIT_FILE
+
+STATISTICS = re.compile(r"posterior|likelihood|kernel|REML|p-value|sigma|covariance|improvement")
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    where = tmp_path_factory.mktemp("house") / "library"
+    with sb.Library(where, create=True) as lib:
+        desk.record_sample(lib)
+        desk.learn(lib)
+    return where
+
+
+def run(folder, *words, ok=0):
+    result = CliRunner().invoke(main, [*words, "--library", str(folder)])
+    if result.exception and not isinstance(result.exception, SystemExit):
+        raise result.exception
+    assert result.exit_code == ok, result.output
+    return result.output
+
+
+def test_a_plan_tells_pots_hours_grams_and_when_it_is_dry(folder):
+    said = run(folder, "plan", "22a", "--limit", "fibre=silk", "--pots", "2", "--jars", "3")
+    assert said.index("Take care:") < said.index("Pot 1") < said.index("Sample a")
+    assert said.index("iron") < said.index(" g of fibre in ")
+    assert re.search(r"hours?( \d+ minutes)? at the stove", said)
+    assert "dry" in said and "next" in said
+    assert re.search(r"madder: \d", said)
+    assert not STATISTICS.search(said) and "!" not in said
+    assert max(map(len, said.splitlines())) <= 80
+
+
+def test_the_plan_in_json_is_that_in_python(folder):
+    told = json.loads(run(folder, "plan", "48,38,30", "--json"))
+    with sb.Library(folder) as lib:
+        found = desk.plan(lib, "48,38,30")
+    assert told["use"] == "plan" and list(told)[2] == "cautions"
+    day = found.day
+    assert told["day"]["stove_hours"] == day.stove_hours
+    assert [p["fibre_g"] for p in told["day"]["pots"]] == [p.fibre_g for p in day.pots]
+    assert len(found.day.pots) <= 2 and len(day.samples) <= 6
+    step = desk.ROUNDING["dye_owf"]
+    for sample in day.samples:
+        assert sample.conditions["dye_owf"] % step == pytest.approx(0)
+        assert sample.delta_e2000 is not None
+    # every caution of any sample stands before all
+    for pot in told["day"]["pots"]:
+        for sample in pot["samples"]:
+            assert set(sample["cautions"]) <= set(told["cautions"])
+
+
+def test_without_a_shade_it_goes_to_the_thin_places(folder):
+    with sb.Library(folder) as lib:
+        found = desk.plan(lib, pots=1, jars=2, sample_g=5.0, scale_g=0.1)
+        whole = desk.learn(lib).model
+    assert found.target is None and len(found.day.pots) == 1
+    table = whole._table
+    usual = np.median(np.trace(whole.predict(table).pot_covariance, axis1=1, axis2=2))
+    assert np.trace(found.day.samples[0].pot_covariance) > usual
+    assert "5 g in 1 dye pot" in found.summary
+
+
+def test_what_cannot_be_planned_is_one_sentence(folder):
+    for words in (
+        ("plan", "--sample", "0"),
+        ("plan", "--scale", "-1"),
+        ("plan", "no such swatch"),
+        ("plan", "--limit", "fibre=paper"),
+        ("explain", "--limit", "fibre=hemp"),
+        ("explain", "--page", str(folder)),
+    ):
+        result = CliRunner().invoke(main, [*words, "--library", str(folder), "--json"])
+        assert result.exit_code == 2, words
+        sentence = json.loads(result.stdout)["error"]["sentence"]
+        assert sentence.endswith(".") and "Traceback" not in result.output
+
+
+def test_explain_says_the_same_in_text_picture_and_json(folder, tmp_path):
+    page = tmp_path / "learnt.html"
+    told = json.loads(run(folder, "explain", "--json", "--page", str(page)))
+    said = run(folder, "explain")
+    html = page.read_text(encoding="utf-8")
+    first = told["matters"][0]
+    assert first["condition"] == "dyestuff"
+    for text in (said, html):
+        assert f"missed by {first['increase']:.1f} more" in " ".join(text.split())
+    for miss in told["misses"]:
+        assert miss["code"] in said and miss["code"] in html
+        assert f"CIEDE2000 {miss['delta_e2000']:.0f}" in " ".join(said.split())
+    assert html.count("<svg") == 3 + len(told["curves"])
+    assert "http" not in html.replace("http://www.w3.org/2000/svg", "").replace("http-equiv", "")
+    assert len(told["foreseen"]) > 60
+    assert not STATISTICS.search(said) and not STATISTICS.search(html)
+    assert max(map(len, said.splitlines())) <= 80
+
+
+def test_explain_finds_what_is_wrong_in_the_sample(folder):
+    """Swatch 23a is recorded with 6 minutes instead of 60; gallnut was only given to cotton."""
+    with sb.Library(folder) as lib:
+        found = desk.explain(lib)
+    assert any("(23a)" in q and "minutes" in q for q in found.questions)
+    assert any("gallnut" in t.sentence and "cotton" in t.sentence for t in found.together)
+
+
+def test_a_fit_is_kept_and_put_back_the_same(folder):
+    with sb.Library(folder) as lib:
+        kept = (folder / FIT_FILE).read_text(encoding="utf-8")
+        one = desk.learn(lib)
+        assert one.model.put_back_
+        (folder / FIT_FILE).unlink()
+        two = desk.learn(lib)
+        assert not two.model.put_back_
+        assert (folder / FIT_FILE).read_text(encoding="utf-8") == kept
+        (folder / FIT_FILE).write_bytes(b"\xff\x00 not a fit")
+        three = desk.learn(lib)
+        assert not three.model.put_back_
+        assert (folder / FIT_FILE).read_text(encoding="utf-8") == kept
+    for other in (two, three):
+        lab = other.model.predict(one.conditions).lab
+        assert np.array_equal(one.model.predict(one.conditions).lab, lab)
+
+
+def test_one_swatch_more_does_not_refit(folder, tmp_path):
+    with sb.Library(folder) as lib:
+        before = desk.learn(lib).model
+        steps = sb_steps({"dyestuff": "weld", "dye_owf": 70.0, "mordant": "alum"})
+        code = lib.add_swatch(steps=steps, fibre={"fibre": "wool"})
+        lib.add_measurement(code, sb.Measurement([70, 0, 60], np.eye(3)))
+        after = desk.learn(lib).model
+    assert after.put_back_
+    assert after._learnt.hyper.pot == before._learnt.hyper.pot
+    assert len(after._f.x) == len(before._f.x) + 1
+
+
+def sb_steps(bath):
+    from swatchbath.bath.steps import steps_of
+
+    return steps_of(bath)
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="root may write anywhere")
+def test_a_library_that_can_only_be_read_is_answered_all_the_same(folder):
+    (folder / FIT_FILE).unlink()
+    folder.chmod(0o555)
+    try:
+        with sb.Library(folder) as lib:
+            assert not desk.learn(lib).model.put_back_
+        assert not (folder / FIT_FILE).exists()
+    finally:
+        folder.chmod(0o755)
