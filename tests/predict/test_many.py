@@ -90,7 +90,7 @@ def test_many_are_refused_as_a_few_are(monkeypatch):
     monkeypatch.setattr(many, "WHOLE_ROWS", 10)
     with pytest.raises(ShapeError):
         read_many(np.zeros((20, 3)), np.zeros((19, 3, 3)), 20)
-    with pytest.raises(BadValue, match="leave the covariances out"):
+    with pytest.raises(BadValue, match="carry their own doubt"):
         read_many(measurements(20), np.zeros((20, 3, 3)), 20)
     with pytest.raises(BadValue):
         read_many(measurements(19), None, 20)

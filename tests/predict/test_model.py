@@ -352,3 +352,13 @@ def test_a_librarys_own_covariances_may_be_given_beside_its_readings():
     )
     with pytest.raises(BadValue, match="carry their own doubt"):
         ShadeModel().fit(table, labs, covariances=2 * own)
+
+
+def test_vats_are_left_out_and_said():
+    table, lab = law()
+    dipped = table.assign(vat="")
+    dipped.loc[:1, "vat"] = "fructose"
+    dipped.loc[:1, "dyestuff"] = "indigo"
+    model = ShadeModel().fit(dipped, lab)
+    assert any("2 rows were dipped in a vat" in note for note in model.notes_)
+    assert list(model.used_rows_) == list(range(2, len(table)))

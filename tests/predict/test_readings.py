@@ -93,7 +93,7 @@ def test_arrays_know_nothing_about_errors_unless_told():
 def test_what_cannot_be():
     with pytest.raises(ShapeError):
         read_labs(labs(), None, 4)
-    with pytest.raises(BadValue, match="leave the covariances out"):
+    with pytest.raises(BadValue, match="carry their own doubt"):
         read_labs(labs(), np.zeros((5, 3, 3)), 5)
     with pytest.raises(BadValue):
         read_labs([*labs()[:4], [50, 0, 0]], None, 5)

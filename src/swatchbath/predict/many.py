@@ -23,7 +23,7 @@ from .depth import depth_jacobian, lab_to_depth
 from .encode import Factors
 from .gp import Hyper, Posterior, read_share
 from .learn import WHOLE_ROWS, Learnt
-from .readings import Groups, Readings, _sources, pot_sharing, read_labs
+from .readings import Groups, Readings, _sources, check_measurements, pot_sharing, read_labs
 
 __all__ = ["LocalPosterior", "ManyReadings", "condition", "read_many"]
 
@@ -105,8 +105,7 @@ def read_many(
 def _many_measurements(
     items: list[Measurement], covariances: ArrayLike | None, n: int
 ) -> ManyReadings:
-    if covariances is not None or len(items) != n:
-        read_labs(items[:1], covariances, n)  # refused in the same words as a few
+    check_measurements(items, covariances, n)
     items = [to_d65_2(m) for m in items]
     own = np.array([m.covariance for m in items])
     lasting: dict[str, Array] = {}

@@ -150,9 +150,8 @@ def read_labs(
     return Readings(lab, errors, {}, (None,) * n, None)
 
 
-def _from_measurements(
-    items: Sequence[Measurement], covariances: ArrayLike | None, n: int
-) -> Readings:
+def check_measurements(items: Sequence[Measurement], covariances: ArrayLike | None, n: int) -> None:
+    """Refuse another number of readings than of rows, and covariances that are not their own."""
     if len(items) != n:
         raise ShapeError(f"There are {n} rows of conditions but {len(items)} colours.")
     if covariances is not None:
@@ -163,6 +162,12 @@ def _from_measurements(
                 "Measurements carry their own doubt, and other covariances were given besides; "
                 "leave them out."
             )
+
+
+def _from_measurements(
+    items: Sequence[Measurement], covariances: ArrayLike | None, n: int
+) -> Readings:
+    check_measurements(items, covariances, n)
     items = [to_d65_2(m) for m in items]
     errors = np.zeros((n, n, 3, 3))
     for i, m in enumerate(items):
