@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from .options import json_option, library_folder, library_option
-from .screen import block, lab, say, say_json
+from .screen import block, lab, listed, say, say_json
 
 
 @click.command()
@@ -42,7 +42,7 @@ def find(
         rows = [p.as_dict() for p in found]
         if table:
             desk.write_found(found, table)
-        count = len(lib)
+        count, due = len(lib), desk.reminders(lib)
     if as_json:
         say_json("find", {"swatches": rows})
         return
@@ -50,7 +50,7 @@ def find(
         say(
             f"None of the {count} swatches fits."
             if count
-            else "The library is empty. Record a first swatch: swatchbath record --help"
+            else "The library is empty. swatchbath waiting tells how to start."
         )
     for row in rows:
         name = f" ({row['name']})" if row["name"] else ""
@@ -59,3 +59,4 @@ def find(
         if row["delta_e2000"] is not None:
             say(f"{lab(row['lab'])}, CIEDE2000 {row['delta_e2000']:.1f}", indent=2)
         say(row["bath"], indent=2)
+    listed("By the way:", due)

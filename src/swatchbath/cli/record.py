@@ -24,6 +24,17 @@ from .screen import listed, progress, say, say_json
     multiple=True,
     help="One fact of the bath, such as fibre=wool; once for each.",
 )
+@click.option("--lab", metavar="L,A,B", help="An instrument's reading, instead of a photo.")
+@click.option(
+    "--under",
+    metavar="LIGHT/OBSERVER",
+    help="What that reading was made under: D65/10, D50/2 ...; else D65/2.",
+)
+@click.option(
+    "--readings",
+    metavar="CSV",
+    help="An instrument's readings of swatches on record: swatch, L, a, b (state, under).",
+)
 @click.option("--state", help="dry (unless said), dry washed, dry unwashed or wet.")
 @click.option("--days", type=float, help="Days from dyeing to the photo.")
 @click.option("--baths", metavar="CSV", help="A table of swatches instead, one row each.")
@@ -42,6 +53,9 @@ def record(
     code: str | None,
     like: str | None,
     cells: tuple[str, ...],
+    lab: str | None,
+    under: str | None,
+    readings: str | None,
     state: str | None,
     days: float | None,
     baths: str | None,
@@ -62,6 +76,7 @@ def record(
       swatchbath record wet_and_dry.jpg --card 410,220,60 --swatch 900,480,80 \\
           --code 3K7PX
       swatchbath record --like last --set pH=5
+      swatchbath record --code 3K7PX --lab 61.2,12.4,47.9 --under D65/10
       swatchbath record --columns
 
     Each swatch gets a code of five characters for its tag. An empty cell means not
@@ -87,6 +102,8 @@ def record(
         "--code": code,
         "--like": like,
         "--set": cells or None,
+        "--lab": lab,
+        "--under": under,
         "--state": state,
         "--days": days,
     }
@@ -98,9 +115,13 @@ def record(
                 "the table, or leave one of the two out."
             )
         raise BadValue(f"{option} goes with a table of swatches. Name the table with --baths.")
+    if readings and (baths or any(given is not None for given in one.values())):
+        raise BadValue("--readings stands alone: it adds to swatches that are on record.")
     folder = library_folder(library)
     with progress(as_json) as bar:
-        if baths:
+        if readings:
+            done = desk.record_readings(folder, readings)
+        elif baths:
             done = desk.record_table(
                 folder, baths, marks=marks, photos=photos, cards=cards, progress=bar
             )
@@ -117,6 +138,8 @@ def record(
                 like=like,
                 state=state,
                 days=days,
+                lab=lab,
+                under=under,
             )
     if as_json:
         say_json("record", done.as_dict())
@@ -124,9 +147,9 @@ def record(
     say(f"On record in {folder}:")
     for called, key in done.codes.items():
         say(f"{key}  {called if called != key else ''}".rstrip(), indent=2)
-    readings = f"{done.readings} reading{'' if done.readings == 1 else 's'}"
+    count = f"{done.readings} reading{'' if done.readings == 1 else 's'}"
     say(
-        f"{readings} from {done.photos} photo{'' if done.photos == 1 else 's'}. Write each code "
+        f"{count} from {done.photos} photo{'' if done.photos == 1 else 's'}. Write each code "
         "on its tag."
     )
     listed("Not read:", done.left_out)

@@ -52,10 +52,10 @@ def show(swatch: str, library: str | None, as_json: bool) -> None:
         say(f"Photo of the {shown['shows']}: {shown['photo']}", indent=2)
     for wait in told["waits"]:
         say(f"{wait[0].upper()}{wait[1:]}.", indent=2)
-    for reading in told["measurements"]:
+    for number, reading in enumerate(told["measurements"], start=1):
         photo = f" in {reading['photo']}" if reading["photo"] else ""
         age = "" if reading["days"] is None else f", {reading['days']:g} days after dyeing"
-        words = f"{reading['words']}, {reading['state']}{photo}{age}"
+        words = f"{number}. {reading['words']}, {reading['state']}{photo}{age}"
         say(f"{block(reading['screen'])}{words}", indent=2)
         say(reading_line(reading), indent=4)
         for check in reading["checks"]:

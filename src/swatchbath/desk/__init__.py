@@ -23,6 +23,7 @@ from .demo import Demo, demo, record_sample
 from .explaining import Explained, curve_words, explain, matters_words, write_explained
 from .given_out import codes
 from .in_frame import Beside, camera
+from .instrument import record_readings
 from .keeping import Bin, Correction, backup, bin, edit, reminders, restore, undo, verify
 from .measuring import measure, measure_typed, measured_as_dict
 from .photos_in import TakenIn, photos
@@ -82,6 +83,7 @@ __all__ = [
     "pot",
     "predict",
     "record",
+    "record_readings",
     "record_sample",
     "record_table",
     "record_typed",

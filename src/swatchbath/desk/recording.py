@@ -13,12 +13,14 @@ from typing import Any
 
 from ..bath.change import changed
 from ..bath.steps import FIBRE_COLUMNS, conditions_of
+from ..colorimetry.measured import Measurement
 from ..errors import BadValue
 from ..library import STATES, Library, check_name
 from ..photo import Card, Region
 from ..photo import measure as measure_photo
 from ..predict import COLUMNS, column
 from .agreement import check_on_record
+from .instrument import typed_reading
 from .pots import swatch_like
 from .recorded import Recorded, add, asked_of, cautions_of, describe, existing, made, refuse_twice
 from .rows import Row, row_of
@@ -43,18 +45,24 @@ def record(
     state: str = "dry",
     days: float | None = None,
     encoding: str | None = None,
+    reading: Measurement | None = None,
 ) -> Recorded:
     """Put one swatch on record with its bath, and its colour when a photo is given.
 
     library : one that is open, or its folder. code : a swatch on record (its code or name), which
     gets a further reading from the photo; its bath may be left out, and must agree where told.
     One that only has a code yet gets its bath. like : a swatch whose bath was the same but for
-    what is told. days : from dyeing to the photo.
+    what is told. days : from dyeing to the photo. reading : by an instrument, in place of a photo.
     """
     if state not in STATES:
         raise BadValue(f"'{state}' is no state of a swatch; use {', '.join(STATES)}.")
     if (photo is None) != (swatch is None):
         raise BadValue("Give a photo and the swatch's place in it together, or neither.")
+    if photo is not None and reading is not None:
+        raise BadValue(
+            "A photo and an instrument's reading were both given; record one, then add "
+            "the other with --code."
+        )
     if photo is None and (card is not None or card_lab is not None):
         raise BadValue("A card is told of, and no photo. Give the photo, or leave the card out.")
     if card is None and card_lab is not None:
@@ -70,7 +78,7 @@ def record(
         fresh = bool(code is None or (row.bath and not known[code].has_bath))
         if not fresh and like is not None:
             raise BadValue(f"The bath of swatch {code} is on record already. Leave --like out.")
-        if not fresh and photo is None:
+        if not fresh and photo is None and reading is None:
             raise BadValue(f"Nothing is there to add to swatch {code}. Give a photo of it.")
         shot = None
         if photo is not None and swatch is not None:
@@ -90,10 +98,12 @@ def record(
                 lib.add_measurement(
                     own, shot["swatch"], state=state, photo=kept, mark=mark, days=days
                 )
+            if reading is not None:
+                lib.add_measurement(own, reading, state=state, days=days)
     special, general = cautions_of([row] if fresh else [])
     return Recorded(
         {row.name or own: own},
-        readings=int(shot is not None),
+        readings=int(shot is not None or reading is not None),
         photos=int(shot is not None),
         questions=(*questions, *(asked_of([row]) if fresh else ())),
         cautions=special,
@@ -159,9 +169,13 @@ def record_typed(
     like: str | None = None,
     state: str | None = None,
     days: float | None = None,
+    lab: str | None = None,
+    under: str | None = None,
 ) -> Recorded:
     """`record` with the bath typed as column=value and places as x,y,half."""
-    if state is not None and photo is None and state in STATES:
+    if under is not None and lab is None:
+        raise BadValue("A light is told of, and no reading. Give --lab too, or leave it out.")
+    if state is not None and photo is None and lab is None and state in STATES:
         raise BadValue(
             f"The state '{state}' is that of a reading, and no photo is given. Leave it out."
         )
@@ -177,6 +191,7 @@ def record_typed(
         like=like,
         state=state or "dry",
         days=days,
+        reading=None if lab is None else typed_reading(lab, under),
     )
 
 
