@@ -101,7 +101,7 @@ def test_baths_stay_within_what_was_dyed_where_that_is_as_good(yellows):
 
 
 @pytest.mark.parametrize(
-    "arguments", [["nosuch"], ["suggest"], ["suggest", "x", "--nosuch"], ["--nosuch"],
+    "arguments", [["nosuch"], ["show"], ["suggest", "x", "--nosuch"], ["--nosuch"],
                   ["suggest", "62,12,48", "-k", "many"]],
 )  # fmt: skip
 def test_a_mistyped_command_is_one_sentence_and_exit_2(arguments):

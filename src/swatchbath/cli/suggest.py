@@ -11,7 +11,7 @@ from .screen import block, lab, listed, say, say_json, waiting
 
 
 @click.command()
-@click.argument("shade")
+@click.argument("shade", required=False)
 @click.option(
     "--limit",
     "limits",
@@ -20,13 +20,23 @@ from .screen import block, lab, listed, say, say_json, waiting
     help="What must hold: fibre=wool, pH=5..7, dyestuff=weld,madder; once for each.",
 )
 @click.option("--tolerance", default=2.0, show_default=True, help="CIEDE2000 that still passes.")
+@click.option("--grams", type=float, help="How much fibre is to be dyed: what to weigh for it.")
+@click.option("--photo", metavar="PHOTO", help="A photo with a grey card, in place of SHADE.")
+@click.option("--card", metavar="X,Y[,HALF]", help="Where the card is in it.")
+@click.option("--card-lab", metavar="L,A,B", help="The card's own colour.")
+@click.option("--at", metavar="X,Y[,HALF]", help="Where the wanted shade is in it.")
 @click.option("-k", default=3, show_default=True, type=click.IntRange(1, 20), help="How many.")
 @library_option
 @json_option
 def suggest(
-    shade: str,
+    shade: str | None,
     limits: tuple[str, ...],
     tolerance: float,
+    grams: float | None,
+    photo: str | None,
+    card: str | None,
+    card_lab: str | None,
+    at: str | None,
     k: int,
     library: str | None,
     as_json: bool,
@@ -37,6 +47,8 @@ def suggest(
     Examples:
       swatchbath suggest 62,12,48 --limit fibre=wool
       swatchbath suggest 07a --limit dyestuff=madder --tolerance 3
+      swatchbath suggest 07a --limit fibre=wool --grams 500
+      swatchbath suggest --photo leaf.jpg --card 410,220 --at 900,480
       swatchbath suggest "#c8a050" --json
 
     SHADE is L*,a*,b*, a swatch's code or name, or a screen colour (a wish: its doubt
@@ -48,7 +60,18 @@ def suggest(
 
     busy = waiting("learning from your swatches", as_json)
     with desk.open_library(library_folder(library)) as lib, busy:
-        answer = desk.suggest(lib, shade, limits=limits, tolerance=tolerance, k=k)
+        answer = desk.suggest_typed(
+            lib,
+            shade,
+            photo=photo,
+            card=card,
+            card_lab=card_lab,
+            at=at,
+            limits=limits,
+            tolerance=tolerance,
+            k=k,
+            grams=grams,
+        )
     told = answer.as_dict()
     if as_json:
         say_json("suggest", told)
@@ -73,6 +96,8 @@ def show_suggestion(told: dict[str, Any]) -> None:
         say(f"{number}. {block(idea['screen'])}{idea['words']} ({lab(idea['lab'])})")
         for line in idea["bath"]:
             say(line, indent=2)
+        if idea["weigh"]:
+            say(f"For {told['grams']:g} g: {', '.join(idea['weigh'])}.", indent=2)
         low, high = idea["interval"]
         say(
             f"Expected {idea['delta_e2000']:.1f} from your shade (CIEDE2000); a pot may come out "
@@ -85,6 +110,8 @@ def show_suggestion(told: dict[str, Any]) -> None:
     say()
     if told["too_few"]:
         say(told["too_few"])
+    if told["full_pot"]:
+        say(told["full_pot"])
     listed("Real swatches nearest to it:", [nearest_line(p) for p in told["nearest"]])
     if told["trust"]:
         say(f"How far to trust it: {told['trust']}")

@@ -2,19 +2,16 @@
 
 from ..library import Library
 from .answers import (
-    ROUNDING,
     Compared,
     Foreseen,
     Learnt,
     Precedent,
-    Suggestion,
     compare,
     compare_in,
     find,
     learn,
     predict,
     show,
-    suggest,
     write_found,
 )
 from .carrying import export
@@ -31,6 +28,7 @@ from .planning import Plan, plan
 from .pots import Piece, Potted, pot
 from .recording import Recorded, bath_columns, record, record_table, record_typed
 from .sheets import sheet, sheet_typed
+from .suggesting import ROUNDING, Suggestion, suggest, suggest_typed
 from .taking import Taken, take
 from .waiting_for import FIRST_STEPS, states_of, waiting
 from .wording import bath_words, chance_words
@@ -95,6 +93,7 @@ __all__ = [
     "states_of",
     "step_of",
     "suggest",
+    "suggest_typed",
     "take",
     "undo",
     "verify",

@@ -1,4 +1,4 @@
-"""Questions to the library: suggest, predict, compare, find, show."""
+"""Questions to the library: predict, compare, find, show."""
 
 from __future__ import annotations
 
@@ -12,37 +12,18 @@ import pandas as pd
 
 from ..bath.cautions import cautions_for
 from ..colorimetry.covariance import give_or_take
-from ..colorimetry.hue import colour_words, difference_words
+from ..colorimetry.hue import colour_words
 from ..errors import BadValue, NotEnoughSwatches
 from ..library import Library, Swatch, write_table
 from ..match import Comparison
 from ..match import compare as compare_colours
-from ..predict import Idea, Prediction, ShadeModel
+from ..predict import Prediction, ShadeModel
 from .measuring import measured_as_dict
 from .storing import store_text, stored_text
-from .typed import Target, check_bath, parse_bath, parse_limits, parse_target
+from .typed import Target, check_bath, parse_bath, parse_target
 from .waiting_for import states_of
-from .wording import bath_words, chance_words, plain, records, screen
+from .wording import bath_words, plain, records, screen
 from .written import line_of
-
-# Steps a kitchen can keep: pH to a strip's unit, heat to 5 C, time to 5 minutes, amounts to a
-# tenth of a percent (iron and mordant to half of one). Common practice, no source.
-ROUNDING: dict[str, float] = {
-    "pH": 1.0,
-    "modifier_pH": 1.0,
-    "wash_pH": 1.0,
-    "temperature_C": 5.0,
-    "minutes": 5.0,
-    "modifier_minutes": 5.0,
-    "dye_owf": 5.0,
-    "mordant_owf": 1.0,
-    "tannin_owf": 1.0,
-    "assist_owf": 1.0,
-    "modifier_owf": 0.5,
-    "liquor_ratio": 5.0,
-    "bath_number": 1.0,
-}
-
 
 # What somebody who tells of a bath leaves out because there was none of it.
 _NOT_NAMED = {"tannin": "none", "assist": "none", "modifier": "none"}
@@ -126,85 +107,9 @@ class Precedent:
         } | shown
 
 
-@dataclass(frozen=True)
-class Suggestion:
-    """Baths for a colour, or, with too few swatches, the nearest ones and why no more is said."""
-
-    target: Target
-    tolerance: float
-    ideas: tuple[Idea, ...]
-    nearest: tuple[Precedent, ...]
-    learnt: Learnt | None
-    too_few: str = ""
-
-    @property
-    def out_of_reach(self) -> str:
-        """What to say first where no bath comes near: how far the nearest is, and which way."""
-        if not self.ideas or min(i.interval[0] for i in self.ideas) <= self.tolerance:
-            return ""
-        best = min(self.ideas, key=lambda i: i.delta_e2000)
-        way = difference_words(best.lab, self.target.lab)
-        return (
-            "Not with what is recorded so far: the nearest bath is expected to come out "
-            f"{best.delta_e2000:.0f} away (CIEDE2000), {way}."
-        )
-
-    def as_dict(self) -> dict[str, Any]:
-        """Plain values for JSON."""
-        return {
-            "target": {"note": self.target.note} | _called(self.target),
-            "tolerance": self.tolerance,
-            "out_of_reach": self.out_of_reach,
-            "ideas": [_idea(i, self.learnt) for i in self.ideas],
-            "nearest": [p.as_dict() for p in self.nearest],
-            "too_few": self.too_few,
-            "left_out": None if self.learnt is None else self.learnt.model.left_out_.as_dict(),
-            "trust": "" if self.learnt is None else self.learnt.trust,
-        }
-
-
-def _called(target: Target) -> dict[str, Any]:
+def called(target: Target) -> dict[str, Any]:
+    """A colour asked for, as plain values."""
     return {"called": target.called, "lab": target.lab.tolist()} | screen(target.lab)
-
-
-def _idea(idea: Idea, learnt: Learnt | None) -> dict[str, Any]:
-    answer = idea.as_dict() | screen(idea.lab)
-    answer["words"] = colour_words(idea.lab)
-    answer["bath"] = bath_words(idea.conditions)
-    answer["chance"] = chance_words(idea.chance_within)
-    answer["cautions"] = [c.sentence for c in idea.cautions]
-    if learnt is not None:
-        for given, precedent in zip(answer["precedents"], idea.precedents, strict=True):
-            given["code"] = learnt.name(precedent.row)
-    return answer
-
-
-def suggest(
-    library: Library,
-    target: str,
-    *,
-    limits: Iterable[str] = (),
-    tolerance: float = 2.0,
-    k: int = 3,
-    learnt: Learnt | None = None,
-) -> Suggestion:
-    """Baths for a shade, from the library's own swatches; amounts rounded to a kitchen's steps."""
-    wanted = parse_target(target, library)
-    asked = parse_limits(limits)
-    nearest = tuple(
-        Precedent(s, f.delta_e2000, f.words)
-        for s, f in library.find(lab=wanted.lab, k=4)
-        if s.code != wanted.code
-    )[:3]
-    if learnt is None:
-        try:
-            learnt = learn(library)
-        except NotEnoughSwatches as error:
-            return Suggestion(wanted, tolerance, (), nearest, None, str(error))
-    ideas = learnt.model.suggest(
-        wanted.value, limits=asked or None, rounding=ROUNDING, tolerance=tolerance, k=k
-    )
-    return Suggestion(wanted, tolerance, tuple(ideas), nearest, learnt)
 
 
 @dataclass(frozen=True)
@@ -263,8 +168,8 @@ class Compared:
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
         return {
-            "a": _called(self.a),
-            "b": _called(self.b),
+            "a": called(self.a),
+            "b": called(self.b),
         } | self.result.as_dict()
 
 

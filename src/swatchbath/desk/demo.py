@@ -16,9 +16,10 @@ from ..errors import BadValue, LibraryError
 from ..library import Library, Swatch
 from ..paper import Part, Picture, hue_chart, lightness_chart, report, verdict_mark
 from ..sample import sample_folder
-from .answers import Learnt, Suggestion, compare, learn, suggest
+from .answers import Learnt, compare, learn
 from .measuring import Progress, read_marks
 from .recording import Recorded, record_table
+from .suggesting import Suggestion, suggest
 
 # What the demo's invented customer asks for (the shade of a wool swatch, on silk), and the two lots
 # the sample's story is about: one recipe, dyed twice, that came out different.

@@ -13,7 +13,8 @@ from ..library import Library
 from ..predict import NextSample
 from ..predict.pot_day import PotDay, pot_day
 from ..predict.pots import read_room
-from .answers import ROUNDING, Learnt, learn
+from .answers import Learnt, learn
+from .suggesting import ROUNDING
 from .typed import Target, parse_limits, parse_target
 from .wording import bath_words, chance_words, screen
 

@@ -1,0 +1,207 @@
+"""From a shade to baths, with what to weigh for an order of a certain size."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from ..colorimetry.hue import colour_words, difference_words
+from ..errors import BadValue, NotEnoughSwatches, ValueOutOfRange
+from ..library import Library
+from ..photo import Card, measure, read_photo
+from ..predict import Idea
+from .answers import Learnt, Precedent, called, learn
+from .places import typed_places
+from .typed import Target, parse_lab, parse_limits, parse_target
+from .wording import bath_words, chance_words, screen
+
+# Steps a kitchen can keep: pH to a strip's unit, heat to 5 C, time to 5 minutes, amounts to a
+# tenth of a percent (iron and mordant to half of one). Common practice, no source.
+ROUNDING: dict[str, float] = {
+    "pH": 1.0,
+    "modifier_pH": 1.0,
+    "wash_pH": 1.0,
+    "temperature_C": 5.0,
+    "minutes": 5.0,
+    "modifier_minutes": 5.0,
+    "dye_owf": 5.0,
+    "mordant_owf": 1.0,
+    "tannin_owf": 1.0,
+    "assist_owf": 1.0,
+    "modifier_owf": 0.5,
+    "liquor_ratio": 5.0,
+    "bath_number": 1.0,
+}
+# An order is far larger than the swatches from so many times the largest; a trial of 100 g tells.
+# Common practice, no source.
+_FAR_LARGER, _TRIAL_G = 5.0, 100.0
+
+
+@dataclass(frozen=True)
+class Suggestion:
+    """Baths for a colour, or, with too few swatches, the nearest ones and why no more is said."""
+
+    target: Target
+    tolerance: float
+    ideas: tuple[Idea, ...]
+    nearest: tuple[Precedent, ...]
+    learnt: Learnt | None
+    too_few: str = ""
+    grams: float | None = None
+
+    @property
+    def full_pot(self) -> str:
+        """What to do first where the order is far larger than any swatch; else ""."""
+        if self.grams is None or self.learnt is None or "fibre_g" not in self.learnt.conditions:
+            return ""
+        weights = np.asarray(self.learnt.conditions["fibre_g"], dtype=float)
+        if not np.isfinite(weights).any() or self.grams < _FAR_LARGER * np.nanmax(weights):
+            return ""
+        return (
+            f"Your swatches weighed about {np.nanmedian(weights):.0f} g: a pot of "
+            f"{self.grams:g} g may come out otherwise. Dye {_TRIAL_G:g} g first and compare."
+            if self.grams > _TRIAL_G
+            else ""
+        )
+
+    @property
+    def out_of_reach(self) -> str:
+        """What to say first where no bath comes near: how far the nearest is, and which way."""
+        if not self.ideas or min(i.interval[0] for i in self.ideas) <= self.tolerance:
+            return ""
+        best = min(self.ideas, key=lambda i: i.delta_e2000)
+        way = difference_words(best.lab, self.target.lab)
+        return (
+            "Not with what is recorded so far: the nearest bath is expected to come out "
+            f"{best.delta_e2000:.0f} away (CIEDE2000), {way}."
+        )
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        return {
+            "target": {"note": self.target.note} | called(self.target),
+            "tolerance": self.tolerance,
+            "out_of_reach": self.out_of_reach,
+            "grams": self.grams,
+            "full_pot": self.full_pot,
+            "ideas": [
+                _idea(i, self.learnt) | {"weigh": weighed(i.conditions, self.grams)}
+                for i in self.ideas
+            ],
+            "nearest": [p.as_dict() for p in self.nearest],
+            "too_few": self.too_few,
+            "left_out": None if self.learnt is None else self.learnt.model.left_out_.as_dict(),
+            "trust": "" if self.learnt is None else self.learnt.trust,
+        }
+
+
+def _idea(idea: Idea, learnt: Learnt | None) -> dict[str, Any]:
+    answer = idea.as_dict() | screen(idea.lab)
+    answer["words"] = colour_words(idea.lab)
+    answer["bath"] = bath_words(idea.conditions)
+    answer["chance"] = chance_words(idea.chance_within)
+    answer["cautions"] = [c.sentence for c in idea.cautions]
+    if learnt is not None:
+        for given, precedent in zip(answer["precedents"], idea.precedents, strict=True):
+            given["code"] = learnt.name(precedent.row)
+    return answer
+
+
+def suggest(
+    library: Library,
+    target: str | Target,
+    *,
+    limits: Iterable[str] = (),
+    tolerance: float = 2.0,
+    k: int = 3,
+    learnt: Learnt | None = None,
+    grams: float | None = None,
+) -> Suggestion:
+    """Baths for a shade, from the library's own swatches; amounts rounded to a kitchen's steps.
+
+    grams : how much fibre is to be dyed, for what to weigh.
+    """
+    if grams is not None and not 0 < grams < 1e6:
+        raise ValueOutOfRange(f"The weight to dye is {grams:g} g; give grams above 0.")
+    wanted = parse_target(target, library) if isinstance(target, str) else target
+    asked = parse_limits(limits)
+    nearest = tuple(
+        Precedent(s, f.delta_e2000, f.words)
+        for s, f in library.find(lab=wanted.lab, k=4)
+        if s.code != wanted.code
+    )[:3]
+    if learnt is None:
+        try:
+            learnt = learn(library)
+        except NotEnoughSwatches as error:
+            return Suggestion(wanted, tolerance, (), nearest, None, str(error), grams)
+    ideas = learnt.model.suggest(
+        wanted.value, limits=asked or None, rounding=ROUNDING, tolerance=tolerance, k=k
+    )
+    return Suggestion(wanted, tolerance, tuple(ideas), nearest, learnt, "", grams)
+
+
+def suggest_typed(
+    library: Library,
+    shade: str | None,
+    *,
+    photo: str | None = None,
+    card: str | None = None,
+    card_lab: str | None = None,
+    at: str | None = None,
+    **how: Any,
+) -> Suggestion:
+    """`suggest` for a shade as typed, or for the colour at a place in a photo with a card."""
+    if (shade is None) == (photo is None):
+        raise BadValue("Name one shade: L*,a*,b*, a swatch, a screen colour, or --photo with --at.")
+    if photo is None:
+        for option, given in (("--card", card), ("--card-lab", card_lab), ("--at", at)):
+            if given is not None:
+                raise BadValue(f"{option} goes with a photo; name it with --photo.")
+        return suggest(library, str(shade), **how)
+    if at is None:
+        raise BadValue("Say where in the photo the shade is: --at x,y or x,y,half.")
+    opened = read_photo(photo)
+    places = typed_places(opened, card, [f"shade={at}"])
+    lab = None if card_lab is None else parse_lab(card_lab)
+    given_card = None if places.card is None else Card(places.card, lab=lab)
+    shot = measure(opened, card=given_card, swatches=places.swatches, paper=places.paper)
+    reading = shot["shade"]
+    named = f"the place {at} in {opened.name}"
+    return suggest(library, Target(reading, reading.lab, named), **how)
+
+
+# What is weighed by the weight of the fibre, in the order in which it is done.
+_WEIGHED = ("tannin", "mordant", "assist", "dyestuff", "modifier")
+
+
+def weighed(conditions: Mapping[str, Any], grams: float | None) -> list[str]:
+    """What to weigh for so many grams of fibre: one line each, and the water."""
+    if grams is None:
+        return []
+    lines = []
+    for name in sorted(conditions, key=lambda n: (_rank(n), n)):
+        amount = conditions.get(_owf(name))
+        if _rank(name) < len(_WEIGHED) and isinstance(amount, int | float) and amount > 0:
+            lines.append(f"{conditions[name]}: {amount * grams / 100:.3g} g")
+    ratio = conditions.get("liquor_ratio")
+    if isinstance(ratio, int | float):
+        lines.append(f"water: {ratio * grams / 1000:.3g} litres")
+    return lines
+
+
+def _rank(name: str) -> int:
+    base = name.rstrip("0123456789").rstrip("_")
+    return _WEIGHED.index(base) if base in _WEIGHED else len(_WEIGHED)
+
+
+def _owf(name: str) -> str:
+    return name.replace("dyestuff", "dye_owf") if name.startswith("dyestuff") else _with(name)
+
+
+def _with(name: str) -> str:
+    base, _, slot = name.partition("_")
+    return f"{base}_owf" + (f"_{slot}" if slot else "")

@@ -1,0 +1,65 @@
+"""What to weigh for an order, a warning before a full pot, and a shade read in a photo."""
+
+import json
+
+import pytest
+from click.testing import CliRunner
+
+import swatchbath as sb
+from swatchbath import desk
+from swatchbath.cli import main
+from swatchbath.desk.suggesting import weighed
+from swatchbath.sample import sample_folder
+
+
+@pytest.fixture(scope="module")
+def house(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("house") / "library"
+    with sb.Library(folder, create=True) as lib:
+        desk.record_sample(lib)
+    return str(folder)
+
+
+def run(*words, ok=0):
+    result = CliRunner().invoke(main, ["suggest", *(str(w) for w in words)])
+    if result.exception and not isinstance(result.exception, SystemExit):
+        raise result.exception
+    assert result.exit_code == ok, result.output
+    return result
+
+
+def test_grams_of_each_thing_in_the_order_it_is_done():
+    bath = {"fibre": "wool", "dyestuff": "weld", "dye_owf": 60.0, "dyestuff_2": "madder",
+            "dye_owf_2": 10.0, "mordant": "alum", "mordant_owf": 12.0, "tannin": "none",
+            "modifier": "iron", "modifier_owf": 1.5, "liquor_ratio": 30.0}  # fmt: skip
+    assert weighed(bath, 500) == [
+        "alum: 60 g", "weld: 300 g", "madder: 50 g", "iron: 7.5 g", "water: 15 litres"
+    ]  # fmt: skip
+    assert weighed(bath, None) == []
+
+
+def test_an_order_far_larger_than_the_swatches_is_warned_of(house):
+    large = json.loads(run("22a", "--grams", 500, "--library", house, "-k", 1, "--json").stdout)
+    assert "Dye 100 g first" in large["full_pot"] and large["ideas"][0]["weigh"]
+    small = json.loads(run("22a", "--grams", 20, "--library", house, "-k", 1, "--json").stdout)
+    assert small["full_pot"] == ""
+    assert "For 500 g: " in run("22a", "--grams", 500, "--library", house, "-k", 1).stdout
+
+
+def test_a_shade_may_be_read_in_a_photo(house):
+    photo = sample_folder() / "photos" / "photo_01.jpg"
+    words = ["--photo", photo, "--card", "804,904,99", "--at", "269,248,70", "--library", house]
+    told = json.loads(run(*words, "-k", 1, "--json").stdout)
+    plain = sb.measure(
+        photo, card=sb.Region(804, 904, 99), swatches={"a": sb.Region(269, 248, 70)}
+    )["a"]
+    assert told["target"]["lab"] == pytest.approx(plain.lab.tolist())
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [([], "Name one shade"), (["22a", "--at", "1,2"], "--photo"), (["22a", "--grams", "0"], "0 g"),
+     (["22a", "--photo", "x.jpg"], "Name one shade"), (["--photo", "x.jpg"], "--at")],
+)  # fmt: skip
+def test_what_cannot_be_is_one_sentence(house, words, said):
+    assert said in run(*words, "--library", house, ok=2).stderr
