@@ -50,7 +50,8 @@ def take(table: str, dry_run: bool, library: str | None, as_json: bool) -> None:
         listed("Take care:", done.cautions)
         say(f"For every bath: {' '.join(done.general)}")
     would = "would be taken" if dry_run else "taken"
-    say(f"{done.taken} rows {would} in {folder}, {len(done.left_out)} left out.")
+    rows = "row" if done.taken == 1 else "rows"
+    say(f"{done.taken} {rows} {would} in {folder}, {len(done.left_out)} left out.")
     if not dry_run and len(done.codes) <= 50:
         for number, code in done.codes.items():
             say(f"{code}  row {number}", indent=2)
