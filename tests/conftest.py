@@ -3,6 +3,11 @@
 from __future__ import annotations
 
 import os
+
+# Before numpy is imported: two workers that each take every core wait for one another.
+os.environ.setdefault("OMP_NUM_THREADS", "1")
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 from pathlib import Path
 
 import pytest

@@ -2,11 +2,8 @@
 
 from pathlib import Path
 
-from click.testing import CliRunner
-
 import swatchbath as sb
 from swatchbath import desk
-from swatchbath.cli import main
 
 SAMPLE = Path(__file__).parents[1] / "sample_swatches"
 PHOTO = SAMPLE / "photos" / "photo_01.jpg"
@@ -14,14 +11,6 @@ OTHER = SAMPLE / "photos" / "photo_02.jpg"
 CARD = sb.Region(804, 904, 99)
 PLACE = sb.Region(269, 248, 70)
 MARKS = "photo,name,kind,x,y,half\n{0},card,card,804,904,99\n{0},a,swatch,269,248,70\n"
-
-
-def run(*words, ok=0):
-    result = CliRunner().invoke(main, [str(w) for w in words])
-    if result.exception and not isinstance(result.exception, SystemExit):
-        raise result.exception
-    assert result.exit_code == ok, result.output
-    return result
 
 
 def written(folder, text, name="baths.csv"):

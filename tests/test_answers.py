@@ -10,7 +10,7 @@ import swatchbath as sb
 from swatchbath import desk
 from swatchbath.bath.steps import steps_of
 from swatchbath.cli import main
-from swatchbath.desk.typed import parse_bath, parse_limits, parse_target
+from swatchbath.desk.typed import parse_bath, parse_lab, parse_limits, parse_target
 from swatchbath.desk.wording import bath_words
 from swatchbath.errors import BadValue
 
@@ -110,3 +110,12 @@ def test_a_mistyped_command_is_one_sentence_and_exit_2(arguments):
     assert len(plain.stderr.strip().splitlines()) == 1 and plain.stderr.rstrip().endswith("--help.")
     told = CliRunner().invoke(main, [*arguments, "--json"])
     assert json.loads(told.stdout)["error"]["sentence"]
+
+
+def test_a_typed_colour_may_have_decimal_commas_between_semicolons():
+    assert parse_lab("50,5;10,1;-3,2").tolist() == [50.5, 10.1, -3.2]
+    assert parse_lab("50.5, 10.1 -3.2").tolist() == [50.5, 10.1, -3.2]
+    for text in ("50,5,10,1,3,2", "red", "1;2", ""):
+        with pytest.raises(BadValue) as refused:
+            parse_lab(text)
+        assert f"'{text}' is no colour" in str(refused.value)

@@ -4,23 +4,15 @@ import json
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner
 
 import swatchbath as sb
+from command import run
 from swatchbath import desk
-from swatchbath.cli import VERBS, main
+from swatchbath.cli import VERBS
 
 SAMPLE = Path(__file__).parents[1] / "sample_swatches"
 PHOTO = str(SAMPLE / "photos" / "photo_01.jpg")
 PLACES = ["--card", "804,904,99", "--swatch", "01a=269,248,70"]
-
-
-def run(*words, ok=0, env=None):
-    result = CliRunner().invoke(main, [str(w) for w in words], env=env or {})
-    if result.exception and not isinstance(result.exception, SystemExit):
-        raise result.exception
-    assert result.exit_code == ok, result.output
-    return result
 
 
 @pytest.fixture(scope="module")

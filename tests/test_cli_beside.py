@@ -5,24 +5,15 @@ import json
 
 import numpy as np
 import pytest
-from click.testing import CliRunner
 
 import swatchbath as sb
-from swatchbath.cli import main
+from command import run
 from swatchbath.colorimetry import delta_e2000
 from swatchbath.desk.measuring import read_cards, read_marks
 from swatchbath.photo.card import CHART_LAB
 from swatchbath.sample import sample_folder
 
 SAMPLE = sample_folder()
-
-
-def run(*words, ok=0):
-    result = CliRunner().invoke(main, [str(w) for w in words])
-    if result.exception and not isinstance(result.exception, SystemExit):
-        raise result.exception
-    assert result.exit_code == ok, result.output
-    return result
 
 
 def measured(*words):

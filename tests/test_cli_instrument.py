@@ -4,21 +4,16 @@ import json
 
 import numpy as np
 import pytest
-from click.testing import CliRunner
 
+import command
 import swatchbath as sb
-from swatchbath.cli import main
 from swatchbath.colorimetry.convert import to_d65_2
 
 BATH = ["--set", "fibre=wool", "--set", "dyestuff=weld"]
 
 
 def run(folder, *words, ok=0):
-    result = CliRunner().invoke(main, ["record", *words, "--library", str(folder)])
-    if result.exception and not isinstance(result.exception, SystemExit):
-        raise result.exception
-    assert result.exit_code == ok, result.output
-    return result
+    return command.run("record", *words, "--library", folder, ok=ok)
 
 
 def test_a_typed_reading_is_kept_as_read_and_used_converted(tmp_path):

@@ -4,8 +4,8 @@ import json
 
 import pytest
 
+from command import run
 from library_made import a_photo, filled, reading
-from record_made import run
 from swatchbath import desk
 from swatchbath.library import Library, clock
 

@@ -8,12 +8,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from click.testing import CliRunner
 from PIL import Image
 
 import sheet_drawing as drawn
 import swatchbath as sb
-from swatchbath.cli import main
+from command import run
 from swatchbath.colorimetry import delta_e2000, linear_srgb_to_xyz, xyz_to_lab
 
 SAMPLE = Path(__file__).parents[1] / "sample_swatches"
@@ -22,14 +21,6 @@ NAMES = (*CODES, "4")
 # A linear file, finely packed: a flat card of 46 codes that is rounded by half of one, as an
 # ordinary JPEG rounds it, is off by 1 in a*.
 LINEAR = {"linear": True, "uneven": 0.0, "quality": 98}
-
-
-def run(*words, ok=0):
-    result = CliRunner().invoke(main, [str(w) for w in words])
-    if result.exception and not isinstance(result.exception, SystemExit):
-        raise result.exception
-    assert result.exit_code == ok, result.output
-    return result
 
 
 def measured(*words):

@@ -4,8 +4,9 @@ import json
 
 import pytest
 
+from command import run
 from library_made import a_photo
-from record_made import run, written
+from record_made import written
 
 WELD = ("--fibre", "wool", "--step", "dye: weld 80 %")
 

@@ -7,25 +7,16 @@ import subprocess
 import sys
 
 import pytest
-from click.testing import CliRunner
 
 import swatchbath as sb
+from command import run
 from swatchbath.bath.steps import Step
-from swatchbath.cli import main
 from swatchbath.desk.sheets import next_codes, sheet
 from swatchbath.errors import BadValue
 from swatchbath.library.codes import code
 from swatchbath.paper.photo_sheet import sheet_pdf
 
 BATH = ["--set", "fibre=wool", "--set", "dyestuff=weld"]
-
-
-def run(*words, ok=0):
-    result = CliRunner().invoke(main, [str(w) for w in words])
-    if result.exception and not isinstance(result.exception, SystemExit):
-        raise result.exception
-    assert result.exit_code == ok, result.output
-    return result
 
 
 def test_the_file_is_the_sheet_that_was_asked_for(tmp_path):

@@ -3,11 +3,10 @@
 import json
 
 import pytest
-from click.testing import CliRunner
 
+import command
 import swatchbath as sb
 from swatchbath import desk
-from swatchbath.cli import main
 from swatchbath.desk.suggesting import weighed
 from swatchbath.sample import sample_folder
 
@@ -21,11 +20,7 @@ def house(tmp_path_factory):
 
 
 def run(*words, ok=0):
-    result = CliRunner().invoke(main, ["suggest", *(str(w) for w in words)])
-    if result.exception and not isinstance(result.exception, SystemExit):
-        raise result.exception
-    assert result.exit_code == ok, result.output
-    return result
+    return command.run("suggest", *words, ok=ok)
 
 
 def test_grams_of_each_thing_in_the_order_it_is_done():

@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import swatchbath as sb
+from command import run
 from library_made import IRON, a_photo, reading
-from record_made import run
 from swatchbath import desk
 from swatchbath.bath.steps import Material, Step
 from swatchbath.library import read_table

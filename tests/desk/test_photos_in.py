@@ -7,6 +7,7 @@ from PIL import Image
 
 import sheet_drawing as drawn
 import swatchbath as sb
+from command import run
 from library_made import a_photo
 from swatchbath import desk
 from swatchbath.library.codes import code as code_of
@@ -73,3 +74,25 @@ def test_a_folder_of_tags_and_strangers(tmp_path):
 def test_a_photo_that_is_not_there_is_left_out_with_its_reason(tmp_path):
     done = desk.photos(tmp_path / "lib", [tmp_path / "none.jpg", a_photo(tmp_path / "a.png")])
     assert len(done.shown) == 1 and "none.jpg" in done.left_out[0]
+
+
+def test_one_photo_taken_in_again_makes_no_further_swatch(tmp_path):
+    path = a_photo(tmp_path / "plain.jpg")
+    first = desk.photos(tmp_path / "lib", [path])
+    again = desk.photos(tmp_path / "lib", [path])
+    assert not again.new and not again.shown
+    assert f"on record already, as {first.new[0]}" in again.left_out[0]
+    # Named, it may show another swatch as well.
+    run("codes", 1, "--library", tmp_path / "lib")
+    with sb.Library(tmp_path / "lib") as lib:
+        other = lib.codes()[-1]
+    assert desk.photos(tmp_path / "lib", [path], codes=[other]).shown == {"plain.jpg": [other]}
+
+
+def test_when_nothing_was_taken_in_the_exit_code_says_so(tmp_path):
+    (tmp_path / "empty.jpg").write_bytes(b"")
+    told = run("photos", tmp_path / "empty.jpg", "--library", tmp_path / "lib", ok=2)
+    assert "empty file" in told.stdout
+    plain = a_photo(tmp_path / "plain.jpg")
+    run("photos", plain, "--days", "-4", "--library", tmp_path / "lib", ok=2)
+    run("photos", plain, "--days", "nan", "--library", tmp_path / "lib", ok=2)

@@ -3,8 +3,9 @@
 import pytest
 
 import swatchbath as sb
+from command import run
 from library_made import a_photo, filled, reading
-from record_made import CARD, PHOTO, PLACE, run
+from record_made import CARD, PHOTO, PLACE
 from swatchbath import desk
 from swatchbath.errors import BadValue, NotFound
 from swatchbath.paper.tags import tags_pdf

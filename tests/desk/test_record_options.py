@@ -5,7 +5,8 @@ import json
 import pytest
 
 import swatchbath as sb
-from record_made import CARD, PHOTO, PLACE, SAMPLE, put, run, written
+from command import run
+from record_made import CARD, PHOTO, PLACE, SAMPLE, put, written
 from swatchbath import desk
 from swatchbath.errors import BadValue, NotFound
 

@@ -5,7 +5,8 @@ import shutil
 import pytest
 
 import swatchbath as sb
-from record_made import MARKS, PHOTO, put, run, written
+from command import run
+from record_made import MARKS, PHOTO, put, written
 from swatchbath import desk
 from swatchbath.errors import BadTable, BadValue
 

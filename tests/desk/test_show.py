@@ -4,7 +4,8 @@ import json
 
 import pytest
 
-from record_made import put, run
+from command import run
+from record_made import put
 
 
 @pytest.fixture

@@ -3,10 +3,12 @@
 import pytest
 
 import swatchbath as sb
-from record_made import run, written
+from command import run
+from record_made import written
 from swatchbath import desk
 from swatchbath.desk.headings import match_headings
-from swatchbath.errors import BadTable, BadValue
+from swatchbath.errors import BadTable, BadValue, NotFound
+from swatchbath.library import exchange, read_table
 
 TABLE = (
     "Sample no.;Fiber;Weight (oz);Plant;Dye % WOF;Mordant;Mordant %;Temp (F);Time (h);pH;"
@@ -121,3 +123,21 @@ def test_a_folder_that_is_no_export_is_refused(tmp_path):
     with pytest.raises(sb.NotFound, match="none that export wrote"):
         desk.take(tmp_path / "lib", tmp_path)
     assert issubclass(BadValue, sb.SwatchbathError)
+
+
+def test_grams_of_dyestuff_are_of_the_fibres_weight_and_never_percent(tmp_path):
+    """50 g of weld on 200 g of wool are 25 %; on a weight that is not told they are no percent."""
+    table = "name,fibre,dyestuff,Dye (g),Weight (g)\na,wool,weld,50,200\nb,wool,weld,50,\n"
+    desk.take(tmp_path, written(tmp_path, table))
+    with sb.Library(tmp_path) as lib:
+        assert lib.swatch("a").conditions["dye_owf"] == 25
+        b = lib.swatch("b")
+        assert "dye_owf" not in b.conditions and b.typed["dye_owf"] == "50 g"
+
+
+def test_only_a_file_of_a_tables_size_is_read(tmp_path, monkeypatch):
+    with pytest.raises(NotFound, match="no file"):
+        read_table("/dev/zero")
+    monkeypatch.setattr(exchange, "_MOST_BYTES", 10)
+    with pytest.raises(BadTable, match="larger than"):
+        read_table(written(tmp_path, "name,fibre\na,wool\n"))

@@ -92,3 +92,18 @@ def test_a_line_that_cannot_be_is_refused_in_one_sentence(line, says):
     with pytest.raises(BadValue, match=says) as error:
         step_of(line)
     assert "\n" not in str(error.value)
+
+
+@pytest.mark.parametrize(
+    "part",
+    ["weld -80 %", "weld nan %", "madder 1.234,5 g", "weld 80 %, 90 C, boil", "weld 80 %, red 40"],
+)
+def test_what_is_no_amount_never_becomes_part_of_a_name(part):
+    with pytest.raises(BadValue):
+        step_of(f"dye: {part}")
+
+
+def test_a_known_dyestuff_needs_no_amount_and_a_note_may_say_anything():
+    step = step_of("dye: weld 80 %, madder, note: boil well")
+    assert [m.name for m in step.materials] == ["weld", "madder"] and step.note == "boil well"
+    assert step_of("dye: berries from the lane").materials[0].name == "berries from the lane"

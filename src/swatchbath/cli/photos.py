@@ -16,7 +16,9 @@ from .screen import listed, progress, say, say_json
 @click.option("--days", type=float, help="Days from dyeing to the photos.")
 @library_option
 @json_option
+@click.pass_context
 def photos(
+    ctx: click.Context,
     paths: tuple[str, ...],
     pot_sheet: bool,
     codes: tuple[str, ...],
@@ -35,7 +37,8 @@ def photos(
 
     Photos of the photo sheet with a grey card are measured; photos with tags in them
     are kept with those swatches, and one with neither becomes a swatch to be described.
-    A photo of the pot sheet stands for the bath until you type it in.
+    A photo of the pot sheet stands for the bath until you type it in. Exit 2 when
+    every photo was left out.
     """
     from .. import desk
 
@@ -49,9 +52,10 @@ def photos(
             days=days,
             progress=bar,
         )
+    nothing = not done.shown  # every photo was left out
     if as_json:
         say_json("photos", done.as_dict())
-        return
+        ctx.exit(2 if nothing else 0)
     for name, shown in done.shown.items():
         say(f"{name}: {', '.join(shown)}")
     count = f"{done.measured} colour{'' if done.measured == 1 else 's'}"
@@ -60,3 +64,4 @@ def photos(
         say(f"New, to be described; write the code on the tag: {', '.join(done.new)}.")
     listed("About the photos:", done.notes)
     listed("Left out:", done.left_out)
+    ctx.exit(2 if nothing else 0)

@@ -168,7 +168,7 @@ def with_unit(cell: str, heading: Heading) -> str:
         return cell
     try:
         plain = read_with_unit(text, about.unit)
-        there = read_with_unit(f"{text} {heading.unit}", about.unit, 100.0)
+        there = read_with_unit(f"{text} {heading.unit}", about.unit)
     except TwoWays:
         return cell
     # Where the unit is the column's own, the cell stays as it stands.

@@ -65,6 +65,8 @@ def photos(
     """
     if state not in STATES:
         raise BadValue(f"'{state}' is no state of a swatch; use {', '.join(STATES)}.")
+    if days is not None and not 0 <= days < 1e5:
+        raise BadValue(f"{days:g} days since dyeing cannot be; give a number from 0.")
     files = _files(paths)
     done = TakenIn()
     with ExitStack() as stack:
@@ -129,6 +131,11 @@ def _take(
     if strange and not own and not nameless:
         return
     kept = library.add_photo(path, camera=None if shot is None else shot.camera)
+    if not own and not nameless and (before := library.shown_in(kept)):
+        raise BadValue(
+            f"it is on record already, as {', '.join(before)}. To add it to another swatch, name "
+            "that with --code."
+        )
     named = {code: code for code in own}
     for name in nameless or ([] if own else [""]):
         named[name] = library.add_swatch()

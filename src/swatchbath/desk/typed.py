@@ -51,8 +51,14 @@ def parse_mark(text: str, *, what: str) -> Region:
 
 
 def parse_lab(text: str) -> Array:
-    """A colour typed as L,a,b."""
-    return as_lab([p for p in re.split(r"[,;\s]+", text.strip()) if p])
+    """A colour typed as L,a,b; with semicolons between them, commas are decimal ones."""
+    parts = re.split(r"\s*;\s*", text.strip()) if ";" in text else re.split(r"[,\s]+", text.strip())
+    try:
+        return as_lab([float(p.replace(",", ".")) for p in parts if p])
+    except ValueError as error:
+        if isinstance(error, BadValue) and len(parts) == 3:
+            raise
+        raise BadValue(f"'{text}' is no colour; give L*, a*, b* as 61.2,12.4,47.9.") from error
 
 
 def parse_target(text: str, library: Library | None) -> Target:

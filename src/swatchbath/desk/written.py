@@ -36,6 +36,8 @@ _MATERIAL = re.compile(
     rf"(?:\s+\((?P<lot>[^)]*)\))?(?:\s+(?P<late>{_AMOUNT}))?$",
     re.IGNORECASE,
 )
+# What is left of an amount that could not be read: a number, a percent sign, no number at all.
+_NO_NAME = re.compile(r"%|(?<![^\W_])[-+]?\d|\bnan\b|\binf\b", re.IGNORECASE)
 _ASSISTS = set(WORDS["assist"]) - {"none"} | {"soda ash", "washing soda", "baking soda"}
 _TANNINS = set(WORDS["tannin"]) - {"none"}
 _MORDANTS = set(WORDS["mordant"]) - {"none"}
@@ -66,7 +68,9 @@ def step_of(line: str, *, fibre_g: float = math.nan) -> Step:
             continue
         facts = _facts(item, word, line, bool(materials))
         if facts is None:
-            materials += _materials(item, word, line, fibre_g)
+            found_here = _materials(item, word, line, fibre_g)
+            _check_meant(found_here, materials, item, word, line)
+            materials += found_here
         elif "jar" in facts or "strip" in facts:
             if not materials:
                 raise BadValue(f"In '{line}': name the liquor before its jar or strip.")
@@ -161,7 +165,7 @@ def _materials(item: str, word: str, line: str, fibre_g: float) -> list[Material
         m = _MATERIAL.match(text.strip())
         amounts = [] if m is None else [m[g] for g in ("before", "after", "late") if m[g]]
         name = "" if m is None else m["name"].strip()
-        if m is None or not name or len(amounts) > 1 or re.match(r"^[\d.,%]", name):
+        if m is None or not name or len(amounts) > 1 or _NO_NAME.search(name):
             raise BadValue(
                 f"In '{line}': '{text}' cannot be read. Write a material with its amount, such as "
                 "alum 12 %, or a fact with its unit, such as 80 C."
@@ -182,6 +186,20 @@ def _materials(item: str, word: str, line: str, fibre_g: float) -> list[Material
             form = form.casefold()
         out.append(Material(_role(name, word), name, owf, form, m["lot"]))
     return out
+
+
+def _check_meant(
+    found: list[Material], before: list[Material], item: str, word: str, line: str
+) -> None:
+    """Refuse a stray word: after the first material, one without an amount must be a known one."""
+    known = {w for words in WORDS.values() for w in words} | _ASSISTS
+    for material in found:
+        name = meaning(material.role, material.name)
+        if before and material.owf is None and name not in known and word != "vat":
+            raise BadValue(
+                f"In '{line}': '{item}' is no fact known here, and no material with an amount. "
+                f"Write note: {item}, or give it its amount."
+            )
 
 
 def _role(name: str, word: str) -> str:

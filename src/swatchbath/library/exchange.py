@@ -19,6 +19,10 @@ if TYPE_CHECKING:
 _FORMULA = tuple("=+-@\t\r\n\uff1d\uff0b\uff0d\uff20")
 
 
+# A hundred thousand swatches with every column fill about 30 MB. Our own choice.
+_MOST_BYTES = 200_000_000
+
+
 def read_table(path: str | Path) -> pd.DataFrame:
     """A CSV or XLSX as text cells: commas, semicolons or tabs; a byte-order mark is ignored.
 
@@ -26,6 +30,13 @@ def read_table(path: str | Path) -> pd.DataFrame:
     the numbers a spreadsheet shows beside the rows. Raises NotFound or BadTable.
     """
     path = Path(path)
+    if path.exists() and not path.is_file():
+        raise NotFound(f"{path} is no file. Name a table, a CSV or XLSX.")
+    if path.is_file() and path.stat().st_size > _MOST_BYTES:
+        raise BadTable(
+            f"{path.name} is larger than {_MOST_BYTES // 10**6} MB, more than any record of "
+            "swatches. Save the sheet alone as CSV."
+        )
     if path.suffix.lower() in (".xlsx", ".xlsm"):
         return table_of(read_xlsx(path), path.name)
     try:
@@ -37,7 +48,7 @@ def read_table(path: str | Path) -> pd.DataFrame:
     except UnicodeDecodeError:
         text = data.decode("cp1252", errors="replace")
     if not text.strip():
-        raise BadTable(f"The table {path.name} is empty.")
+        raise BadTable(f"The table {path.name} is empty. Save the sheet again as CSV.")
     if "\x00" in text:
         raise BadTable(f"{path.name} is not a CSV. Save the sheet as CSV and try again.")
     # Lines end as the file's own program ends them: LF, CR LF or CR alone.

@@ -25,6 +25,16 @@ def add_shown(db: sqlite3.Connection, key: str, photo: str, what: str, now: str)
     )
 
 
+def shown_in(db: sqlite3.Connection, photo: str) -> list[str]:
+    """Codes of the swatches a photo (its id) shows, those in the bin left out."""
+    rows = db.execute(
+        "SELECT swatch FROM shown JOIN swatch ON swatch.code = shown.swatch "
+        "WHERE shown.photo = ? AND swatch.binned IS NULL ORDER BY shown.added, swatch.code",
+        (photo,),
+    )
+    return [str(r["swatch"]) for r in rows]
+
+
 def shown_of_many(
     db: sqlite3.Connection, keys: Sequence[str]
 ) -> dict[str, tuple[tuple[str, str], ...]]:

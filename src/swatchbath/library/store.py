@@ -26,7 +26,7 @@ from .database import Database
 from .find import Found, check_asked, nearest, newest
 from .measurements import add_measurement, check_days, check_mark
 from .memory import Memory
-from .shown import add_shown
+from .shown import add_shown, shown_in
 from .swatch import STATES, Swatch, as_json, check_fibre, check_name, check_text
 
 if TYPE_CHECKING:
@@ -278,6 +278,11 @@ class Library(Memory):
         """Every record as values JSON can hold; `carry.from_values` makes a library of them."""
         with self._database.reading() as db:
             return as_values(db)
+
+    def shown_in(self, photo: str) -> list[str]:
+        """Codes of the swatches a photo (its id) shows, oldest first."""
+        with self._database.reading() as db:
+            return shown_in(db, photo)
 
     def orphans(self) -> list[Path]:
         """Photos in the folder that no record names: a kill may leave one whole and unused."""

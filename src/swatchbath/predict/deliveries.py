@@ -14,7 +14,7 @@ from .candidates import kind_of
 from .columns import column
 from .depth import depth_jacobian, lab_to_depth
 from .gp import lift
-from .many import condition
+from .many import learnt_from
 from .vocabulary import meaning
 
 if TYPE_CHECKING:
@@ -181,15 +181,7 @@ def _shift_on_record(model: ShadeModel, rows: np.ndarray, place: int) -> tuple[A
     rest = np.setdiff1d(np.arange(len(model._f.x)), rows)
     like = model._f.levels[rest, model._encoder.words.index("dyestuff")]
     same = rest[like == model._f.levels[rows[0], model._encoder.words.index("dyestuff")]]
-    without = condition(
-        got.hyper,
-        got.middle,
-        got.sd,
-        model._f.take(rest),
-        model._readings.take(rest),
-        model._groups.take(rest),
-        model._extra[rest],
-    )
+    without = learnt_from(model, rest)
     levels = model._f.levels[rows].copy()
     codes, counts = np.unique(model._f.levels[same, place], return_counts=True)
     levels[:, place] = codes[counts.argmax()]

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -25,7 +26,10 @@ from .gp import Hyper, Posterior, read_share
 from .learn import WHOLE_ROWS, Learnt
 from .readings import Groups, Readings, _sources, check_measurements, pot_sharing, read_labs
 
-__all__ = ["LocalPosterior", "ManyReadings", "condition", "read_many"]
+if TYPE_CHECKING:
+    from .model import ShadeModel
+
+__all__ = ["LocalPosterior", "ManyReadings", "condition", "learnt_from", "read_many"]
 
 # Rows a bath is answered from, and the most in a cell. In trials on a made-up dye house 300 rows
 # nearby foretold better than 1500 at random, in a tenth of the time.
@@ -147,6 +151,20 @@ def condition(
         return Learnt(hyper, Posterior(hyper, f, z, sharing, noise), middle, sd)
     share = read_share(j @ readings.own() @ j.swapaxes(1, 2), hyper.B) + extra
     return Learnt(hyper, LocalPosterior(hyper, f, z, groups, share, doubted), middle, sd)
+
+
+def learnt_from(model: ShadeModel, rows: np.ndarray) -> Learnt:
+    """What the model would know from these of its rows alone, its scales as they are."""
+    got = model._learnt
+    return condition(
+        got.hyper,
+        got.middle,
+        got.sd,
+        model._f.take(rows),
+        model._readings.take(rows),
+        model._groups.take(rows),
+        model._extra[rows],
+    )
 
 
 class LocalPosterior(Posterior):

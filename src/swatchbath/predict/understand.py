@@ -20,7 +20,7 @@ from .columns import column
 from .encode import Encoder, Factors
 from .gp import active
 from .learn import learn
-from .many import condition
+from .many import condition, learnt_from
 from .ranges import is_unknown
 
 if TYPE_CHECKING:
@@ -257,14 +257,4 @@ def left_out_of(model: ShadeModel, rows: np.ndarray) -> tuple[Factors, Any]:
     if (~drop).sum() < max(8, len(drop) // 3):
         drop = np.isin(groups.lot, groups.lot[rows])
     train = np.flatnonzero(~drop)
-    got = model._learnt
-    part = condition(
-        got.hyper,
-        got.middle,
-        got.sd,
-        model._f.take(train),
-        model._readings.take(train),
-        groups.take(train),
-        model._extra[train],
-    )
-    return model._f.take(rows), part
+    return model._f.take(rows), learnt_from(model, train)

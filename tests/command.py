@@ -1,0 +1,14 @@
+"""The command as its user types it."""
+
+from click.testing import CliRunner
+
+from swatchbath.cli import main
+
+
+def run(*words, ok=0, env=None):
+    """Run it in this process; `ok` is the exit code that is expected."""
+    result = CliRunner().invoke(main, [str(w) for w in words], env=env or {})
+    if result.exception and not isinstance(result.exception, SystemExit):
+        raise result.exception
+    assert result.exit_code == ok, result.output
+    return result
