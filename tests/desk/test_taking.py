@@ -141,3 +141,12 @@ def test_only_a_file_of_a_tables_size_is_read(tmp_path, monkeypatch):
     monkeypatch.setattr(exchange, "_MOST_BYTES", 10)
     with pytest.raises(BadTable, match="larger than"):
         read_table(written(tmp_path, "name,fibre\na,wool\n"))
+
+
+def test_a_row_with_too_many_cells_is_left_out_and_the_others_are_taken(tmp_path):
+    table = "name,fibre,dyestuff\na,wool,weld\nb,wool,weld,x,y\nc,silk,weld\n"
+    done = desk.take(tmp_path, written(tmp_path, table))
+    assert done.taken == 2 and done.left_out[0][0] == 3
+    assert "5 cells" in done.left_out[0][1]
+    with pytest.raises(BadTable, match="1 cell where"):
+        desk.take(tmp_path / "new", written(tmp_path, 'name,fibre,dyestuff\n"a,wool,weld\n'))

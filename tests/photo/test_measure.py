@@ -343,3 +343,18 @@ def test_a_real_linear_file_of_unknown_primaries_is_read_with_a_wide_doubt(chart
     held = [inside(shot[n], patches[int(n)][1]) for n in shot]
     assert len(held) >= 12
     assert np.mean(held) >= 0.75
+
+
+def test_a_chart_of_which_only_one_grey_is_used_serves_as_a_card(reference):
+    """Outside data's chart photos; all patches but 22 are left out."""
+    with (Path(reference) / "photos" / "patches.csv").open(newline="") as file:
+        lines = [line for line in file if not line.startswith("#")]
+    rows = [r for r in csv.DictReader(lines) if r["photo"] == "sheet_desk_1.jpg"]
+    at = {int(r["patch"]): (float(r["x"]), float(r["y"])) for r in rows}
+    chart = sb.Chart([at[p] for p in (1, 6, 24, 19)], leave_out=[p for p in at if p != 22])
+    shot = sb.measure(
+        Path(reference) / "photos" / "sheet_desk_1.jpg",
+        chart=chart,
+        swatches={"a": sb.Region(*at[9], 12)},
+    )
+    assert "a" in shot

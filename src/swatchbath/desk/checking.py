@@ -11,7 +11,6 @@ from ..errors import PhotoRefused
 from ..photo import measure as measure_photo
 from ..photo import read_photo
 from ..photo.checks import worst
-from ..photo.find_sheet import find_sheet
 from ..photo.quality import check_photo
 from .places import Places, typed_places
 
@@ -43,18 +42,22 @@ def check(
     swatches = list(swatches)
     found: list[Check] = list(check_photo(opened))
     notes = list(opened.notes)
-    places = Places(None, {})
-    if card or swatches or find_sheet(opened) is not None:
+    try:
         places = typed_places(opened, card, swatches)
-    if places.card is None:
-        notes.append(
-            "no grey card is pointed at: add --card x,y to have it judged, or lay it on a photo "
-            "sheet"
-        )
-    else:
+    except PhotoRefused as error:
+        if card or swatches:
+            raise
+        # Nothing was pointed at: the photo is judged without its card, and why is said.
+        places = Places(None, {})
+        notes.append(str(error))
+    if places.card is not None:
         try:
             shot = measure_photo(
-                opened, card=places.card, swatches=places.swatches, encoding=encoding
+                opened,
+                card=places.card,
+                swatches=places.swatches,
+                paper=places.paper,
+                encoding=encoding,
             )
         except PhotoRefused as error:
             if not error.checks:

@@ -78,7 +78,8 @@ def take(
         return take_exported(library, table, progress=progress)
     if Path(table).is_dir():
         raise NotFound(f"{table} is a folder, and none that export wrote. Name a CSV or XLSX.")
-    given = read_table(table)
+    refused: dict[Any, BadTable] = {}
+    given = read_table(table, refused=refused)
     headings = match_headings([str(name) for name in given.columns])
     read = _renamed(given, headings)
     for name in REQUIRED:
@@ -90,7 +91,6 @@ def take(
             )
     with ExitStack() as stack:
         lib = existing(stack, library)
-        refused: dict[Any, BadTable] = {}
         rows, questions = rows_of(read, refused=refused)
         rows = _agreeing(rows, lib, refused)
         codes: dict[int, str] = {}

@@ -6,7 +6,7 @@ import csv
 import io
 import re
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from ..errors import BadTable, LibraryError, NotFound
 from .xlsx import read_xlsx
@@ -23,11 +23,13 @@ _FORMULA = tuple("=+-@\t\r\n\uff1d\uff0b\uff0d\uff20")
 _MOST_BYTES = 200_000_000
 
 
-def read_table(path: str | Path) -> pd.DataFrame:
+def read_table(path: str | Path, *, refused: dict[Any, BadTable] | None = None) -> pd.DataFrame:
     """A CSV or XLSX as text cells: commas, semicolons or tabs; a byte-order mark is ignored.
 
     Nothing is guessed: 01234 stays text, and so do None and NA. The index, called `row`, holds
-    the numbers a spreadsheet shows beside the rows. Raises NotFound or BadTable.
+    the numbers a spreadsheet shows beside the rows. refused : a dict that takes the error of each
+    row with too few or too many cells by its number, which is then left out; else the first is
+    raised. Raises NotFound or BadTable.
     """
     path = Path(path)
     if path.exists() and not path.is_file():
@@ -38,7 +40,7 @@ def read_table(path: str | Path) -> pd.DataFrame:
             "swatches. Save the sheet alone as CSV."
         )
     if path.suffix.lower() in (".xlsx", ".xlsm"):
-        return table_of(read_xlsx(path), path.name)
+        return table_of(read_xlsx(path), path.name, refused=refused)
     try:
         data = path.read_bytes()
     except OSError as error:
@@ -65,13 +67,16 @@ def read_table(path: str | Path) -> pd.DataFrame:
             "Mend the row and try again.",
             row=number,
         ) from error
-    return table_of([[taken_back(cell) for cell in row] for row in rows], path.name)
+    cells = [[taken_back(cell) for cell in row] for row in rows]
+    return table_of(cells, path.name, refused=refused)
 
 
-def table_of(rows: list[list[str]], called: str) -> pd.DataFrame:
+def table_of(
+    rows: list[list[str]], called: str, *, refused: dict[Any, BadTable] | None = None
+) -> pd.DataFrame:
     """Rows of text cells, the heading first, as a table with the sheet's row numbers.
 
-    called : the file's name, for sentences. Raises BadTable.
+    called : the file's name, for sentences. refused : as for `read_table`. Raises BadTable.
     """
     import pandas as pd
 
@@ -87,13 +92,20 @@ def table_of(rows: list[list[str]], called: str) -> pd.DataFrame:
         if not any(cell.strip() for cell in row):
             continue
         if len(row) != len(heading):
-            raise BadTable(
-                f"Row {number} of {called} has {len(row)} cells where the heading has "
-                f"{len(heading)}. Put a cell that holds a comma into quotes.",
+            count = "1 cell" if len(row) == 1 else f"{len(row)} cells"
+            error = BadTable(
+                f"Row {number} of {called} has {count} where the heading has {len(heading)}. Put "
+                "a cell that holds a comma into quotes, and close every quotation mark.",
                 row=number,
             )
+            if refused is None:
+                raise error
+            refused[number] = error
+            continue
         cells.append([str(number), *row])
     if not cells:
+        if refused:
+            raise next(iter(refused.values()))
         raise BadTable(f"The table {called} has a heading and no rows.")
     table = pd.DataFrame([c[1:] for c in cells], columns=heading, dtype=str)
     table.index = pd.Index([int(c[0]) for c in cells], name="row")

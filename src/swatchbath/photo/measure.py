@@ -208,6 +208,9 @@ def _checked(
     anchors: Sequence[tuple[Reading, Array]],
     remedy: str,
 ) -> tuple[Check, ...]:
+    """Whether what is of known colour looks like it. Raises PhotoRefused where it does not."""
+    if not anchors:  # every patch but the card is left out, or clipped
+        return ()
     read = base_lab(
         np.array([r.rgb for r, _ in anchors]),
         card_rgb=frame.card.rgb,
