@@ -138,7 +138,7 @@ def test_one_swatch_more_does_not_refit(folder, tmp_path):
         lib.add_measurement(code, sb.Measurement([70, 0, 60], np.eye(3)))
         after = desk.learn(lib).model
     assert after.put_back_
-    assert after._learnt.hyper.pot == before._learnt.hyper.pot
+    assert np.array_equal(after._learnt.hyper.pot, before._learnt.hyper.pot)
     assert len(after._f.x) == len(before._f.x) + 1
 
 

@@ -7,7 +7,16 @@ from sklearn.gaussian_process import GaussianProcessRegressor
 from sklearn.gaussian_process.kernels import RBF, ConstantKernel, DotProduct
 
 from swatchbath.predict.encode import Factors
-from swatchbath.predict.gp import Hyper, Objective, Posterior, active, fit_hyper, kernel
+from swatchbath.predict.gp import (
+    PARTS,
+    Hyper,
+    Objective,
+    Posterior,
+    Scales,
+    active,
+    fit_hyper,
+    kernel,
+)
 
 
 def some_rows(n, seed=0, unknown=False):
@@ -27,34 +36,40 @@ def colours(f, seed=1):
     return (z - z.mean(axis=0)) / z.std(axis=0)
 
 
+STRENGTH = Scales(np.array([0.7, 2.0, 0.2, 0.9]), 0.05, 0.3, np.array([[1.0]]))
+HUE = Scales(np.array([2.0, 0.4, 0.9, 0.3]), 0.08, 0.1, np.array([[1.2, 0.1], [0.1, 0.7]]))
+
+
 def test_prediction_equals_scikit_learn():
+    """Where the two coincide: plain noise, each part by itself (scikit-learn 1.x)."""
     f, g = some_rows(30), some_rows(12, seed=5)
     z = colours(f)
-    w, pot, v = np.array([0.7, 2.0, 0.2, 0.9]), 0.05, 0.3
-    h = Hyper(w, pot, v, np.eye(3), active(f))
-    ours = Posterior(h, f, z, np.eye(30), np.zeros(30))
-    mean, cov, _ = ours.at(g)
+    h = Hyper((STRENGTH, HUE), active(f))
+    mean, cov, _ = Posterior(h, f, z, np.eye(30), np.zeros((30, 2))).at(g)
 
     def columns(rows):
         # A word as half an indicator: 4 times its dot product is 1 if equal, and its squared
         # distance is a half if not, which the length scale makes up for.
         return np.hstack([rows.x - 0.5, 0.5 * np.eye(3)[rows.levels[:, 0]]])
 
-    lengths = np.r_[1 / np.sqrt(2 * w[:3]), np.repeat(np.sqrt(0.25 / w[3]), 3)]
-    theirs = GaussianProcessRegressor(
-        ConstantKernel(1.0) + RBF(lengths) + ConstantKernel(4 * v) * DotProduct(1e-9),
-        alpha=pot + 1e-9,
-        optimizer=None,
-    ).fit(columns(f), z)
-    expected, sd = theirs.predict(columns(g), return_std=True)
-    assert np.abs(mean - expected).max() < 1e-6
-    assert np.abs(np.sqrt(cov[:, 0, 0]) - sd[:, 0]).max() < 1e-6
+    for scales, channels in h.parts:
+        w = scales.weights
+        lengths = np.r_[1 / np.sqrt(2 * w[:3]), np.repeat(np.sqrt(0.25 / w[3]), 3)]
+        linear = ConstantKernel(4 * scales.linear) * DotProduct(1e-9)
+        theirs = GaussianProcessRegressor(
+            ConstantKernel(1.0) + RBF(lengths) + linear, alpha=scales.pot + 1e-9, optimizer=None
+        ).fit(columns(f), z[:, channels])
+        expected, sd = theirs.predict(columns(g), return_std=True)
+        assert np.abs(mean[:, channels] - expected.reshape(12, -1)).max() < 1e-6
+        open_still = cov[:, channels[0], channels[0]] / scales.B[0, 0]
+        assert np.abs(np.sqrt(open_still) - sd.reshape(12, -1)[:, 0]).max() < 1e-6
 
 
+@pytest.mark.parametrize("part", [0, 1])
 @pytest.mark.parametrize("unknown", [False, True])
-def test_the_gradient_is_that_of_the_value(unknown):
+def test_the_gradient_is_that_of_the_value(unknown, part):
     f = some_rows(20, unknown=unknown)
-    goal = Objective(f, colours(f), np.eye(20), np.full(20, 0.02))
+    goal = Objective(f, colours(f)[:, PARTS[part]], np.eye(20), np.full(20, 0.02), part)
     theta = np.log([0.5, 1.5, 0.3, 0.8, 0.05, 0.2])
     value, gradient = goal(theta)
     numeric = approx_fprime(theta, lambda t: goal(t)[0], 1e-6)
@@ -65,22 +80,22 @@ def test_the_gradient_is_that_of_the_value(unknown):
 def test_an_unknown_number_is_the_mean_over_what_it_may_be():
     """The kernel of an imputed row is the average of the kernel over its possible values."""
     f, g = some_rows(4), some_rows(1, seed=2)
-    h = Hyper(np.array([0.7, 2.0, 0.2, 0.9]), 0.05, 0.3, np.eye(3), active(f))
+    h = Hyper((STRENGTH, HUE), active(f))
     unsure = Factors(g.x, np.array([[0.0, 0.09, 0.0]]), g.levels)
     draws = np.random.default_rng(0).normal(0, 0.3, 100_000)
     x = np.repeat(g.x, len(draws), axis=0)
     x[:, 1] += draws
     many = Factors(x, np.zeros_like(x), np.repeat(g.levels, len(draws), axis=0))
-    assert np.abs(kernel(h, unsure, f)[0][0] - kernel(h, many, f)[0].mean(axis=0)).max() < 5e-3
+    for one, drawn in zip(kernel(h, unsure, f), kernel(h, many, f), strict=True):
+        assert np.abs(one[0][0] - drawn[0].mean(axis=0)).max() < 5e-3
 
 
 def test_whole_noise_equals_separate_noise_where_both_say_the_same():
     f, g = some_rows(15), some_rows(6, seed=3)
-    z, B = colours(f), np.array([[1.0, 0.6, 0.2], [0.6, 1.2, 0.1], [0.2, 0.1, 0.7]])
-    h = Hyper(np.array([0.7, 2.0, 0.2, 0.9]), 0.05, 0.3, B, active(f))
+    z, h = colours(f), Hyper((STRENGTH, HUE), active(f))
     read = np.linspace(0.01, 0.1, 15)
-    one = Posterior(h, f, z, np.eye(15), read)
-    two = Posterior(h, f, z, np.eye(15), np.kron(np.diag(read), B))
+    one = Posterior(h, f, z, np.eye(15), np.stack([read, read], axis=1))
+    two = Posterior(h, f, z, np.eye(15), np.kron(np.diag(read), h.B))
     for a, b in zip(one.at(g), two.at(g), strict=True):
         assert np.abs(a - b).max() < 1e-6
     assert np.abs(one.mean(g) - two.mean(g)).max() < 1e-6
@@ -91,7 +106,18 @@ def test_the_fit_finds_what_matters():
     f = Factors(rng.uniform(0, 1, (60, 2)), np.zeros((60, 2)), np.zeros((60, 0), int))
     wave = np.sin(9 * f.x[:, 0])
     z = np.stack([wave, wave, -wave], axis=1) + rng.normal(0, 0.1, (60, 3))
-    h = fit_hyper(f, z, np.eye(60), np.zeros(60))
-    assert h.weights[0] > 20 * h.weights[1]
-    goal = Objective(f, z, np.eye(60), np.zeros(60))
-    assert np.abs(goal(goal.theta_of(h))[1]).max() < 0.1
+    h = fit_hyper(f, z, np.eye(60), np.zeros((60, 2)))
+    for part, (scales, channels) in enumerate(h.parts):
+        assert scales.weights[0] > 20 * scales.weights[1]
+        goal = Objective(f, z[:, channels], np.eye(60), np.zeros(60), part)
+        assert np.abs(goal(goal.theta_of(scales))[1]).max() < 0.1
+
+
+def test_strength_and_hue_have_scales_of_their_own():
+    rng = np.random.default_rng(4)
+    f = Factors(rng.uniform(0, 1, (60, 2)), np.zeros((60, 2)), np.zeros((60, 0), int))
+    depth, hue = np.sin(8 * f.x[:, 0]), np.cos(8 * f.x[:, 1])
+    z = np.stack([depth, hue, -hue], axis=1) + rng.normal(0, 0.1, (60, 3))
+    strength, hues = fit_hyper(f, z, np.eye(60), np.zeros((60, 2))).scales
+    assert strength.weights[0] > 20 * strength.weights[1]
+    assert hues.weights[1] > 20 * hues.weights[0]

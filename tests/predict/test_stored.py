@@ -59,7 +59,7 @@ def test_a_swatch_more_is_learnt_from_without_fitting_all_again(known):
         stored=stored,
     )  # fmt: skip
     assert grown.put_back_
-    assert grown._learnt.hyper.pot == model._learnt.hyper.pot
+    assert np.array_equal(grown._learnt.hyper.pot, model._learnt.hyper.pot)
     before, after = model.predict(bath).lab[0], grown.predict(bath).lab[0]
     assert np.linalg.norm(after - strange[0]) < np.linalg.norm(before - strange[0]) - 1
     assert np.isnan(grown.left_out_.delta_e2000[-1])

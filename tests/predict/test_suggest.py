@@ -13,7 +13,7 @@ from swatchbath.errors import BadValue, NotFound, ShapeError, ValueOutOfRange
 from swatchbath.predict import ShadeModel
 from swatchbath.predict.candidates import kind_of
 from swatchbath.predict.conditions import check_conditions
-from swatchbath.predict.gp import kernel
+from swatchbath.predict.gp import likeness
 from swatchbath.predict.suggest import earned
 
 FIBRE = ["wool", "silk", "cotton"]
@@ -347,7 +347,7 @@ def test_pots_dyed_together_do_not_test_one_thing(model):
     plan = model.next_samples(4)
     table = check_conditions(pd.DataFrame([s.conditions for s in plan])).table
     f = model._encoder.encode(table)
-    alike = kernel(model._learnt.hyper, f, f)[1]
+    alike = likeness(model._learnt.hyper, f, f)
     assert alike[np.triu_indices(4, 1)].max() < 0.9
 
 

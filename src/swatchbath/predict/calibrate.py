@@ -183,7 +183,7 @@ class _Part:
     def reading(self, factor: float) -> tuple[Array, Array]:
         """Lab (k, 3) and covariance (k, 3, 3), the model's doubt multiplied by `factor`."""
         h = self.learnt.hyper
-        lab, cov = self.learnt.lab_moments(self.mean, factor * lift(self.c) + h.pot * h.B)
+        lab, cov = self.learnt.lab_moments(self.mean, factor * lift(self.c) + h.pot)
         return lab, lift(cov + self.own)
 
 

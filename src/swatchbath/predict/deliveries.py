@@ -33,10 +33,12 @@ __all__ = [
 
 # From one to so many check swatches; in trials more than five gained little.
 CHECKS = (1, 5)
-# Covariance of the shift of log depth between deliveries of a dyestuff, three channels; from
+# Covariance of the shift of log depth (strength, hues) between deliveries of a dyestuff; from
 # made-up deliveries of a made-up dye house (tests/studies/score_new_lot.py --spread, seeds 0 to
 # 29).
-_MADE_UP = np.array([[0.0200, 0.0198, 0.0146], [0.0198, 0.0203, 0.0160], [0.0146, 0.0160, 0.0183]])
+_MADE_UP = np.array(
+    [[0.01771, 0.00057, -0.00212], [0.00057, 0.00070, 0.00125], [-0.00212, 0.00125, 0.00767]]
+)
 # Deliveries that must be on record before their own spread is learnt; how many deliveries the
 # made-up spread counts for then; swatches a delivery must have. Our own choice.
 _LEARNS_AFTER, _MADE_UP_COUNTS, _LEAST_ROWS = 4, 4.0, 2
@@ -103,7 +105,7 @@ def check_recipes(model: ShadeModel, dyestuff: str, k: int = 3) -> list[dict[str
     keep = list(first.values())
     f = model._f.take(rows[keep])
     mean, cov, _ = model._learnt.posterior.at(f)
-    depth = mean.sum(axis=1)
+    depth = mean[:, 0]
     doubt = np.trace(cov, axis1=1, axis2=2)
     order = np.argsort(-depth, kind="stable")
     chosen: list[int] = []
@@ -200,7 +202,7 @@ def _shift_on_record(model: ShadeModel, rows: np.ndarray, place: int) -> tuple[A
 def doubts_of(model: ShadeModel, cov: Array) -> Array:
     """Covariance of a pot's depth (m, 3, 3), standardised: the model's, widened, and the pot's."""
     h = model._learnt.hyper
-    return model._factor * lift(cov) + h.pot * h.B
+    return model._factor * lift(cov) + h.pot
 
 
 def reading_noise(model: ShadeModel, lab: Array, own: Array) -> Array:

@@ -1,8 +1,10 @@
-"""Lab to log depth of three channels and back: the space in which dye amounts act evenly.
+"""Lab to log depth and back: the space in which dye amounts act evenly.
 
 Three sharpened channels of XYZ stand for reflectances R; Kubelka and Munk's K/S = (1-R)^2 / 2R
 grows in proportion to the colorant (Kubelka and Munk 1931), so its logarithm is nearly even in the
-logarithm of the amounts. A floor keeps pale colours from being stretched.
+logarithm of the amounts. A floor keeps pale colours from being stretched. The three logarithms are
+told as strength (their mean: how much dye is on the fibre) and two hues (how much deeper the green
+than the red channel is, and the blue than both): a weaker bath changes the first alone.
 """
 
 from __future__ import annotations
@@ -26,21 +28,26 @@ _R_RANGE = (0.004, 0.995)
 _FLOOR = 0.03
 _LEAST_KS = 1e-5
 _STEP = 1e-4
+# Strength, redness and yellowness of the log depths of the red, green and blue channel.
+_TOLD_AS = np.array([[1 / 3, 1 / 3, 1 / 3], [-1.0, 1.0, 0.0], [-0.5, -0.5, 1.0]])
+_CHANNELS = np.linalg.inv(_TOLD_AS)
 
 
 def lab_to_depth(lab: ArrayLike) -> Array:
-    """Log depth z (..., 3) of Lab (..., 3), D65 and the 2 degree observer.
+    """Log depth z (..., 3) of Lab (..., 3), D65 and the 2 degree observer: strength, redness,
+    yellowness.
 
-    >>> lab_to_depth([49.4961, 0.0, 0.0]).round(3).tolist()
-    [0.641, 0.641, 0.641]
+    >>> (lab_to_depth([49.4961, 0.0, 0.0]).round(3) + 0.0).tolist()
+    [0.641, 0.0, 0.0]
     """
     r = np.clip(lab_to_xyz(triples(lab)) @ _TO_R.T, *_R_RANGE)
-    return np.asarray(np.log((1 - r) ** 2 / (2 * r) + _FLOOR))
+    return np.asarray(np.log((1 - r) ** 2 / (2 * r) + _FLOOR) @ _TOLD_AS.T)
 
 
 def depth_to_lab(z: ArrayLike) -> Array:
     """Lab (..., 3) of log depth z (..., 3): the inverse of `lab_to_depth` within its range."""
-    k = np.maximum(np.exp(np.clip(triples(z, "depths"), -20, 12)) - _FLOOR, _LEAST_KS)
+    channels = triples(z, "depths") @ _CHANNELS.T
+    k = np.maximum(np.exp(np.clip(channels, -20, 12)) - _FLOOR, _LEAST_KS)
     r = 1 + k - np.sqrt(k * k + 2 * k)
     return xyz_to_lab(r @ _FROM_R.T)
 

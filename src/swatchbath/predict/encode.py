@@ -26,16 +26,18 @@ class Factors:
     """Rows ready for the regression.
 
     x (n, p) numbers in scale units; spread (n, p) the variance of an imputed one, else 0;
-    levels (n, q) integer codes, -1 for a word not seen when learning.
+    levels (n, q) integer codes, -1 for a word not seen when learning. names : of the numbers and
+    then of the words, (p + q,), or empty where they have none.
     """
 
     x: Array
     spread: Array
     levels: np.ndarray
+    names: tuple[str, ...] = ()
 
     def take(self, rows: np.ndarray) -> Factors:
         """Some of the rows."""
-        return Factors(self.x[rows], self.spread[rows], self.levels[rows])
+        return Factors(self.x[rows], self.spread[rows], self.levels[rows], self.names)
 
     def joined(self, other: Factors) -> Factors:
         """These rows and then the others."""
@@ -43,6 +45,7 @@ class Factors:
             np.concatenate([self.x, other.x]),
             np.concatenate([self.spread, other.spread]),
             np.concatenate([self.levels, other.levels]),
+            self.names,
         )
 
 
@@ -127,7 +130,7 @@ class Encoder:
             place = {level: c for c, level in enumerate(self.levels[j])}
             for i, w in enumerate(raw_words[word]):
                 codes[i, j] = place.get(w if w is not None else self._filled(keys[i], j), -1)
-        return Factors(x, spread, codes)
+        return Factors(x, spread, codes, (*self.numbers, *self.words))
 
     def _filled(self, keys: tuple[tuple[str, ...], ...], j: int) -> str | None:
         own_kind = None in self.levels[j]

@@ -9,7 +9,7 @@ import numpy as np
 from ..colorimetry.lab import Array
 from .depth import depth_jacobian, depth_to_lab, lab_jacobian, lab_moments, lab_to_depth
 from .encode import Factors
-from .gp import Hyper, Posterior, fit_hyper, read_share
+from .gp import Hyper, Posterior, fit_hyper, own_blocks, read_share
 from .readings import Groups, Readings, pot_sharing
 
 __all__ = ["WHOLE_ROWS", "Learnt", "learn"]
@@ -72,21 +72,21 @@ def learn(
     z = (depth - middle) / sd
     n = len(z)
     pots = pot_sharing(groups, doubted=readings.errors is not None)
-    hyper = start
+    hyper, both = start, np.stack([extra, extra], axis=1)
     if readings.errors is None:
-        hyper = fit_hyper(f, z, pots, extra, start=start, steps=steps)
-        return Learnt(hyper, Posterior(hyper, f, z, pots, extra), middle, sd)
+        hyper = fit_hyper(f, z, pots, both, start=start, steps=steps)
+        return Learnt(hyper, Posterior(hyper, f, z, pots, both), middle, sd)
     noise = readings.in_depth(sd)
-    own = noise.reshape(n, 3, n, 3)[np.arange(n), :, np.arange(n)]
+    own = own_blocks(noise)
     # The readings' share of B needs B: begin with that of the depths, then once more with its own.
     B = start.B if start is not None else np.corrcoef(z.T) * 0.5 + 0.1 * np.eye(3)
     for turns in (steps, steps // 3) if start is None else (steps,):
         share = read_share(own, B)
-        hyper = fit_hyper(f, z, pots, share + extra, start=hyper, steps=turns)
+        hyper = fit_hyper(f, z, pots, share + both, start=hyper, steps=turns)
         B = hyper.B
     assert hyper is not None
     if n > WHOLE_ROWS:
-        share = read_share(own, B) + extra
+        share = read_share(own, B) + both
         return Learnt(hyper, Posterior(hyper, f, z, pots, share), middle, sd)
     whole = noise + np.kron(np.diag(extra), hyper.B)
     return Learnt(hyper, Posterior(hyper, f, z, pots, whole), middle, sd)

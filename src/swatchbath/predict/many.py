@@ -146,10 +146,11 @@ def condition(
     doubted = readings.errors is not None
     j = depth_jacobian(readings.lab) / sd[:, None]
     if n <= WHOLE_ROWS:
-        noise = readings.in_depth(sd) + np.kron(np.diag(extra), hyper.B) if doubted else extra
+        both = np.stack([extra, extra], axis=1)
+        noise = readings.in_depth(sd) + np.kron(np.diag(extra), hyper.B) if doubted else both
         sharing = pot_sharing(groups, doubted=doubted)
         return Learnt(hyper, Posterior(hyper, f, z, sharing, noise), middle, sd)
-    share = read_share(j @ readings.own() @ j.swapaxes(1, 2), hyper.B) + extra
+    share = read_share(j @ readings.own() @ j.swapaxes(1, 2), hyper.B) + extra[:, None]
     return Learnt(hyper, LocalPosterior(hyper, f, z, groups, share, doubted), middle, sd)
 
 
@@ -170,8 +171,8 @@ def learnt_from(model: ShadeModel, rows: np.ndarray) -> Learnt:
 class LocalPosterior(Posterior):
     """What the nearby swatches say about baths; answers as `Posterior` does.
 
-    f, z : the n rows. share (n,) : the readings' variance as shares of B. believed : rows taken
-    for dyed, for `believing`.
+    f, z : the n rows. share (n, 2) : the readings' variance as shares of each part's B.
+    believed : rows taken for dyed, for `believing`.
     """
 
     def __init__(
@@ -225,7 +226,7 @@ class LocalPosterior(Posterior):
             g, new = self._believed
             n, m = len(rows), len(new)
             f, z = f.joined(g), np.concatenate([z, new])
-            noise = np.r_[noise, np.full(m, np.median(noise))]
+            noise = np.concatenate([noise, np.repeat(np.median(noise, axis=0)[None], m, axis=0)])
             wide = np.eye(n + m)
             wide[:n, :n] = pots
             pots = wide

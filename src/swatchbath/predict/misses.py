@@ -190,7 +190,7 @@ def _distance(model: ShadeModel, i: int, part: Any, f: Any) -> tuple[float, floa
     and in CIEDE2000."""
     mean, cov, _ = part.posterior.at(f)
     h = part.hyper
-    wide = model._factor * lift(cov) + h.pot * h.B
+    wide = model._factor * lift(cov) + h.pot
     read = model._readings.lab[[i]]
     j = depth_jacobian(read) / part.sd[:, None]
     wide = wide + j @ model._readings.own()[[i]] @ j.swapaxes(1, 2)

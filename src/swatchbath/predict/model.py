@@ -201,7 +201,7 @@ class ShadeModel:
             # An odd row's noise grows until it is about as far off as it may be.
             j = depth_jacobian(readings.lab[odd]) / got.sd[:, None]
             doubt = j @ left.covariance[odd] @ j.swapaxes(1, 2)
-            extra[odd] = read_share(doubt, got.hyper.B) * left.distance[odd] / 3
+            extra[odd] = read_share(doubt, got.hyper.B).mean(axis=1) * left.distance[odd] / 3
             got = learn(f, readings, groups, extra, start=got.hyper)
             left = leave_out(f, readings, groups, extra, got.hyper, seed=self.seed, pair=pair)
         self._extra = np.zeros(n)
@@ -247,7 +247,7 @@ class ShadeModel:
         """Lab, covariance of a reading, covariance of the true colour, share still open."""
         got = self._learnt
         mean, c, share = got.posterior.at(f)
-        wide = self._factor * lift(c) + got.hyper.pot * got.hyper.B
+        wide = self._factor * lift(c) + got.hyper.pot
         lab, pot = got.lab_moments(mean, wide)
         if self._readings.errors is None:
             return lab, pot, pot.copy(), share

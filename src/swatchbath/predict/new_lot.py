@@ -148,7 +148,7 @@ def new_lot(
     before, after = _gain(model, rows, like, place, spread.covariance, wide)
     spelled = _spelled(model, like_word)
     return NewLot(
-        corrected, dyestuff, name, spelled, shift, wide, float(np.exp(shift.mean())), before,
+        corrected, dyestuff, name, spelled, shift, wide, float(np.exp(shift[0])), before,
         after, k, spread,
     )  # fmt: skip
 

@@ -23,7 +23,7 @@ from ..colorimetry.measured import Measurement
 from .asked import Limits, Wanted, read_count, read_seed, read_target, read_tolerance
 from .candidates import Bath, Space, kind_of
 from .encode import Factors
-from .gp import Posterior, kernel
+from .gp import Posterior, likeness, own_blocks
 from .learn import Learnt
 from .many import LocalPosterior
 from .new_lot import Shifted
@@ -228,7 +228,7 @@ class _Choice:
         if not inside:
             return []
         f, g = encode(self.model, inside)[1], encode(self.model, self.chosen)[1]
-        alike = kernel(self.learnt.hyper, f, g)[1] > _ALIKE
+        alike = likeness(self.learnt.hyper, f, g) > _ALIKE
         lab, old = (self.learnt.to_lab(self.learnt.posterior.at(x)[0]) for x in (f, g))
         alike = np.asarray(alike & (delta_e2000(lab[:, None], old[None]) < _SAME_COLOUR))
         return [inside[i] for i in np.flatnonzero(~np.any(alike, axis=1))]
@@ -274,12 +274,11 @@ def _believe(learnt: Learnt, f: Factors) -> Learnt:
     pots = np.eye(n + 1)
     pots[:n, :n] = old.pots
     if old.separate:
-        noise = np.r_[old.noise, np.median(old.noise)]
+        noise = np.concatenate([old.noise, np.median(old.noise, axis=0)[None]])
     else:
         noise = np.zeros((3 * n + 3, 3 * n + 3))
         noise[: 3 * n, : 3 * n] = old.noise
-        blocks = old.noise.reshape(n, 3, n, 3)[np.arange(n), :, np.arange(n)]
-        noise[3 * n :, 3 * n :] = np.median(blocks, axis=0)
+        noise[3 * n :, 3 * n :] = np.median(own_blocks(old.noise), axis=0)
         noise[3 * n :, 3 * n :] = np.diag(np.diag(noise[3 * n :, 3 * n :]))
     posterior = Posterior(learnt.hyper, old.f.joined(f), z, pots, noise)
     return replace(learnt, posterior=posterior)

@@ -12,7 +12,7 @@ import hashlib
 import json
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
@@ -25,7 +25,7 @@ from numpy.typing import ArrayLike
 from ..colorimetry.lab import Array
 from ..colorimetry.measured import Measurement
 from .calibrate import LeftOut
-from .gp import Hyper, active, prior_hyper
+from .gp import Hyper, Scales, active, prior_hyper
 
 if TYPE_CHECKING:
     from .model import ShadeModel
@@ -62,11 +62,13 @@ class StoredFit:
 
     def hyper_for(self, model: ShadeModel) -> Hyper:
         """The scales in the order of a model's factors; a factor that is new has its prior's."""
-        new = prior_hyper(model._f)
-        old = dict(zip(self.factors, self.hyper.weights, strict=True))
-        names = _factor_names(model)
-        weights = np.array([old.get(n, w) for n, w in zip(names, new.weights, strict=True)])
-        return Hyper(**_values(self.hyper) | {"weights": weights, "in_linear": active(model._f)})
+        names, found = _factor_names(model), []
+        both = zip(self.hyper.parts, prior_hyper(model._f).parts, strict=True)
+        for (known, _), (new, _) in both:
+            old = dict(zip(self.factors, known.weights, strict=True))
+            weights = [old.get(n, w) for n, w in zip(names, new.weights, strict=True)]
+            found.append(replace(known, weights=np.array(weights)))
+        return Hyper(tuple(found), active(model._f))
 
 
 def row_keys(
@@ -132,7 +134,8 @@ def write_fit(model: ShadeModel, keys: Sequence[str]) -> str:
             "seed": model.seed,
             "keys": list(keys),
             "factors": _factor_names(model),
-            "hyper": _plain(_values(model._learnt.hyper)),
+            "scales": [_plain(_values(s)) for s in model._learnt.hyper.scales],
+            "in_linear": _plain(model._learnt.hyper.in_linear),
             "middle": _plain(model._learnt.middle),
             "sd": _plain(model._learnt.sd),
             "extra": _plain(extra),
@@ -160,7 +163,10 @@ def read_fit(text: str) -> StoredFit | None:
             tuple(told["keys"]),
             int(told["seed"]),
             tuple(told["factors"]),
-            Hyper(**_restored(told["hyper"])),
+            Hyper(
+                tuple(Scales(**_restored(s)) for s in told["scales"]),
+                _back(told["in_linear"]),
+            ),
             _back(told["middle"]),
             _back(told["sd"]),
             _back(told["extra"]),

@@ -147,7 +147,7 @@ def draws_of(
     mean, c, _ = got.posterior.at(f)
     c = model._factor * lift(c)
     if pots:
-        c = c + got.hyper.pot * got.hyper.B
+        c = c + got.hyper.pot
     values, vectors = np.linalg.eigh(c)
     root = vectors * np.sqrt(np.maximum(values, 0))[:, None, :]
     z = mean[:, None] + np.einsum("mij,dj->mdi", root, unit)
@@ -254,7 +254,7 @@ def ideas_of(
     got = model._learnt
     mean = got.posterior.at(f)[0]
     like = model._like(lab)
-    only = got.lab_moments(mean, np.repeat(got.hyper.pot * got.hyper.B[None], len(mean), axis=0))[1]
+    only = got.lab_moments(mean, np.repeat(got.hyper.pot[None], len(mean), axis=0))[1]
     reasons, outside = never_tried(model._encoder, model._words, table, f, model._table)
     most = earned(model, tolerance)
     ideas = []
