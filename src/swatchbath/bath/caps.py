@@ -29,6 +29,9 @@ from .materials import (
 __all__ = ["Cap", "breaks_caps", "cap", "caps_of", "refusals"]
 
 _TINY = 1e-9
+# A bath's words, and for its numbers only whether they are given: what most rules go by. Thousands
+# of baths with the same few words are looked at for one suggestion, so those are worked out once.
+Words = tuple[tuple[str, Any], ...]
 
 
 @dataclass(frozen=True)
@@ -67,7 +70,27 @@ def breaks_caps(conditions: Mapping[str, Any], *, browns: bool = False) -> list[
 
 def refusals(conditions: Mapping[str, Any]) -> list[str]:
     """Why the words of a bath rule it out whatever its numbers; empty if they do not."""
-    said = []
+    words = _words(conditions)
+    said = list(_refused(words))
+    if any(math.isnan(number(conditions, c)) for c in _iron_columns(words)):
+        said.append("iron of an unknown amount is not suggested")
+    return said + _vessel(conditions, words)
+
+
+def _words(conditions: Mapping[str, Any]) -> Words:
+    return tuple([(n, _word(v)) for n, v in conditions.items()])
+
+
+def _word(value: Any) -> Any:
+    if isinstance(value, str):
+        return value
+    there = value == value if type(value) is float else given(value)  # NaN is not itself
+    return True if there else None
+
+
+@lru_cache(maxsize=8192)
+def _refused(words: Words) -> tuple[str, ...]:
+    conditions, said = dict(words), []
     fibre = conditions.get("fibre")
     protein, silk = family(fibre) == "protein", is_silk(fibre)
     additions = [conditions.get(n) for n in ("mordant", "tannin", "assist")]
@@ -87,31 +110,41 @@ def refusals(conditions: Mapping[str, Any]) -> list[str]:
         said.append(f"lye on {fibre} is not suggested")
     if in_a_vat(conditions):
         said.append("a vat is recorded and not suggested")
-    if _iron(conditions)[1]:
-        said.append("iron of an unknown amount is not suggested")
-    return said + _vessel(conditions)
+    return tuple(said)
 
 
-def _vessel(conditions: Mapping[str, Any]) -> list[str]:
-    vessel = conditions.get("vessel")
-    if is_a(vessel, "iron") or any(is_a(vessel, m) for m in words_of()["poisons"]):
-        return [f"a vessel of {vessel} gives off an unknown amount of its metal"]
-    if is_a(vessel, "food pot"):
-        return ["a pot that is used for food is never suggested"]
-    used = [conditions.get("assist"), *(w for _, w in after_baths(conditions))]
-    eats = any(is_a(w, m) for w in used for m in ("lye", "soda", "ammonia", "acid"))
-    eats |= any(number(conditions, n) > cap("pH that eats metal") for n in ("pH", "wash_pH"))
-    if eats and is_a(vessel, "eaten metal"):
+def _vessel(conditions: Mapping[str, Any], words: Words) -> list[str]:
+    said, eaten, eats = _vessel_words(words)
+    if said or not eaten:
+        return list(said)
+    alkaline = any(number(conditions, n) > cap("pH that eats metal") for n in ("pH", "wash_pH"))
+    if eats or alkaline:
         return ["lye, soda or acid in an aluminium or galvanised pot is not suggested"]
     return []
 
 
-def _iron(conditions: Mapping[str, Any]) -> tuple[list[str], bool]:
-    """The columns that hold amounts of iron, and whether one of them is not known."""
+@lru_cache(maxsize=8192)
+def _vessel_words(words: Words) -> tuple[tuple[str, ...], bool, bool]:
+    """What speaks against the vessel; whether it is of a metal that is eaten; and whether the
+    bath's words alone say that it would be."""
+    conditions = dict(words)
+    vessel = conditions.get("vessel")
+    if is_a(vessel, "iron") or any(is_a(vessel, m) for m in words_of()["poisons"]):
+        return (f"a vessel of {vessel} gives off an unknown amount of its metal",), False, False
+    if is_a(vessel, "food pot"):
+        return ("a pot that is used for food is never suggested",), False, False
+    used = [conditions.get("assist"), *(w for _, w in after_baths(conditions))]
+    eats = any(is_a(w, m) for w in used for m in ("lye", "soda", "ammonia", "acid"))
+    return (), is_a(vessel, "eaten metal"), eats
+
+
+@lru_cache(maxsize=8192)
+def _iron_columns(words: Words) -> tuple[str, ...]:
+    """The columns that hold amounts of iron."""
+    conditions = dict(words)
     pairs = [("mordant", "mordant_owf"), ("assist", "assist_owf")]
     pairs += [(f"modifier{s}", f"modifier_owf{s}") for s in slots(conditions, "modifier")]
-    columns = [owf for name, owf in pairs if is_a(conditions.get(name), "iron")]
-    return columns, any(math.isnan(number(conditions, c)) for c in columns)
+    return tuple(owf for name, owf in pairs if is_a(conditions.get(name), "iron"))
 
 
 def caps_of(conditions: Mapping[str, Any], *, browns: bool = False) -> list[Cap]:
@@ -120,17 +153,31 @@ def caps_of(conditions: Mapping[str, Any], *, browns: bool = False) -> list[Cap]
     Heat comes before pH, as the pH cap depends on it. Iron is capped in all treatments together,
     so its rules leave to each what the others have not used.
     """
-    fibre = conditions.get("fibre")
-    found = [*_heat(conditions, browns), *_pH(conditions), *_time(conditions)]
-    of = f" on {fibre}" if given(fibre) else ""
+    words, heat = _words(conditions), number(conditions, "temperature_C")
+    hot = math.isnan(heat) or heat > cap("hot") + _TINY
+    return [*_fixed_caps(words, hot, browns), *_iron_caps(conditions, words)]
+
+
+@lru_cache(maxsize=8192)
+def _fixed_caps(words: Words, hot: bool, browns: bool) -> tuple[Cap, ...]:
+    conditions = dict(words)
+    found = [*_heat(conditions, browns), *_pH(conditions, hot), *_time(conditions, hot)]
     amounts = [("mordant_owf", "mordant"), ("tannin_owf", "tannin"), ("assist_owf", "addition")]
     amounts += [(f"dye_owf{s}", "dyestuff") for s in slots(conditions, "dyestuff")]
     for column, name in amounts:
         most = cap(f"{name} amount")
         found.append(Cap(column, 0.0, most, f"{name} over {most:g} % is not suggested"))
+    return tuple(found)
+
+
+def _iron_caps(conditions: Mapping[str, Any], words: Words) -> list[Cap]:
+    columns = _iron_columns(words)
+    if not columns:
+        return []
+    fibre, found = conditions.get("fibre"), []
+    of = f" on {fibre}" if given(fibre) else ""
     wool = family(fibre) == "protein" and not is_silk(fibre)
     most = cap("iron on wool" if wool else "iron on silk and cellulose")
-    columns, _ = _iron(conditions)
     known = {c: v for c in columns if not math.isnan(v := number(conditions, c))}
     for column in columns:
         rest = sum(v for c, v in known.items() if c != column)
@@ -153,12 +200,10 @@ def _heat(conditions: Mapping[str, Any], browns: bool) -> list[Cap]:
     return found
 
 
-def _pH(conditions: Mapping[str, Any]) -> list[Cap]:
+def _pH(conditions: Mapping[str, Any], hot: bool) -> list[Cap]:
     fibre = conditions.get("fibre")
     protein = family(fibre) == "protein"
     of = f" for {fibre}" if given(fibre) else ""
-    heat = number(conditions, "temperature_C")
-    hot = math.isnan(heat) or heat > cap("hot") + _TINY
     lowest = cap("lowest pH")
     cool = cap("cool pH for wool and silk")
     if protein:
@@ -181,9 +226,7 @@ def _pH(conditions: Mapping[str, Any]) -> list[Cap]:
     return found
 
 
-def _time(conditions: Mapping[str, Any]) -> list[Cap]:
-    heat = number(conditions, "temperature_C")
-    hot = math.isnan(heat) or heat > cap("hot") + _TINY
+def _time(conditions: Mapping[str, Any], hot: bool) -> list[Cap]:
     most = cap("minutes hot" if hot else "minutes cool")
     found = [Cap("minutes", 0, most, f"over {most:g} minutes at this heat is not suggested")]
     protein = family(conditions.get("fibre")) == "protein"
