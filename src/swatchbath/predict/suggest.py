@@ -178,13 +178,15 @@ def suggest(
         raise space.why_none()
     unit = rng.standard_normal((_DRAWS, 3))
     unit = np.concatenate([unit, -unit])
-    baths, scores = _shortlist(model, baths, wanted.lab, unit)
+    baths, f, scores = _shortlist(model, baths, wanted.lab, unit)
     for width in _WIDTHS:
-        best = _different(model, baths, scores, max(k, 5))
+        best = _different(baths, f, scores, max(k, 5))
         new = distinct([b for i in best for b in space.near(baths[i], _PER_SEED, width, rng)])
         if new:
-            baths, scores = baths + new, np.r_[scores, _rms(model, new, wanted.lab, unit)]
-    chosen = _different(model, baths, scores, k)
+            g = encode(model, new)[1]
+            baths, f = baths + new, f.joined(g)
+            scores = np.r_[scores, _rms(model, g, wanted.lab, unit)]
+    chosen = _different(baths, f, scores, k)
     return ideas_of(model, [baths[i] for i in chosen], wanted, tolerance, seed)
 
 
@@ -194,7 +196,7 @@ def distinct(baths: list[Bath]) -> list[Bath]:
 
 def _shortlist(
     model: ShadeModel, baths: list[Bath], lab: Array, unit: Array
-) -> tuple[list[Bath], Array]:
+) -> tuple[list[Bath], Factors, Array]:
     """Those whose expected colour is nearest, and the nearest few of each kind, with scores."""
     f = encode(model, baths)[1]
     got = model._learnt
@@ -208,35 +210,36 @@ def _shortlist(
         if count[kind] <= 3 and len(count) <= 40:
             keep.append(i)
     keep = list(dict.fromkeys(int(i) for i in keep))
-    chosen = [baths[i] for i in keep]
-    return chosen, _rms(model, chosen, lab, unit)
+    f = f.take(np.array(keep))
+    return [baths[i] for i in keep], f, _rms(model, f, lab, unit)
 
 
-def _rms(model: ShadeModel, baths: list[Bath], lab: Array, unit: Array) -> Array:
+def _rms(model: ShadeModel, f: Factors, lab: Array, unit: Array) -> Array:
     """Root mean square CIEDE2000 over what the model does not know (m,), and `_STAY` more for
     baths that leave what was dyed."""
     out = []
     low, high = model._f.x.min(axis=0) - 1e-9, model._f.x.max(axis=0) + 1e-9
-    for i in range(0, len(baths), 200):
-        f = encode(model, baths[i : i + 200])[1]
-        draws = draws_of(model, f, unit, pots=False)[1]
-        beyond = ((f.x < low) | (f.x > high)).any(axis=1)
+    for i in range(0, len(f.x), 200):
+        part = f.take(np.arange(i, min(i + 200, len(f.x))))
+        draws = draws_of(model, part, unit, pots=False)[1]
+        beyond = ((part.x < low) | (part.x > high)).any(axis=1)
         out.append(np.sqrt(np.mean(delta_e2000(draws, lab) ** 2, axis=1)) + _STAY * beyond)
     return np.concatenate(out)
 
 
-def _different(model: ShadeModel, baths: list[Bath], scores: Array, k: int) -> list[int]:
+def _different(baths: list[Bath], f: Factors, scores: Array, k: int) -> list[int]:
     """The best k that differ: at most two of one kind, their numbers well apart; then, as far as
     k asks for more, the rest by score, less far apart."""
     order = np.argsort(scores, kind="stable")
-    f = encode(model, baths)[1]
     kinds = [kind_of(b) for b in baths]
     chosen: list[int] = []
     for apart, most in ((_APART, 2), (_APART, k), (0.5 * _APART, k), (0.02, k)):
         for i in order:
+            if len(chosen) == k:
+                break
             like = [j for j in chosen if kinds[j] == kinds[i]]
             gaps = [float(np.linalg.norm(f.x[i] - f.x[j])) for j in like]
-            if len(chosen) < k and len(like) < most and min(gaps, default=np.inf) > apart:
+            if len(like) < most and min(gaps, default=np.inf) > apart:
                 chosen.append(int(i))
     return sorted(chosen, key=lambda j: float(scores[j]))
 
@@ -300,12 +303,9 @@ def earned(model: ShadeModel, tolerance: float) -> float:
     if not left.checked or done.sum() < _EARNS_AFTER:
         return _MOST_SAID
     unit = np.random.default_rng(0).standard_normal((400, 3))
-    said = np.array(
-        [
-            np.mean(delta_e2000(m + unit @ square_root(c).T, m) <= tolerance)
-            for m, c in zip(left.lab[done], left.covariance[done], strict=True)
-        ]
-    )
+    middle = left.lab[done][:, None]
+    off = np.stack([unit @ square_root(c).T for c in left.covariance[done]])
+    said = np.mean(delta_e2000(middle + off, middle) <= tolerance, axis=1)
     sure = said >= _MOST_SAID
     if sure.sum() < _EARNS_AFTER:
         return _MOST_SAID
