@@ -13,7 +13,7 @@ from __future__ import annotations
 import argparse
 
 import numpy as np
-from score_shade_model import from_conditions, load_house, to_table
+from made_up import from_conditions, load_house, to_table
 
 from swatchbath.colorimetry import delta_e2000
 from swatchbath.predict import ShadeModel

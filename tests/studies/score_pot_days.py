@@ -11,7 +11,7 @@ from __future__ import annotations
 import argparse
 
 import numpy as np
-from score_shade_model import a_house, from_conditions, load_house, to_table
+from made_up import Kitchen, from_conditions, load_house, to_table
 
 from swatchbath.colorimetry import delta_e2000
 from swatchbath.predict import ShadeModel, sampling
@@ -21,7 +21,8 @@ def pot_day_scores(house, name, kind, n, seeds, targets=3):
     """Best of three samples and the next suggestion, and pots per three samples."""
     best, pots = [], []
     for seed in seeds:
-        place, scene, model, N, C, lab, _ = a_house(house, name, kind, n, seed)
+        k = Kitchen(house, name, kind, n, seed)
+        place, scene, model, N, C, lab = k.place, k.scene, k.model, k.N, k.C, k.lab
         rng = np.random.default_rng(90_000 + seed)
         wanted = place.true(*house.design("random", targets, scene, rng))
         for target in wanted:

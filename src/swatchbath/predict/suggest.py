@@ -44,11 +44,11 @@ if TYPE_CHECKING:
 
 __all__ = ["Caution", "Idea", "Limits", "Precedent", "suggest"]
 
-# Baths tried, kept by expected colour, draws for ranking and for the chance; and the widths of two
+# Baths tried, kept by expected colour, draws for ranking and for the chance; and the widths of three
 # rounds of improvement (scale units, sd) with the tries at each. From trials on a made-up dye house
 # (tests/studies/score_shade_model.py): more changed no figure by more than its error.
-_TRIED, _KEPT, _DRAWS, _CHANCE_DRAWS = 2000, 300, 24, 2000
-_WIDTHS, _PER_SEED = (0.10, 0.04), 40
+_TRIED, _KEPT, _DRAWS, _CHANCE_DRAWS = 2000, 300, 48, 2000
+_WIDTHS, _PER_SEED = (0.2, 0.1, 0.05), 40
 # Two baths of one kind count as different options from this distance in scale units.
 _APART = 0.35
 # What a bath beyond the recorded ranges must gain to be put before one within them (CIEDE2000):
