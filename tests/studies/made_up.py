@@ -188,7 +188,8 @@ class Kitchen:
         for i in wrong:
             which = rng.choice(["dye_owf", "minutes", "pH", "temperature_C", "modifier"])
             if which in ("dye_owf", "minutes"):
-                out.loc[i, which] = out.loc[i, which] * rng.choice([0.1, 10.0]) + 1
+                slipped = out.loc[i, which] * rng.choice([0.1, 10.0]) + 1
+                out.loc[i, which] = min(slipped, 1000.0)  # more is refused when it is typed
             elif which == "pH":
                 out.loc[i, "pH"] = float(rng.integers(3, 11))
             elif which == "temperature_C":

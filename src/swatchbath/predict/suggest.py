@@ -44,7 +44,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Caution", "Idea", "Limits", "Precedent", "suggest"]
 
-# Baths tried, kept by expected colour, draws for ranking and for the chance; and the widths of three
+# Baths tried, kept by expected colour, draws for ranking and for the chance; and the widths of the
 # rounds of improvement (scale units, sd) with the tries at each. From trials on a made-up dye house
 # (tests/studies/score_shade_model.py): more changed no figure by more than its error.
 _TRIED, _KEPT, _DRAWS, _CHANCE_DRAWS = 2000, 300, 48, 2000
