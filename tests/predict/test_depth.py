@@ -1,9 +1,11 @@
 """Lab to log depth and back, and the doubt on the way."""
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
+from scipy.integrate import solve_ivp
 
 from swatchbath.colorimetry import WHITE_D65, bradford, lab_to_xyz
 from swatchbath.predict.depth import (
@@ -34,6 +36,26 @@ def test_depth_is_kubelka_and_munk_on_a_grey():
         z = lab_to_depth([L, 0, 0])
         assert np.isclose(np.exp(z[0]) - 0.03, (1 - Y) ** 2 / (2 * Y), atol=1e-9)
         assert np.allclose(z[1:], 0, atol=1e-9)
+
+
+# Reflectance of a thick layer and its K/S, as textbooks tabulate them (Judd and Wyszecki, Color in
+# Business, Science and Industry, 3rd ed. 1975; the figures from memory).
+TABULATED = ((0.05, 9.025), (0.10, 4.05), (0.20, 1.6), (0.30, 0.8167), (0.50, 0.25), (0.80, 0.025))
+
+
+@pytest.mark.parametrize(("R", "ks"), TABULATED)
+def test_depth_is_as_tabulated(R, ks):
+    z = lab_to_depth([116 * np.cbrt(R) - 16, 0, 0])
+    assert np.exp(z[0]) - 0.03 == pytest.approx(ks, abs=5e-5)
+
+
+@pytest.mark.parametrize("ks", [0.05, 0.4, 1.6, 6.0])
+def test_a_thick_layer_reflects_what_the_two_fluxes_give(ks):
+    """The differential equations themselves (Kubelka and Munk 1931), integrated over a layer so
+    thick that what lies behind it does not show: dR/dx = S - 2 (K + S) R + S R^2."""
+    layer = solve_ivp(lambda x, R: 1 - 2 * (ks + 1) * R + R**2, (0, 60), [0.0], rtol=1e-10)
+    L = depth_to_lab([np.log(ks + 0.03), 0, 0])[0]
+    assert ((L + 16) / 116) ** 3 == pytest.approx(float(layer.y[0, -1]), abs=1e-6)
 
 
 def test_more_colorant_is_deeper():
