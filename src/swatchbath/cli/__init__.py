@@ -27,6 +27,7 @@ VERBS = {
     "export": "Write the whole library as plain tables and photos.",
     "suggest": "Suggest baths for a shade, from your own swatches.",
     "plan": "Plan a pot day: the samples to dye next.",
+    "delivery": "Check a new delivery of a dyestuff by a few swatches.",
     "predict": "Foresee the colour of one bath.",
     "explain": "Tell what your swatches teach, and what not.",
     "compare": "Tell whether two colours match.",

@@ -89,6 +89,8 @@ def show_plan(told: dict[str, Any]) -> None:
         say(f"{block(target['screen'])}To come nearer to {target['called']}:")
         if target["note"]:
             say(target["note"], indent=2)
+    for delivery in told["deliveries"]:
+        say(delivery["words"], indent=2)
     say()
     listed("Take care:", told["cautions"])
     say()

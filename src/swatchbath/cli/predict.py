@@ -36,6 +36,8 @@ def predict(cells: tuple[str, ...], library: str | None, as_json: bool) -> None:
     listed("Take care:", answer["cautions"])
     say(f"{block(answer['screen'])}{answer['words']} ({lab(answer['lab'])})")
     say(f"Give or take {answer['give_or_take']:.0f} (CIEDE2000) for the next pot.", indent=2)
+    for delivery in answer["deliveries"]:
+        say(delivery["words"], indent=2)
     for reason in answer["reasons"]:
         say(f"Beyond what was dyed: {reason}.", indent=2)
     listed("Not given, so taken as in your swatches:", answer["assumed"])

@@ -85,6 +85,8 @@ def show_suggestion(told: dict[str, Any]) -> None:
     say(f"{block(target['screen'])}For {target['called']}:")
     if target["note"]:
         say(target["note"], indent=2)
+    for delivery in told["deliveries"]:
+        say(delivery["words"], indent=2)
     if told["out_of_reach"]:
         say(told["out_of_reach"], indent=2)
     said: set[str] = set()

@@ -4,24 +4,25 @@ from ..library import Library
 from .answers import (
     Compared,
     Foreseen,
-    Learnt,
     Precedent,
     compare,
     compare_in,
     find,
-    learn,
     predict,
     show,
     write_found,
 )
 from .carrying import export
 from .checking import check
+from .delivered import Named, Taught, learn_for
+from .delivering import Delivery, delivery
 from .demo import Demo, demo, record_sample
 from .explaining import Explained, curve_words, explain, matters_words, write_explained
 from .given_out import codes
 from .in_frame import Beside, camera
 from .instrument import record_readings
 from .keeping import Bin, Correction, backup, bin, edit, reminders, restore, undo, verify
+from .learning import Learnt, learn
 from .measuring import measure, measure_typed, measured_as_dict
 from .photos_in import TakenIn, photos
 from .planning import Plan, plan
@@ -41,10 +42,12 @@ __all__ = [
     "Bin",
     "Compared",
     "Correction",
+    "Delivery",
     "Demo",
     "Explained",
     "Foreseen",
     "Learnt",
+    "Named",
     "Piece",
     "Plan",
     "Potted",
@@ -53,6 +56,7 @@ __all__ = [
     "Suggestion",
     "Taken",
     "TakenIn",
+    "Taught",
     "backup",
     "bath_columns",
     "bath_words",
@@ -64,12 +68,14 @@ __all__ = [
     "compare",
     "compare_in",
     "curve_words",
+    "delivery",
     "demo",
     "edit",
     "explain",
     "export",
     "find",
     "learn",
+    "learn_for",
     "line_of",
     "matters_words",
     "measure",

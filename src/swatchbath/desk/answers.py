@@ -7,19 +7,19 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pandas as pd
 
 from ..bath.cautions import cautions_for
 from ..colorimetry.covariance import give_or_take
 from ..colorimetry.hue import colour_words
-from ..errors import BadValue, NotEnoughSwatches
+from ..errors import BadValue
 from ..library import Library, Swatch, write_table
 from ..match import Comparison
 from ..match import compare as compare_colours
-from ..predict import Prediction, ShadeModel
+from ..predict import Prediction
+from .delivered import Named, learn_for
+from .learning import Learnt
 from .measuring import measured_as_dict
-from .storing import store_text, stored_text
 from .typed import Target, check_bath, parse_bath, parse_target
 from .waiting_for import states_of
 from .wording import bath_words, plain, records, screen
@@ -27,59 +27,6 @@ from .written import line_of
 
 # What somebody who tells of a bath leaves out because there was none of it.
 _NOT_NAMED = {"tannin": "none", "assist": "none", "modifier": "none"}
-
-
-@dataclass(frozen=True)
-class Learnt:
-    """A model of the library's swatches and how far it was right on lots left out."""
-
-    model: ShadeModel
-    conditions: pd.DataFrame
-    labs: np.ndarray[Any, np.dtype[np.float64]]
-
-    def name(self, row: int) -> str:
-        """The code of a row's swatch."""
-        return str(self.conditions["swatch"].iloc[row])
-
-    @property
-    def trust(self) -> str:
-        """Two sentences: how far off it was on lots it had not seen, and what is no better."""
-        left = self.model.left_out_
-        if not np.isfinite(left.median):
-            return "There are too few lots to test it on swatches it had not seen."
-        return (
-            f"Tested on {left.blocks} lots that it had not seen, half of its colours were off by "
-            f"less than {left.median:.0f} (CIEDE2000), 19 in 20 by less than {left.p95:.0f}. Your "
-            f"most alike swatch instead would usually be off by {left.nearest:.0f}."
-        )
-
-    @property
-    def held(self) -> str:
-        """One sentence: how often the stated doubt was wide enough on those lots."""
-        if not np.isfinite(self.model.left_out_.coverage):
-            return ""
-        return (
-            f"Of 100 readings about {100 * self.model.left_out_.coverage:.0f} lay within the doubt "
-            "that was stated for 90."
-        )
-
-
-def learn(library: Library, *, seed: int = 0) -> Learnt:
-    """Fit the model to what is on record, or put the stored fit back where it still holds.
-
-    Raises NotEnoughSwatches under 12 usable swatches.
-    """
-    conditions, measured, _ = library.table()
-    if conditions.empty:
-        raise NotEnoughSwatches(
-            "There is no swatch on record with both a bath and a dry reading. Record at least 12 "
-            "to have shades foreseen."
-        )
-    kept = stored_text(library)
-    model = ShadeModel(seed=seed).fit(conditions, measured, stored=kept)
-    if not model.put_back_:
-        store_text(library, model.fitted())
-    return Learnt(model, conditions, np.array([m.lab for m in measured]))
 
 
 @dataclass(frozen=True)
@@ -120,6 +67,7 @@ class Foreseen:
     prediction: Prediction
     cautions: tuple[str, ...]
     learnt: Learnt
+    deliveries: tuple[Named, ...] = ()
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
@@ -136,6 +84,7 @@ class Foreseen:
             "assumed": list(self.prediction.notes[0]),
             "cautions": list(self.cautions),
             "give_or_take": give_or_take(lab, self.prediction.pot_covariance[0]),
+            "deliveries": [d.as_dict() for d in self.deliveries],
             "left_out": self.learnt.model.left_out_.as_dict(),
             "trust": self.learnt.trust,
         } | screen(lab)
@@ -144,16 +93,18 @@ class Foreseen:
 def predict(library: Library, bath: Iterable[str]) -> Foreseen:
     """The colour of one bath, typed as column=value.
 
-    A tannin, addition or after-bath that is not named counts as none; all else as not known.
+    A tannin, addition or after-bath that is not named counts as none; all else as not known. Where
+    it names a delivery that was only checked, the answer is corrected for it.
     """
     row = check_bath(_NOT_NAMED | parse_bath(bath)).table
-    learnt = learn(library)
     conditions = plain(records(row)[0])
+    taught = learn_for(library, conditions)
     return Foreseen(
         conditions,
-        learnt.model.predict(row),
+        taught.learnt.model.predict(row),
         tuple(c.sentence for c in cautions_for(conditions)),
-        learnt,
+        taught.learnt,
+        taught.deliveries,
     )
 
 

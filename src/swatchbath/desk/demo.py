@@ -16,7 +16,8 @@ from ..errors import BadValue, LibraryError
 from ..library import Library, Swatch
 from ..paper import Part, Picture, hue_chart, lightness_chart, report, verdict_mark
 from ..sample import sample_folder
-from .answers import Learnt, compare, learn
+from .answers import compare
+from .learning import Learnt, learn
 from .measuring import Progress, read_marks
 from .recording import Recorded, record_table
 from .suggesting import Suggestion, suggest

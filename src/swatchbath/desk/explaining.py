@@ -26,7 +26,7 @@ from ..predict.understand import (
     typical_bath,
     what_matters,
 )
-from .answers import Learnt, learn
+from .learning import Learnt, learn
 from .typed import parse_limits
 from .wording import bath_words, plain, screen
 

@@ -13,7 +13,8 @@ from ..library import Library
 from ..predict import NextSample
 from ..predict.pot_day import PotDay, pot_day
 from ..predict.pots import read_room
-from .answers import Learnt, learn
+from .delivered import Named, learn_for
+from .learning import Learnt
 from .suggesting import ROUNDING
 from .typed import Target, parse_limits, parse_target
 from .wording import bath_words, chance_words, screen
@@ -32,6 +33,7 @@ class Plan:
     day: PotDay
     asked: int
     learnt: Learnt
+    deliveries: tuple[Named, ...] = ()
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -98,6 +100,7 @@ class Plan:
             "cautions": list(self.cautions),
             "target": target,
             "tolerance": self.tolerance,
+            "deliveries": [d.as_dict() for d in self.deliveries],
             "summary": self.summary,
             "when": self.when,
             "spare": self.spare,
@@ -122,7 +125,9 @@ def plan(
     """A day of samples that would teach most: about a shade, or about the record's thin places.
 
     k : samples at the most, as many as pots and jars hold unless given. sample_g : dry fibre of
-    one sample. scale_g : the step of the scale. Raises NotEnoughSwatches under 12 usable swatches.
+    one sample. scale_g : the step of the scale. A delivery that the limits name and that was only
+    checked is corrected for, unless `learnt` is given. Raises NotEnoughSwatches under 12 usable
+    swatches.
     """
     room = read_room(pots, jars)
     if k is not None and k < 1:
@@ -131,7 +136,10 @@ def plan(
     most = min(k or 99, room.pots + room.jars)
     wanted = None if target is None else parse_target(target, library)
     asked = parse_limits(limits)
-    learnt = learnt or learn(library)
+    deliveries: tuple[Named, ...] = ()
+    if learnt is None:
+        taught = learn_for(library, asked)
+        learnt, asked, deliveries = taught.learnt, taught.asked, taught.deliveries
     samples = learnt.model.next_samples(
         most,
         target=None if wanted is None else wanted.value,
@@ -143,7 +151,7 @@ def plan(
     least = _LEAST_GAIN * max((s.gain for s in samples), default=0.0)
     worth = [s for s in samples if s.gain > least] or samples[:1]
     day = pot_day(worth, sample_g=sample_g, scale_g=scale_g, pots=room.pots)
-    return Plan(wanted, tolerance, day, most, learnt)
+    return Plan(wanted, tolerance, day, most, learnt, deliveries)
 
 
 def _jar_words(sample: NextSample) -> list[str]:

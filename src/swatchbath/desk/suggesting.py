@@ -13,7 +13,9 @@ from ..errors import BadValue, NotEnoughSwatches, ValueOutOfRange
 from ..library import Library
 from ..photo import Card, measure, read_photo
 from ..predict import Idea
-from .answers import Learnt, Precedent, called, learn
+from .answers import Precedent, called
+from .delivered import Named, learn_for
+from .learning import Learnt
 from .places import typed_places
 from .typed import Target, parse_lab, parse_limits, parse_target
 from .wording import bath_words, chance_words, screen
@@ -51,6 +53,7 @@ class Suggestion:
     learnt: Learnt | None
     too_few: str = ""
     grams: float | None = None
+    deliveries: tuple[Named, ...] = ()
 
     @property
     def full_pot(self) -> str:
@@ -85,6 +88,7 @@ class Suggestion:
             "target": {"note": self.target.note} | called(self.target),
             "tolerance": self.tolerance,
             "out_of_reach": self.out_of_reach,
+            "deliveries": [d.as_dict() for d in self.deliveries],
             "grams": self.grams,
             "full_pot": self.full_pot,
             "ideas": [
@@ -122,7 +126,8 @@ def suggest(
 ) -> Suggestion:
     """Baths for a shade, from the library's own swatches; amounts rounded to a kitchen's steps.
 
-    grams : how much fibre is to be dyed, for what to weigh.
+    grams : how much fibre is to be dyed, for what to weigh. A delivery that the limits name and
+    that was only checked is corrected for, unless `learnt` is given.
     """
     if grams is not None and not 0 < grams < 1e6:
         raise ValueOutOfRange(f"The weight to dye is {grams:g} g; give grams above 0.")
@@ -133,15 +138,17 @@ def suggest(
         for s, f in library.find(lab=wanted.lab, k=4)
         if s.code != wanted.code
     )[:3]
+    deliveries: tuple[Named, ...] = ()
     if learnt is None:
         try:
-            learnt = learn(library)
+            taught = learn_for(library, asked)
         except NotEnoughSwatches as error:
             return Suggestion(wanted, tolerance, (), nearest, None, str(error), grams)
+        learnt, asked, deliveries = taught.learnt, taught.asked, taught.deliveries
     ideas = learnt.model.suggest(
         wanted.value, limits=asked or None, rounding=ROUNDING, tolerance=tolerance, k=k
     )
-    return Suggestion(wanted, tolerance, tuple(ideas), nearest, learnt, "", grams)
+    return Suggestion(wanted, tolerance, tuple(ideas), nearest, learnt, "", grams, deliveries)
 
 
 def suggest_typed(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from ..colorimetry.difference import delta_e2000
 from ..colorimetry.lab import Array
 from ..errors import BadValue, NotFound
 from .candidates import kind_of
@@ -15,6 +16,7 @@ from .columns import column
 from .depth import depth_jacobian, lab_to_depth
 from .gp import lift
 from .many import learnt_from
+from .readings import Readings, _sources
 from .vocabulary import meaning
 
 if TYPE_CHECKING:
@@ -23,7 +25,9 @@ if TYPE_CHECKING:
 __all__ = [
     "CHECKS",
     "LotSpread",
+    "check_errors",
     "check_recipes",
+    "checks_of",
     "doubts_of",
     "lot_spread",
     "read_checks",
@@ -86,6 +90,11 @@ def check_recipes(model: ShadeModel, dyestuff: str, k: int = 3) -> list[dict[str
     They are well-known baths of the most frequent kind, without an after-bath where there are
     such; the delivery's name is left out. Raises NotFound or BadValue.
     """
+    return [bath for _, bath in checks_of(model, dyestuff, k)]
+
+
+def checks_of(model: ShadeModel, dyestuff: str, k: int = 3) -> list[tuple[int, dict[str, Any]]]:
+    """`check_recipes`, each with the position of the row it repeats, as given to `fit`."""
     read_checks(k)
     rows = rows_with(model, dyestuff)
     baths = _baths(model, rows)
@@ -111,7 +120,13 @@ def check_recipes(model: ShadeModel, dyestuff: str, k: int = 3) -> list[dict[str
     chosen: list[int] = []
     for part in np.array_split(order, min(k, len(order))):  # of each depth the best known
         chosen.append(int(part[np.argmin(doubt[part])]))
-    return [{n: v for n, v in baths[keep[i]].items() if n != "dyestuff_lot"} for i in chosen]
+    return [
+        (
+            int(model._order_[rows[keep[i]]]),
+            {n: v for n, v in baths[keep[i]].items() if n != "dyestuff_lot"},
+        )
+        for i in chosen
+    ]
 
 
 def _recipe(bath: Mapping[str, Any]) -> tuple[Any, ...]:
@@ -209,3 +224,50 @@ def reading_noise(model: ShadeModel, lab: Array, own: Array) -> Array:
     """Covariances of readings in Lab (m, 3, 3), in standardised depth."""
     j = depth_jacobian(lab) / model._learnt.sd[:, None]
     return np.asarray(j @ own @ j.swapaxes(1, 2))
+
+
+def check_errors(model: ShadeModel, readings: Readings, rows: np.ndarray) -> Array:
+    """Errors (k, k, 3, 3) of the checks' readings beside colours as the record gives them.
+
+    The record is learnt in the colours of its own camera and card (see `Readings`), so a check
+    read by these has their error in common with it, and one read by others differs by both
+    errors, in all checks alike. rows : those of the dyestuff. Where nothing is known of the
+    checks' doubt, it is taken to be that of a usual reading on record.
+    """
+    k, record = len(readings.lab), model._readings
+    out = np.zeros((k, k, 3, 3))
+    if readings.measurements is None:
+        own = readings.own()
+        if not own.any():
+            own = np.repeat(np.median(record.own(), axis=0)[None], k, axis=0)
+        out[np.arange(k), np.arange(k)] = own
+        return out
+    checks = readings.measurements
+    for i, check in enumerate(checks):
+        out[i, i] = check.covariance
+    loads: dict[str, Array] = {}
+    for name, (where, own) in _sources(checks).items():
+        loads[name] = np.zeros((k, *own.shape[1:]))
+        loads[name][where] = own
+        shared = own[:, None] @ own[None].swapaxes(-1, -2)
+        shared[np.arange(len(where)), np.arange(len(where))] = 0  # on the diagonal already
+        out[np.ix_(where, where)] += shared
+    like = [_most_like(record, rows, lab, loads, i) for i, lab in enumerate(readings.lab)]
+    for name, lasting in record.lasting.items():
+        theirs = lasting[like]
+        out += theirs[:, None] @ theirs[None].swapaxes(-1, -2)
+        mine = loads.get(name)
+        if mine is not None and mine.shape == theirs.shape:
+            both = mine[:, None] @ theirs[None].swapaxes(-1, -2)
+            out -= both + both.transpose(1, 0, 3, 2)
+    return out
+
+
+def _most_like(
+    record: Readings, rows: np.ndarray, lab: Array, loads: Mapping[str, Array], check: int
+) -> int:
+    """The reading on record nearest in colour to a check, by its camera and card if there are."""
+    named = [n for n in record.lasting if n in loads and loads[n][check].any()]
+    common = sum((record.lasting[n][rows].any(axis=(1, 2)) for n in named), np.zeros(len(rows)))
+    mine = rows[common == common.max()]
+    return int(mine[delta_e2000(record.lab[mine], lab).argmin()])

@@ -26,13 +26,13 @@ from ..errors import BadValue
 from .conditions import as_table, check_conditions
 from .deliveries import (
     LotSpread,
+    check_errors,
     doubts_of,
     lot_spread,
     read_checks,
-    reading_noise,
     rows_with,
 )
-from .depth import lab_to_depth
+from .depth import depth_jacobian, lab_to_depth
 from .encode import Factors
 from .gp import Posterior
 from .readings import read_labs
@@ -41,7 +41,7 @@ from .vocabulary import meaning
 if TYPE_CHECKING:
     from .model import Conditions, ShadeModel
 
-__all__ = ["NewLot", "Shifted", "new_lot"]
+__all__ = ["NewLot", "Shifted", "new_lot", "unchecked_lot"]
 
 # Draws for the gain that is told.
 _DRAWS = 200
@@ -70,15 +70,26 @@ class NewLot:
     spread: LotSpread
 
     @property
-    def words(self) -> str:
-        """Two sentences: how it differs, and what is gained."""
+    def how(self) -> str:
+        """How it differs, as what it does: "dyes about 12 % deeper than W25"."""
         percent = round(100 * (self.stronger - 1))
         how = "about as deep as" if abs(percent) < 3 else (
             f"about {abs(percent)} % {'deeper' if percent > 0 else 'paler'} than"
         )  # fmt: skip
+        return f"dyes {how} {self.like}"
+
+    @property
+    def words(self) -> str:
+        """Three sentences: how it differs, what is gained, and by what it was judged."""
+        if not self.checks:
+            return (
+                f"The {self.dyestuff} {self.name} was never checked and is foreseen as "
+                f"{self.like}. Its baths are expected to be off by {self.before:.1f} (CIEDE2000). "
+                f"{self.spread.note}"
+            )
         n = "1 check swatch" if self.checks == 1 else f"{self.checks} check swatches"
         return (
-            f"The {self.dyestuff} {self.name} dyes {how} {self.like}. With {n} its baths are "
+            f"The {self.dyestuff} {self.name} {self.how}. With {n} its baths are "
             f"expected to be off by {self.after:.1f} instead of {self.before:.1f} (CIEDE2000). "
             f"{self.spread.note}"
         )
@@ -107,11 +118,13 @@ def new_lot(
     labs: ArrayLike | Sequence[Measurement],
     *,
     covariances: ArrayLike | None = None,
+    spread: LotSpread | None = None,
 ) -> NewLot:
     """Correct a model for a new delivery of a dyestuff.
 
     name : of the delivery, as `dyestuff_lot` will say. conditions : the baths of one to five
     check swatches, all with one dyestuff; labs, covariances : as in `ShadeModel.fit`.
+    spread : `lot_spread` of the model, where it is known already.
     Raises BadValue where deliveries on record are not named, or the name is taken.
     """
     table = check_conditions(as_table(conditions)).table.reset_index(drop=True)
@@ -122,6 +135,40 @@ def new_lot(
             f"The check swatches are of {', '.join(sorted(dyestuffs))}; give those of one dyestuff."
         )
     dyestuff = str(table["dyestuff"].iloc[0])
+    rows, place, word, like, like_word = _compared(model, dyestuff, name)
+    spread = spread or lot_spread(model)
+    readings = read_labs(labs, covariances, k)
+    table["dyestuff_lot"] = pd.Series([like_word] * k, dtype=object)
+    f = model._encoder.encode(table)
+    f.levels[:, place] = like
+    errors = check_errors(model, readings, rows)
+    shift, wide = _estimate(model, f, readings.lab, errors, spread)
+    corrected = _corrected(model, place, word, like, shift, wide)
+    before, after = _gain(model, rows, like, place, spread.covariance, wide)
+    spelled = _spelled(model, like_word)
+    return NewLot(
+        corrected, dyestuff, name, spelled, shift, wide, float(np.exp(shift[0])), before,
+        after, k, spread,
+    )  # fmt: skip
+
+
+def unchecked_lot(model: ShadeModel, dyestuff: str, name: str) -> NewLot:
+    """A new delivery without any check swatch: foretold as the best known one of its dyestuff,
+    with the doubt of how deliveries differ. Raises as `new_lot`, and NotFound."""
+    rows, place, word, like, like_word = _compared(model, dyestuff, name)
+    spread = lot_spread(model)
+    wide = spread.covariance
+    corrected = _corrected(model, place, word, like, np.zeros(3), wide)
+    off, _ = _gain(model, rows, like, place, wide, wide)
+    spelled = _spelled(model, like_word)
+    return NewLot(
+        corrected, dyestuff, name, spelled, np.zeros(3), wide, 1.0, off, off, 0, spread
+    )  # fmt: skip
+
+
+def _compared(model: ShadeModel, dyestuff: str, name: str) -> tuple[np.ndarray, int, str, int, str]:
+    """Rows of the dyestuff, which word factor is the delivery, the new one's word, and the level
+    and word of the one it is compared to. Raises NotFound or BadValue."""
     rows = rows_with(model, dyestuff)
     encoder = model._encoder
     if "dyestuff_lot" not in encoder.words:
@@ -137,20 +184,7 @@ def new_lot(
         )
     codes, counts = np.unique(model._f.levels[rows, place], return_counts=True)
     like = int(codes[counts.argmax()])
-    like_word = encoder.levels[place][like] or "the delivery on record"
-    spread = lot_spread(model)
-    readings = read_labs(labs, covariances, k)
-    table["dyestuff_lot"] = pd.Series([like_word] * k, dtype=object)
-    f = encoder.encode(table)
-    f.levels[:, place] = like
-    shift, wide = _estimate(model, f, readings.lab, readings.own(), spread)
-    corrected = _corrected(model, place, word, like, shift, wide)
-    before, after = _gain(model, rows, like, place, spread.covariance, wide)
-    spelled = _spelled(model, like_word)
-    return NewLot(
-        corrected, dyestuff, name, spelled, shift, wide, float(np.exp(shift[0])), before,
-        after, k, spread,
-    )  # fmt: skip
+    return rows, place, word, like, encoder.levels[place][like] or "the delivery on record"
 
 
 def _spelled(model: ShadeModel, word: str) -> str:
@@ -161,23 +195,24 @@ def _spelled(model: ShadeModel, word: str) -> str:
 
 
 def _estimate(
-    model: ShadeModel, f: Factors, lab: Array, own: Array, spread: LotSpread
+    model: ShadeModel, f: Factors, lab: Array, errors: Array, spread: LotSpread
 ) -> tuple[Array, Array]:
-    """Shift (3,) expected of the delivery and its covariance (3, 3), in log depth."""
+    """Shift (3,) expected of the delivery and its covariance (3, 3), in log depth.
+
+    errors (k, k, 3, 3) : of the checks' readings, with what they share.
+    """
     got = model._learnt
+    k = len(lab)
     mean, cov, _ = got.posterior.at(f)
-    if not own.any():
-        own = np.repeat(np.median(model._readings.own(), axis=0)[None], len(lab), axis=0)
-    noise = doubts_of(model, cov) + reading_noise(model, lab, own)
-    z = (lab_to_depth(lab) - got.middle) / got.sd
-    scale = np.outer(got.sd, got.sd)
-    precision = np.linalg.inv(spread.covariance)
-    weighted = np.zeros(3)
-    for c, r in zip(noise * scale, (z - mean) * got.sd, strict=True):
-        precision = precision + np.linalg.inv(c)
-        weighted = weighted + np.linalg.solve(c, r)
-    wide = np.linalg.inv(precision)
-    return wide @ weighted, (wide + wide.T) / 2
+    j = depth_jacobian(lab)
+    noise = j[:, None] @ errors @ j[None].swapaxes(-1, -2)
+    noise[np.arange(k), np.arange(k)] += doubts_of(model, cov) * np.outer(got.sd, got.sd)
+    whole = noise.transpose(0, 2, 1, 3).reshape(3 * k, 3 * k)
+    residual = lab_to_depth(lab) - got.middle - mean * got.sd
+    each = np.tile(np.eye(3), (k, 1))  # every check is shifted alike
+    weights = np.linalg.solve((whole + whole.T) / 2, each).T
+    wide = np.linalg.inv(np.linalg.inv(spread.covariance) + weights @ each)
+    return wide @ weights @ residual.ravel(), (wide + wide.T) / 2
 
 
 def _gain(

@@ -1,0 +1,88 @@
+"""swatchbath delivery."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from .options import json_option, library_folder, library_option
+from .screen import block, lab, listed, say, say_json, waiting
+
+
+@click.command()
+@click.argument("dyestuff")
+@click.argument("name")
+@click.option("--checks", default=3, show_default=True, help="Check swatches in all, 1 to 5.")
+@click.option("--grams", default=10.0, show_default=True, help="Grams of fibre in one of them.")
+@library_option
+@json_option
+def delivery(
+    dyestuff: str, name: str, checks: int, grams: float, library: str | None, as_json: bool
+) -> None:
+    """Check a new delivery of a dyestuff by a few swatches.
+
+    \b
+    Examples:
+      swatchbath delivery weld W26
+      swatchbath delivery weld W26 --checks 1 --grams 5
+      swatchbath delivery madder M26 --json
+
+    Before any swatch of it is on record it names baths that you dyed before, to be
+    dyed again with it. Record those with NAME in dyestuff_lot and ask again: it tells
+    how the delivery differs, and suggest, predict and plan are corrected for it.
+    """
+    from .. import desk
+
+    busy = waiting("learning from your swatches", as_json)
+    with desk.open_library(library_folder(library)) as lib, busy:
+        found = desk.delivery(lib, dyestuff, name, checks=checks, grams=grams)
+    told = found.as_dict()
+    if as_json:
+        say_json("delivery", told)
+    else:
+        show_delivery(told)
+
+
+def show_delivery(told: dict[str, Any]) -> None:
+    """Print what is known of a delivery: cautions before the recipes they concern."""
+    say(told["words"])
+    if told["checks"]:
+        say()
+        _table(told)
+    spread = told["spread"] if told["state"] == "to check" else ""
+    after = " ".join(s for s in (told["gain"], told["strength"], spread) if s)
+    if after:
+        say(after)
+    if told["recipes"]:
+        say()
+        listed("Take care:", told["cautions"])
+    for number, recipe in enumerate(told["recipes"], start=1):
+        say()
+        old = recipe["repeats"]
+        called = f"{old['code']} ({old['name']})" if old["name"] else old["code"]
+        say(
+            f"{number}. {block(old['screen'])}as swatch {called}: {old['words']} "
+            f"({lab(old['lab'])})"
+        )
+        for line in recipe["bath"]:
+            say(line, indent=2)
+        if recipe["weigh"]:
+            say(f"For {told['grams']:g} g: {', '.join(recipe['weigh'])}.", indent=2)
+        say(f"Record it: {recipe['record']}", indent=2)
+    say()
+    listed("What next:", told["next"])
+    if told["trust"]:
+        say(f"How far to trust it: {told['trust']}")
+
+
+def _table(told: dict[str, Any]) -> None:
+    """The check swatches: expected of the known delivery beside read, 80 columns at the most."""
+    like = f"as {told['like']}"[:18]
+    click.echo(f"{'Check swatch':20}{like:24}{'read':24}{'CIEDE2000':>9}")
+    for check in told["checks"]:
+        name = f"{check['code']} ({check['name']})" if check["name"] else check["code"]
+        name = name if len(name) < 20 else f"{name[:17]}..."
+        expected, read = lab(check["expected"]["lab"]), lab(check["read"]["lab"])
+        click.echo(f"{name:20}{expected:24}{read:24}{check['delta_e2000']:9.1f}")
+        say(f"{block(check['read']['screen'])}{check['words']}", indent=2)

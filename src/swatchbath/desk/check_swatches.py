@@ -1,0 +1,100 @@
+"""Check swatches of a new delivery: the recipes to dye, and those dyed beside what was expected."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from ..colorimetry.convert import to_d65_2
+from ..colorimetry.difference import delta_e2000
+from ..colorimetry.hue import colour_words, difference_words
+from ..colorimetry.lab import Array
+from ..colorimetry.measured import Measurement
+from ..library import Library, Swatch
+from ..predict.deliveries import checks_of
+from .delivered import quoted
+from .learning import Learnt
+from .suggesting import weighed
+from .wording import bath_words, plain, screen
+
+__all__ = ["Check", "Recipe", "check_of", "reading_of", "recipe_key", "recipes_of"]
+
+
+@dataclass(frozen=True, eq=False)
+class Recipe:
+    """A check swatch to dye: the bath of one on record, with the new delivery in it."""
+
+    bath: dict[str, Any]
+    repeats: Swatch
+    lab: Array
+
+    def as_dict(self, name: str, grams: float) -> dict[str, Any]:
+        """Plain values for JSON."""
+        return {
+            "conditions": plain(self.bath | {"dyestuff_lot": name}),
+            "bath": bath_words(self.bath | {"dyestuff_lot": name}),
+            "weigh": weighed(self.bath, grams),
+            "repeats": {
+                "code": self.repeats.code,
+                "name": self.repeats.name,
+                "lab": self.lab.tolist(),
+                "words": colour_words(self.lab),
+            }
+            | screen(self.lab),
+            "record": f"swatchbath record --like {self.repeats.code} "
+            f"--set {quoted('dyestuff_lot=' + name)}",
+        }
+
+
+@dataclass(frozen=True, eq=False)
+class Check:
+    """A check swatch on record: expected as dyed with the known delivery, and as read (D65/2)."""
+
+    swatch: Swatch
+    expected: Array
+    read: Array
+
+    @property
+    def words(self) -> str:
+        """How it came out beside what the known delivery would give."""
+        return difference_words(self.read, self.expected)
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        return {
+            "code": self.swatch.code,
+            "name": self.swatch.name,
+            "bath": " ".join(bath_words(self.swatch.conditions, brief=True)),
+            "expected": {"lab": self.expected.tolist()} | screen(self.expected),
+            "read": {"lab": self.read.tolist()} | screen(self.read),
+            "delta_e2000": float(delta_e2000(self.read, self.expected)),
+            "words": self.words,
+        }
+
+
+def recipes_of(library: Library, learnt: Learnt, dyestuff: str, k: int) -> tuple[Recipe, ...]:
+    """Recipes that tell most about a new delivery, with the swatches they repeat."""
+    return tuple(
+        Recipe(bath, swatch, to_d65_2(reading_of(swatch)).lab)
+        for row, bath in checks_of(learnt.model, dyestuff, k)
+        for swatch in [library.swatch(learnt.name(row))]
+    )
+
+
+def reading_of(swatch: Swatch) -> Measurement:
+    """The latest dry reading of a swatch that was learnt from."""
+    assert swatch.measured is not None  # only swatches with a dry reading are learnt from
+    return swatch.measured
+
+
+def check_of(swatch: Swatch, learnt: Learnt, named: dict[str, str]) -> Check:
+    """A check swatch beside what is expected with the known delivery, named as in its table."""
+    bath = {n: v for n, v in swatch.conditions.items() if n != "dyestuff_lot"} | named
+    expected = learnt.model.predict([bath]).lab[0]
+    return Check(swatch, expected, to_d65_2(reading_of(swatch)).lab)
+
+
+def recipe_key(bath: dict[str, Any]) -> tuple[Any, ...]:
+    """What makes two recipes the same but for the delivery and the weight of the fibre."""
+    out = {n: v for n, v in plain(bath).items() if n not in ("dyestuff_lot", "fibre_g")}
+    return tuple(sorted((n, str(v)) for n, v in out.items()))

@@ -1,0 +1,84 @@
+"""The model of a library's swatches, learnt or put back, and how far to trust it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from ..colorimetry.measured import Measurement
+from ..errors import NotEnoughSwatches
+from ..library import Library
+from ..predict import ShadeModel
+from .storing import store_text, stored_text
+
+__all__ = ["Learnt", "learn", "learn_rows"]
+
+
+@dataclass(frozen=True)
+class Learnt:
+    """A model of the library's swatches and how far it was right on lots left out."""
+
+    model: ShadeModel
+    conditions: pd.DataFrame
+    labs: np.ndarray[Any, np.dtype[np.float64]]
+
+    def name(self, row: int) -> str:
+        """The code of a row's swatch."""
+        return str(self.conditions["swatch"].iloc[row])
+
+    @property
+    def trust(self) -> str:
+        """Two sentences: how far off it was on lots it had not seen, and what is no better."""
+        left = self.model.left_out_
+        if not np.isfinite(left.median):
+            return "There are too few lots to test it on swatches it had not seen."
+        return (
+            f"Tested on {left.blocks} lots that it had not seen, half of its colours were off by "
+            f"less than {left.median:.0f} (CIEDE2000), 19 in 20 by less than {left.p95:.0f}. Your "
+            f"most alike swatch instead would usually be off by {left.nearest:.0f}."
+        )
+
+    @property
+    def held(self) -> str:
+        """One sentence: how often the stated doubt was wide enough on those lots."""
+        if not np.isfinite(self.model.left_out_.coverage):
+            return ""
+        return (
+            f"Of 100 readings about {100 * self.model.left_out_.coverage:.0f} lay within the doubt "
+            "that was stated for 90."
+        )
+
+
+def learn(library: Library, *, seed: int = 0) -> Learnt:
+    """Fit the model to what is on record, or put the stored fit back where it still holds.
+
+    Raises NotEnoughSwatches under 12 usable swatches.
+    """
+    conditions, measured, _ = library.table()
+    return learn_rows(library, conditions, measured, seed=seed)
+
+
+def learn_rows(
+    library: Library,
+    conditions: pd.DataFrame,
+    measured: Sequence[Measurement],
+    *,
+    whole: bool = True,
+    seed: int = 0,
+) -> Learnt:
+    """`learn` from rows of the library's table. whole : they are all of it, so the fit is kept;
+    one of fewer rows never takes the place of that of all."""
+    if conditions.empty:
+        raise NotEnoughSwatches(
+            "There is no swatch on record with both a bath and a dry reading. Record at least 12 "
+            "to have shades foreseen."
+        )
+    measured = list(measured)
+    model = ShadeModel(seed=seed).fit(conditions, measured, stored=stored_text(library))
+    if whole and not model.put_back_:
+        store_text(library, model.fitted())
+    return Learnt(model, conditions, np.array([m.lab for m in measured]))
