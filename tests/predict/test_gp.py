@@ -66,6 +66,22 @@ def test_prediction_equals_scikit_learn():
         assert np.abs(np.sqrt(open_still) - sd.reshape(12, -1)[:, 0]).max() < 1e-6
 
 
+@pytest.mark.parametrize("separate", [False, True])
+def test_an_error_of_the_rows_is_carried_as_the_mean_moves(separate):
+    """Another posterior, learnt from the moved rows, is what says how the mean moves."""
+    f, g = some_rows(30), some_rows(12, seed=5)
+    z, errors = colours(f), np.random.default_rng(2).normal(0, 1, (30, 3, 2))
+    h = Hyper((STRENGTH, HUE), active(f))
+    noise = np.full((30, 2), 0.05) if separate else 0.05 * np.eye(90)
+
+    def mean(rows):
+        return Posterior(h, f, rows, np.eye(30), noise).mean(g)
+
+    carried = Posterior(h, f, z, np.eye(30), noise).carried(g, errors)
+    for k in range(2):
+        assert np.allclose(carried[:, :, k], mean(z + errors[:, :, k]) - mean(z))
+
+
 @pytest.mark.parametrize("part", [0, 1])
 @pytest.mark.parametrize("unknown", [False, True])
 def test_the_gradient_is_that_of_the_value(unknown, part):

@@ -41,6 +41,16 @@ def test_a_bath_is_answered_the_same_alone_and_among_others(big):
     assert np.allclose(alone, together[::7], atol=1e-9)
 
 
+def test_an_error_of_the_readings_is_carried_as_the_mean_moves(big):
+    table, _, model = big
+    got, f = model._learnt.posterior, model._encoder.encode(big_record(20, seed=4)[0])
+    errors = np.random.default_rng(0).normal(0, 1, (len(got.z), 3, 1))
+    moved = LocalPosterior(
+        got.h, got.f, got.z + errors[:, :, 0], got._groups, got.noise, got._doubted
+    )
+    assert np.allclose(got.carried(f, errors)[:, :, 0], moved.at(f)[0] - got.at(f)[0])
+
+
 def test_a_suggestion_foretells_what_predict_does(big):
     _, _, model = big
     wanted = big_record(1, seed=8)[1][0]

@@ -244,6 +244,23 @@ def test_shared_errors_do_not_average_away():
     assert doubt(["A"] * 30) > 1.3 * doubt([f"c{i}" for i in range(30)])
 
 
+def test_a_camera_s_error_is_carried_to_baths_like_those_it_read():
+    """Wool was read by one camera, silk by another: each foretold colour has its own's error."""
+    table, lab = law(40)
+    table["fibre"] = np.where(np.arange(40) % 2, "silk", "wool")
+    load = np.diag([2.0, 2.0, 2.0])
+    labs = [
+        Measurement(x, np.eye(3) * 0.04, rung="card", shared={name: load}, photo=str(i))
+        for i, (x, name) in enumerate(zip(lab, ["camera A", "camera B"] * 20, strict=True))
+    ]
+    model = ShadeModel().fit(table, labs)
+    carried = model._learnt.lasting_of(model._encoder.encode(table.iloc[:6]))
+    size = {name: np.linalg.norm(loads, axis=(1, 2)) for name, loads in carried.items()}
+    assert (size["camera A"][::2] > size["camera B"][::2]).all()
+    assert (size["camera B"][1::2] > size["camera A"][1::2]).all()
+    assert np.allclose(size["camera A"] + size["camera B"], 2 * np.sqrt(3), rtol=0.3)
+
+
 def test_dye_days_and_photos_are_left_out_together():
     table, lab = law(36)
     table["lot"] = [str(i) for i in range(36)]

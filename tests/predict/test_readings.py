@@ -7,6 +7,7 @@ import pytest
 from swatchbath.colorimetry import Measurement, cross_covariance
 from swatchbath.errors import BadValue, ShapeError
 from swatchbath.predict.conditions import check_conditions
+from swatchbath.predict.depth import lab_to_depth
 from swatchbath.predict.readings import groups_of, pot_sharing, read_labs
 
 TABLE = check_conditions(
@@ -72,15 +73,12 @@ def test_in_depth_is_a_covariance():
     assert np.linalg.eigvalsh(noise).min() > -1e-9
 
 
-def test_what_lasts_is_shared_with_another_reading_by_the_same_camera():
-    items = labs()
-    readings = read_labs(items, None, 5)
-    camera = items[2].shared["camera"]
-    assert np.allclose(readings.lasting_of(np.array([2]))[0], camera @ camera.T)
-    other = Measurement([50, 0, 0], np.eye(3), rung="card", shared={"camera": camera})
-    assert np.allclose(readings.lasting_shared(2, other), camera @ camera.T)
-    stranger = Measurement([50, 0, 0], np.eye(3), rung="card", shared={"phone": camera})
-    assert not readings.lasting_shared(2, stranger).any()
+def test_what_lasts_in_depth_moves_depths_as_it_moves_colours():
+    readings, sd = read_labs(labs(), None, 5), np.array([0.5, 1.0, 2.0])
+    (told,) = readings.lasting_in_depth(sd).values()
+    step = 1e-3 * readings.lasting["camera"][:, :, 1]
+    moved = lab_to_depth(readings.lab + step) - lab_to_depth(readings.lab - step)
+    assert np.allclose(told[:, :, 1], moved / 2e-3 / sd, rtol=1e-3, atol=1e-6)
 
 
 def test_arrays_know_nothing_about_errors_unless_told():

@@ -140,6 +140,11 @@ class Wanted:
     covariance: Array
     measurement: Measurement | None
 
+    @property
+    def sources(self) -> Mapping[str, Array]:
+        """Loadings (3, K) of what its error shares with other readings, by source."""
+        return {} if self.measurement is None else self.measurement.shared
+
 
 def read_target(target: ArrayLike | Measurement) -> Wanted:
     """A target, from Lab (taken as exact) or a Measurement. Raises BadValue or ShapeError."""

@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..colorimetry.difference import delta_e2000
 from ..colorimetry.lab import Array
 from ..errors import BadValue, NotFound
 from .candidates import kind_of
 from .columns import column
 from .depth import depth_jacobian, lab_to_depth
+from .encode import Factors
 from .gp import lift
 from .many import learnt_from
 from .readings import Readings, _sources
@@ -226,12 +226,12 @@ def reading_noise(model: ShadeModel, lab: Array, own: Array) -> Array:
     return np.asarray(j @ own @ j.swapaxes(1, 2))
 
 
-def check_errors(model: ShadeModel, readings: Readings, rows: np.ndarray) -> Array:
+def check_errors(model: ShadeModel, readings: Readings, f: Factors) -> Array:
     """Errors (k, k, 3, 3) of the checks' readings beside colours as the record gives them.
 
     The record is learnt in the colours of its own camera and card (see `Readings`), so a check
     read by these has their error in common with it, and one read by others differs by both
-    errors, in all checks alike. rows : those of the dyestuff. Where nothing is known of the
+    errors, in all checks alike. f : the checks' baths. Where nothing is known of the
     checks' doubt, it is taken to be that of a usual reading on record.
     """
     k, record = len(readings.lab), model._readings
@@ -252,22 +252,10 @@ def check_errors(model: ShadeModel, readings: Readings, rows: np.ndarray) -> Arr
         shared = own[:, None] @ own[None].swapaxes(-1, -2)
         shared[np.arange(len(where)), np.arange(len(where))] = 0  # on the diagonal already
         out[np.ix_(where, where)] += shared
-    like = [_most_like(record, rows, lab, loads, i) for i, lab in enumerate(readings.lab)]
-    for name, lasting in record.lasting.items():
-        theirs = lasting[like]
+    for name, theirs in model._learnt.lasting_of(f).items():
         out += theirs[:, None] @ theirs[None].swapaxes(-1, -2)
         mine = loads.get(name)
         if mine is not None and mine.shape == theirs.shape:
             both = mine[:, None] @ theirs[None].swapaxes(-1, -2)
             out -= both + both.transpose(1, 0, 3, 2)
     return out
-
-
-def _most_like(
-    record: Readings, rows: np.ndarray, lab: Array, loads: Mapping[str, Array], check: int
-) -> int:
-    """The reading on record nearest in colour to a check, by its camera and card if there are."""
-    named = [n for n in record.lasting if n in loads and loads[n][check].any()]
-    common = sum((record.lasting[n][rows].any(axis=(1, 2)) for n in named), np.zeros(len(rows)))
-    mine = rows[common == common.max()]
-    return int(mine[delta_e2000(record.lab[mine], lab).argmin()])

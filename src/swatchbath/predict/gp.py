@@ -353,6 +353,23 @@ class Posterior:
         cov = cov - half.transpose(1, 2, 0) @ half.transpose(1, 0, 2)
         return (wide @ self._a.ravel()).reshape(m, 3), wider * cov, share
 
+    def carried(self, g: Factors, errors: Array) -> Array:
+        """What errors (n, 3, k) of the rows' depths, each column common to all of them, do to the
+        mean of baths: (m, 3, k). The mean is linear in the rows, so it is the mean of errors."""
+        n, k = len(errors), errors.shape[2]
+        kernels = [part for part, _ in kernel(self.h, g, self.f)]
+        out = np.zeros((len(g.x), 3, k))
+        if not self.separate:
+            a = cho_solve((self._factors[0], True), errors.reshape(3 * n, k)).reshape(n, 3, k)
+        for part, (scales, channels) in enumerate(self.h.parts):
+            if self.separate:
+                mine = errors[:, channels].reshape(n, -1)
+                each = cho_solve((self._factors[part], True), mine).reshape(n, -1, k)
+            else:
+                each = np.einsum("ndk,dc->nck", a[:, channels], scales.B)
+            out[:, channels] = np.einsum("mn,nck->mck", kernels[part], each)
+        return out
+
     def likeness(self, g: Factors) -> Array:
         """(m, n): how like the rows' baths these are, 0 to 1."""
         return likeness(self.h, g, self.f)

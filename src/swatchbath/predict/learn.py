@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -20,12 +21,14 @@ WHOLE_ROWS = 300
 
 @dataclass(frozen=True)
 class Learnt:
-    """One fitted regression: scales, posterior, and the standard of its depths."""
+    """One fitted regression: scales, posterior, the standard of its depths, and the rows' lasting
+    errors in such depths (see `Readings.lasting_in_depth`)."""
 
     hyper: Hyper
     posterior: Posterior
     middle: Array
     sd: Array
+    lasting: Mapping[str, Array] = field(default_factory=dict)
 
     def to_lab(self, z: Array) -> Array:
         """Lab of standardised depths (..., 3)."""
@@ -52,6 +55,18 @@ class Learnt:
         back = self.lab_slope(mean)
         return mean, back @ (c_shared - c) @ back.swapaxes(1, 2)
 
+    def lasting_of(self, g: Factors) -> dict[str, Array]:
+        """For each lasting source its loadings (m, 3, K), in Lab, on the colours foretold of
+        baths: those of the swatches they are foretold from, as far as each counts."""
+        if not self.lasting:
+            return {}
+        back, out = self.lab_slope(self.posterior.mean(g)), {}
+        for name, loads in self.lasting.items():
+            common = loads.mean(axis=0)  # what the middle of the depths carries
+            carried = common + self.posterior.carried(g, loads - common)
+            out[name] = back @ carried
+        return out
+
     def lab_slope(self, z: Array) -> Array:
         """dLab/dz (..., 3, 3) of standardised depths."""
         return lab_jacobian(z * self.sd + self.middle) * self.sd
@@ -70,12 +85,12 @@ def learn(
     depth = lab_to_depth(readings.lab)
     middle, sd = depth.mean(axis=0), np.maximum(depth.std(axis=0), 1e-3)
     z = (depth - middle) / sd
-    n = len(z)
+    n, lasting = len(z), readings.lasting_in_depth(sd)
     pots = pot_sharing(groups, doubted=readings.errors is not None)
     hyper, both = start, np.stack([extra, extra], axis=1)
     if readings.errors is None:
         hyper = fit_hyper(f, z, pots, both, start=start, steps=steps)
-        return Learnt(hyper, Posterior(hyper, f, z, pots, both), middle, sd)
+        return Learnt(hyper, Posterior(hyper, f, z, pots, both), middle, sd, lasting)
     noise = readings.in_depth(sd)
     own = own_blocks(noise)
     # The readings' share of B needs B: begin with that of the depths, then once more with its own.
@@ -87,6 +102,6 @@ def learn(
     assert hyper is not None
     if n > WHOLE_ROWS:
         share = read_share(own, B) + both
-        return Learnt(hyper, Posterior(hyper, f, z, pots, share), middle, sd)
+        return Learnt(hyper, Posterior(hyper, f, z, pots, share), middle, sd, lasting)
     whole = noise + np.kron(np.diag(extra), hyper.B)
-    return Learnt(hyper, Posterior(hyper, f, z, pots, whole), middle, sd)
+    return Learnt(hyper, Posterior(hyper, f, z, pots, whole), middle, sd, lasting)

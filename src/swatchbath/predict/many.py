@@ -143,15 +143,15 @@ def condition(
     """
     z = (lab_to_depth(readings.lab) - middle) / sd
     n = len(z)
-    doubted = readings.errors is not None
+    doubted, lasting = readings.errors is not None, readings.lasting_in_depth(sd)
     j = depth_jacobian(readings.lab) / sd[:, None]
     if n <= WHOLE_ROWS:
         both = np.stack([extra, extra], axis=1)
         noise = readings.in_depth(sd) + np.kron(np.diag(extra), hyper.B) if doubted else both
         sharing = pot_sharing(groups, doubted=doubted)
-        return Learnt(hyper, Posterior(hyper, f, z, sharing, noise), middle, sd)
+        return Learnt(hyper, Posterior(hyper, f, z, sharing, noise), middle, sd, lasting)
     share = read_share(j @ readings.own() @ j.swapaxes(1, 2), hyper.B) + extra[:, None]
-    return Learnt(hyper, LocalPosterior(hyper, f, z, groups, share, doubted), middle, sd)
+    return Learnt(hyper, LocalPosterior(hyper, f, z, groups, share, doubted), middle, sd, lasting)
 
 
 def learnt_from(model: ShadeModel, rows: np.ndarray) -> Learnt:
@@ -193,6 +193,7 @@ class LocalPosterior(Posterior):
         self._middles = np.array([where[rows].mean(axis=0) for rows in self._cells])
         self._where = where
         self._near: dict[int, Posterior] = {}
+        self._rows: dict[int, np.ndarray] = {}
         self._rough: Posterior | None = None
         self._believed: tuple[Factors, Array] | None = None
 
@@ -215,7 +216,8 @@ class LocalPosterior(Posterior):
         if cell not in self._near:
             far = ((self._where - self._middles[cell]) ** 2).sum(axis=1)
             nearest = np.argpartition(far, min(_NEARBY, len(far)) - 1)[:_NEARBY]
-            self._near[cell] = self._from(np.sort(nearest))
+            self._rows[cell] = np.sort(nearest)
+            self._near[cell] = self._from(self._rows[cell])
         return self._near[cell]
 
     def _from(self, rows: np.ndarray) -> Posterior:
@@ -232,6 +234,16 @@ class LocalPosterior(Posterior):
             pots = wide
         return Posterior(self.h, f, z, pots, noise)
 
+    def carried(self, g: Factors, errors: Array) -> Array:
+        """As `Posterior.carried`, from the rows nearby."""
+        out = np.zeros((len(g.x), 3, errors.shape[2]))
+        cells = self._cell_of(g)
+        for cell in np.unique(cells):
+            mine = np.flatnonzero(cells == cell)
+            near = self._of(int(cell))  # learns which rows are nearby
+            out[mine] = near.carried(g.take(mine), errors[self._rows[int(cell)]])
+        return out
+
     def believing(self, g: Factors) -> LocalPosterior:
         """As if these baths had been dyed and gave their expected colour."""
         other = object.__new__(LocalPosterior)
@@ -239,7 +251,7 @@ class LocalPosterior(Posterior):
         z = self.at(g)[0]
         old = self._believed
         other._believed = (g, z) if old is None else (old[0].joined(g), np.concatenate([old[1], z]))
-        other._near, other._rough = {}, None
+        other._near, other._rows, other._rough = {}, {}, None
         return other
 
     def mean(self, g: Factors) -> Array:

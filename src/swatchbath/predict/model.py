@@ -251,13 +251,12 @@ class ShadeModel:
         lab, pot = got.lab_moments(mean, wide)
         if self._readings.errors is None:
             return lab, pot, pot.copy(), share
-        like = self._like(lab)
-        truth = pot + self._readings.lasting_of(like)
+        # The reading nearest in colour stands for a new one's own doubt.
+        like = [int(delta_e2000(self._readings.lab, x).argmin()) for x in lab]
+        truth = pot.copy()
+        for loads in got.lasting_of(f).values():
+            truth += loads @ loads.swapaxes(1, 2)
         return lab, lift(pot + self._readings.own()[like]), lift(truth), share
-
-    def _like(self, lab: Array) -> np.ndarray:
-        """The reading nearest to each colour (m,): its errors stand for those of a new one."""
-        return np.array([int(delta_e2000(self._readings.lab, x).argmin()) for x in lab], int)
 
     def suggest(
         self,

@@ -141,7 +141,7 @@ def new_lot(
     table["dyestuff_lot"] = pd.Series([like_word] * k, dtype=object)
     f = model._encoder.encode(table)
     f.levels[:, place] = like
-    errors = check_errors(model, readings, rows)
+    errors = check_errors(model, readings, f)
     shift, wide = _estimate(model, f, readings.lab, errors, spread)
     corrected = _corrected(model, place, word, like, shift, wide)
     before, after = _gain(model, rows, like, place, spread.covariance, wide)
@@ -262,6 +262,10 @@ class Shifted(Posterior):
     def base(self) -> Posterior:
         """What was known before the new delivery."""
         return self._base
+
+    def carried(self, g: Factors, errors: Array) -> Array:
+        """As `Posterior.carried`: a new delivery is foretold from the swatches of the old one."""
+        return self._base.carried(self.told(g), errors)
 
     def mean(self, g: Factors) -> Array:
         """Expected standardised depth (m, 3)."""

@@ -71,20 +71,12 @@ class Readings:
         blocks = j[:, None] @ self.errors @ j[None, :].swapaxes(-1, -2)
         return np.asarray(blocks.transpose(0, 2, 1, 3).reshape(3 * n, 3 * n))
 
-    def lasting_of(self, like: np.ndarray) -> Array:
-        """(m, 3, 3): covariance of the lasting errors of colours like the readings `like` (m,)."""
-        out = np.zeros((len(like), 3, 3))
-        for loads in self.lasting.values():
-            out += loads[like] @ loads[like].swapaxes(1, 2)
-        return out
-
-    def lasting_shared(self, like: int, other: Measurement) -> Array:
-        """(3, 3): what the lasting error of a colour like one reading shares with a reading's."""
-        out = np.zeros((3, 3))
-        for name, loads in self.lasting.items():
-            if name in other.shared and other.shared[name].shape == loads[like].shape:
-                out += loads[like] @ other.shared[name].T
-        return out
+    def lasting_in_depth(self, sd: Array) -> dict[str, Array]:
+        """The lasting sources' loadings (n, 3, K) in standardised depth; sd (3,) of the depths."""
+        if not self.lasting:
+            return {}
+        j = depth_jacobian(self.lab) / sd[:, None]
+        return {name: j @ loads for name, loads in self.lasting.items()}
 
 
 def _sources(measurements: Sequence[Measurement]) -> dict[str, tuple[list[int], Array]]:
