@@ -83,6 +83,7 @@ def test_readings_that_cannot_tell_correct_nothing(model):
     lot = model.new_lot("B", recipes, read, covariances=wide)
     assert np.abs(lot.shift).max() < 0.05
     assert np.allclose(lot.covariance, lot.spread.covariance, rtol=0.3, atol=1e-3)
+    assert not lot.telling and "next to nothing" in lot.words and "deeper" not in lot.words
 
 
 def test_only_the_new_delivery_is_corrected_and_its_doubt_is_wider(model):

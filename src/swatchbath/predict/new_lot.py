@@ -43,6 +43,8 @@ if TYPE_CHECKING:
 
 __all__ = ["NewLot", "Shifted", "new_lot", "unchecked_lot"]
 
+# What check swatches must gain to be spoken of (CIEDE2000): what one decimal can show; our choice.
+_LEAST_TOLD = 0.05
 # Draws for the gain that is told.
 _DRAWS = 200
 
@@ -70,8 +72,15 @@ class NewLot:
     spread: LotSpread
 
     @property
+    def telling(self) -> bool:
+        """Whether the check swatches say anything worth saying, by what they gain (CIEDE2000)."""
+        return self.before - self.after >= _LEAST_TOLD
+
+    @property
     def how(self) -> str:
         """How it differs, as what it does: "dyes about 12 % deeper than W25"."""
+        if not self.telling:
+            return f"is foreseen as {self.like}, since its check swatches tell next to nothing"
         percent = round(100 * (self.stronger - 1))
         how = "about as deep as" if abs(percent) < 3 else (
             f"about {abs(percent)} % {'deeper' if percent > 0 else 'paler'} than"
@@ -88,6 +97,11 @@ class NewLot:
                 f"{self.spread.note}"
             )
         n = "1 check swatch" if self.checks == 1 else f"{self.checks} check swatches"
+        if not self.telling:
+            return (
+                f"The {self.dyestuff} {self.name} {self.how}. Its baths are expected to be off by "
+                f"{self.after:.1f} (CIEDE2000), as without checks. {self.spread.note}"
+            )
         return (
             f"The {self.dyestuff} {self.name} {self.how}. With {n} its baths are "
             f"expected to be off by {self.after:.1f} instead of {self.before:.1f} (CIEDE2000). "
