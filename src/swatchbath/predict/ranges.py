@@ -72,7 +72,11 @@ def spellings(rows: Sequence[Bath]) -> dict[tuple[str, str], str]:
 
 def ranges_of(rows: Sequence[Bath], beyond: float) -> dict[tuple[str, str], tuple[float, float]]:
     """Range in scale units of each number, for each word it belongs to and over all; and of the
-    step from the dye bath's pH to the after-bath's, in pH."""
+    step from the dye bath's pH to the after-bath's, in pH.
+
+    Where there were baths without an after-bath too, an amount of one may be less than the least
+    that was dyed, down to half way to none (in scale units; our own choice).
+    """
     found: dict[tuple[str, str], list[float]] = {}
     steps: dict[str, list[float]] = {}
     for row in rows:
@@ -89,10 +93,14 @@ def ranges_of(rows: Sequence[Bath], beyond: float) -> dict[tuple[str, str], tupl
             kind = meaning("modifier", str(row.get("modifier", "")))
             steps.setdefault(kind, []).append(row["modifier_pH"] - row["pH"])
     out: dict[tuple[str, str], tuple[float, float]] = {}
+    without = any(absent(row, "modifier_owf") for row in rows)
     for key, units in found.items():
         low, high = min(units), max(units)
+        least = low / 2 if key[0] == "modifier_owf" and without else low
         if high > low:  # a little beyond, but not beyond the trade's range
-            low, high = min(low, max(low - beyond, 0.0)), max(high, min(high + beyond, 1.0))
+            least = min(least, max(low - beyond, 0.0))
+            high = max(high, min(high + beyond, 1.0))
+        low = min(low, least)
         out[key] = (low, high)
     for kind, values in steps.items():
         out[("_step", kind)] = (min(values), max(values))

@@ -180,13 +180,13 @@ def suggest(
     unit = np.concatenate([unit, -unit])
     baths, f, scores = _shortlist(model, baths, wanted.lab, unit)
     for width in _WIDTHS:
-        best = _different(baths, f, scores, max(k, 5))
+        best = different(baths, f, scores, max(k, 5))
         new = distinct([b for i in best for b in space.near(baths[i], _PER_SEED, width, rng)])
         if new:
             g = encode(model, new)[1]
             baths, f = baths + new, f.joined(g)
             scores = np.r_[scores, _rms(model, g, wanted.lab, unit)]
-    chosen = _different(baths, f, scores, k)
+    chosen = different(baths, f, scores, k)
     return ideas_of(model, [baths[i] for i in chosen], wanted, tolerance, seed)
 
 
@@ -227,7 +227,7 @@ def _rms(model: ShadeModel, f: Factors, lab: Array, unit: Array) -> Array:
     return np.concatenate(out)
 
 
-def _different(baths: list[Bath], f: Factors, scores: Array, k: int) -> list[int]:
+def different(baths: list[Bath], f: Factors, scores: Array, k: int) -> list[int]:
     """The best k that differ: at most two of one kind, their numbers well apart; then, as far as
     k asks for more, the rest by score, less far apart."""
     order = np.argsort(scores, kind="stable")
