@@ -8,6 +8,7 @@ import pandas as pd
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from sklearn.base import clone
 
 from swatchbath.colorimetry import Measurement, delta_e2000
 from swatchbath.colorimetry.convert import to_d65_2
@@ -315,7 +316,7 @@ def test_rows_without_a_colour_are_left_out_and_said():
     lab[3] = np.nan
     model = ShadeModel().fit(table, lab)
     assert 3 not in model.used_rows_ and np.isnan(model.left_out_.lab[3]).all()
-    assert any("no colour" in note for note in model.notes_)
+    assert any("no colour are left out: 5." in note for note in model.notes_)
 
 
 def test_no_rows_give_no_predictions():
@@ -379,3 +380,49 @@ def test_vats_are_left_out_and_said():
     model = ShadeModel().fit(dipped, lab)
     assert any("2 rows were dipped in a vat" in note for note in model.notes_)
     assert list(model.used_rows_) == list(range(2, len(table)))
+
+
+def test_it_is_an_estimator_and_says_what_it_was_learnt_from():
+    table, lab = law(30)
+    model = clone(ShadeModel(seed=3)).fit(table, lab)
+    assert model.get_params() == {"seed": 3}
+    assert model.score(table, lab) > -2
+    turned = ShadeModel(seed=3).fit(table.iloc[::-1], lab[::-1])
+    assert turned.meta_ == model.meta_
+    assert model.meta_["swatches"] == 30 and "numpy" in model.meta_["versions"]
+    assert ShadeModel().fit(table, lab + 0.01).meta_["data"] != model.meta_["data"]
+    with pytest.raises(BadValue, match="no setting"):
+        model.set_params(depth=3)
+
+
+def test_a_vat_is_not_foreseen():
+    table, lab = law(30)
+    with pytest.raises(BadValue, match="Row 2 of the baths is dipped in a vat"):
+        ShadeModel().fit(table, lab).predict(table.iloc[:2].assign(vat=[None, "indigo"]))
+
+
+def test_what_was_never_recorded_or_is_not_learnt_from_is_said():
+    table, lab = law(30)
+    model = ShadeModel().fit(table, lab)
+    plain = model.predict(table.iloc[[0]])
+    told = model.predict(table.iloc[[0]].assign(base_L=20.0, fibre_g=500.0))
+    assert not plain.outside[0] and told.outside[0]
+    assert any("undyed fibre was never recorded" in r for r in told.reasons[0])
+    assert any("fibre_g is kept with a swatch" in n for n in told.notes[0])
+
+
+def test_of_a_dyestuff_never_dyed_no_other_delivery_is_assumed():
+    table, lab = law(30)
+    table["dyestuff_lot"] = np.where(np.arange(30) % 2, "W1", "W2")
+    model = ShadeModel().fit(table, lab)
+    new = {"fibre": "wool", "dyestuff": "madder", "dye_owf": 50.0}
+    said = model.predict([new]).notes[0]
+    assert not any("lot" in n for n in said)
+
+
+@pytest.mark.parametrize("value", [150.0, np.inf])
+def test_what_is_no_lightness_is_refused(value):
+    table, lab = law(30)
+    lab[3, 0] = value
+    with pytest.raises(BadTable, match="Row 5"):
+        ShadeModel().fit(table, lab)

@@ -184,3 +184,28 @@ def test_made_up_deliveries_of_the_made_up_house_gain(reference):
     got = study.lot_scores(house, "narrow", "clustered", 48, [20, 21, 22, 23], lots=6, ks=(1, 3, 5))
     assert max(got["1"], got["3"], got["5"]) < got["uncorrected"]
     assert min(got["3"], got["5"]) < got["uncorrected"] - 0.2
+
+
+def test_checks_that_no_delivery_explains_are_asked_about(model):
+    recipes = pd.DataFrame(model.check_recipes("weld", 2))
+    doubt = np.repeat(COV[None], 2, 0)
+    wild = model.new_lot("B", recipes, [[20, 40, -40], [25, 40, -40]], covariances=doubt)
+    assert wild.strange and "look at the check swatches" in wild.words
+    assert not any(checked(model, 2, shift, 3).strange for shift in (-0.2, 0.0, 0.2))
+
+
+@pytest.mark.parametrize(
+    ("name", "change", "lab", "words"),
+    [
+        ("B", {}, [[np.nan, 0, 60]], "has no colour"),
+        (3, {}, [[60, 0, 60]], "needs a name"),
+        (" ", {}, [[60, 0, 60]], "needs a name"),
+        ("B", {"dyestuff_2": "madder", "dye_owf_2": 20}, [[60, 0, 60]], "alone"),
+    ],
+)
+def test_what_is_no_check_is_refused(model, name, change, lab, words):
+    bath = model.check_recipes("weld", 1)[0] | change
+    with pytest.raises(BadValue, match=words):
+        model.new_lot(name, [bath], lab)
+    with pytest.raises(BadValue, match="check swatches were given"):
+        model.new_lot("B", [], [])

@@ -21,6 +21,13 @@ from .screen import block, lab, listed, say, say_json, waiting
 )
 @click.option("--tolerance", default=2.0, show_default=True, help="CIEDE2000 that still passes.")
 @click.option("--grams", type=float, help="How much fibre is to be dyed: what to weigh for it.")
+@click.option(
+    "--step",
+    "steps",
+    multiple=True,
+    metavar="COLUMN=STEP",
+    help="What to round to, if not as usual: pH=0.5, temperature_C=10; once for each.",
+)
 @click.option("--photo", metavar="PHOTO", help="A photo with a grey card, in place of SHADE.")
 @click.option("--card", metavar="X,Y[,HALF]", help="Where the card is in it.")
 @click.option("--card-lab", metavar="L,A,B", help="The card's own colour.")
@@ -33,6 +40,7 @@ def suggest(
     limits: tuple[str, ...],
     tolerance: float,
     grams: float | None,
+    steps: tuple[str, ...],
     photo: str | None,
     card: str | None,
     card_lab: str | None,
@@ -71,6 +79,7 @@ def suggest(
             tolerance=tolerance,
             k=k,
             grams=grams,
+            steps=steps,
         )
     told = answer.as_dict()
     if as_json:
@@ -90,6 +99,7 @@ def show_suggestion(told: dict[str, Any]) -> None:
     if told["out_of_reach"]:
         say(told["out_of_reach"], indent=2)
     said: set[str] = set()
+    beside: list[str] = []
     for number, idea in enumerate(told["ideas"], start=1):
         say()
         new = [c for c in idea["cautions"] if c not in said]
@@ -102,11 +112,15 @@ def show_suggestion(told: dict[str, Any]) -> None:
             say(f"For {told['grams']:g} g: {', '.join(idea['weigh'])}.", indent=2)
         low, high = idea["interval"]
         say(
-            f"Expected {idea['delta_e2000']:.1f} from your shade (CIEDE2000); a pot may come out "
-            f"{low:.0f} to {high:.0f} from it. Chance to be within {told['tolerance']:g}: "
-            f"{idea['chance']}.",
+            f"This colour is {idea['delta_e2000']:.1f} from your shade (CIEDE2000). A pot comes "
+            f"out {idea['expected']:.1f} from it on average, 9 in 10 pots {low:.0f} to {high:.0f}. "
+            f"Chance to be within {told['tolerance']:g}: {idea['chance']}.",
             indent=2,
         )
+        near = [f"{p['code']} ({p['delta_e2000']:.1f})" for p in idea["precedents"]]
+        if near and near != beside:
+            say(f"Hold beside it, on this fibre: {', '.join(near)} from your shade.", indent=2)
+        beside = near
         for reason in idea["reasons"]:
             say(f"Beyond what was dyed: {reason}.", indent=2)
     say()

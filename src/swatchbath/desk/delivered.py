@@ -267,6 +267,8 @@ def _not_corrected(new: list[Known], chosen: list[Known], known: tuple[Known, ..
 
 
 def _corrected_words(delivery: Known, lot: NewLot) -> str:
+    if lot.strange:
+        return f"{lot.dyestuff} {delivery.name} {lot.how}."
     count = len(delivery.alone)
     swatches = "check swatch" if count == 1 else "check swatches"
     return f"Corrected for {lot.dyestuff} {delivery.name} by its {count} {swatches}: it {lot.how}."

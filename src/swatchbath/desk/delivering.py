@@ -141,9 +141,10 @@ class Delivery:
             them = "it" if len(self.read_otherwise) == 1 else "them"
             was = "was" if len(self.read_otherwise) == 1 else "were"
             said.append(
-                f"{_and(list(self.read_otherwise))} {was} not read with a camera and card of your "
-                "other swatches, whose error may be as large as the difference, and can tell "
-                f"little; photograph {them} as you did the others."
+                f"{_and(list(self.read_otherwise))} {was} read otherwise than your other swatches "
+                "(by another camera, another card or an instrument); what sets the two apart may "
+                f"be as large as the difference. Photograph {them} as you did the others, to tell "
+                "more."
             )
         said += [
             f"suggest, predict and plan are corrected by themselves where you name it: {ask}.",
@@ -175,6 +176,7 @@ class Delivery:
             "read_otherwise": list(self.read_otherwise),
             "next": list(self.next),
             "trust": "" if self.learnt is None else self.learnt.trust,
+            "meta": None if self.learnt is None else self.learnt.model.meta_,
         }
 
 

@@ -74,6 +74,7 @@ class Explained:
         left = model.left_out_
         known = np.flatnonzero(np.isfinite(left.delta_e2000))
         return {
+            "meta": model.meta_,
             "trust": self.learnt.trust,
             "held": self.learnt.held,
             "left_out": left.as_dict(),

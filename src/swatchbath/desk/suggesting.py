@@ -17,7 +17,7 @@ from .answers import Precedent, called
 from .delivered import Named, learn_for
 from .learning import Learnt
 from .places import typed_places
-from .typed import Target, parse_lab, parse_limits, parse_target
+from .typed import Target, parse_lab, parse_limits, parse_steps, parse_target
 from .wording import bath_words, chance_words, screen
 
 # Steps a kitchen can keep: pH to a strip's unit, heat to 5 C, time to 5 minutes, amounts to a
@@ -58,16 +58,21 @@ class Suggestion:
     @property
     def full_pot(self) -> str:
         """What to do first where the order is far larger than any swatch; else ""."""
-        if self.grams is None or self.learnt is None or "fibre_g" not in self.learnt.conditions:
+        if self.grams is None or self.learnt is None or self.grams <= _TRIAL_G:
             return ""
-        weights = np.asarray(self.learnt.conditions["fibre_g"], dtype=float)
-        if not np.isfinite(weights).any() or self.grams < _FAR_LARGER * np.nanmax(weights):
+        told = self.learnt.conditions.get("fibre_g")
+        weights = np.array([] if told is None else told, dtype=float)
+        weights = weights[np.isfinite(weights)]
+        if len(weights) and self.grams < _FAR_LARGER * weights.max():
             return ""
+        small = (
+            f"Your swatches weighed about {np.median(weights):.0f} g"
+            if len(weights)
+            else "What your swatches weighed is not on record"
+        )
         return (
-            f"Your swatches weighed about {np.nanmedian(weights):.0f} g: a pot of "
-            f"{self.grams:g} g may come out otherwise. Dye {_TRIAL_G:g} g first and compare."
-            if self.grams > _TRIAL_G
-            else ""
+            f"{small}: a pot of {self.grams:g} g may come out otherwise. Dye {_TRIAL_G:g} g first "
+            "and compare."
         )
 
     @property
@@ -89,16 +94,17 @@ class Suggestion:
             "tolerance": self.tolerance,
             "out_of_reach": self.out_of_reach,
             "deliveries": [d.as_dict() for d in self.deliveries],
-            "grams": self.grams,
+            "grams": self.grams or _TRIAL_G,
             "full_pot": self.full_pot,
             "ideas": [
-                _idea(i, self.learnt) | {"weigh": weighed(i.conditions, self.grams)}
+                _idea(i, self.learnt) | {"weigh": weighed(i.conditions, self.grams or _TRIAL_G)}
                 for i in self.ideas
             ],
             "nearest": [p.as_dict() for p in self.nearest],
             "too_few": self.too_few,
             "left_out": None if self.learnt is None else self.learnt.model.left_out_.as_dict(),
             "trust": "" if self.learnt is None else self.learnt.trust,
+            "meta": None if self.learnt is None else self.learnt.model.meta_,
         }
 
 
@@ -123,16 +129,23 @@ def suggest(
     k: int = 3,
     learnt: Learnt | None = None,
     grams: float | None = None,
+    steps: Iterable[str] = (),
 ) -> Suggestion:
     """Baths for a shade, from the library's own swatches; amounts rounded to a kitchen's steps.
 
-    grams : how much fibre is to be dyed, for what to weigh. A delivery that the limits name and
+    grams : how much fibre is to be dyed, for what to weigh; unless given, what is weighed for
+    100 g is told. steps : other steps, as "pH=0.5". A delivery that the limits name and
     that was only checked is corrected for, unless `learnt` is given.
     """
     if grams is not None and not 0 < grams < 1e6:
-        raise ValueOutOfRange(f"The weight to dye is {grams:g} g; give grams above 0.")
+        raise ValueOutOfRange(
+            f"The weight to dye is {grams:g} g; give grams above 0 and under 1000 kg."
+        )
     wanted = parse_target(target, library) if isinstance(target, str) else target
     asked = parse_limits(limits)
+    rounding = ROUNDING | parse_steps(steps)
+    if "fibre_g" in asked:
+        raise BadValue("How much fibre is to be dyed is no limit on a bath; give --grams instead.")
     nearest = tuple(
         Precedent(s, f.delta_e2000, f.words)
         for s, f in library.find(lab=wanted.lab, k=4)
@@ -146,7 +159,7 @@ def suggest(
             return Suggestion(wanted, tolerance, (), nearest, None, str(error), grams)
         learnt, asked, deliveries = taught.learnt, taught.asked, taught.deliveries
     ideas = learnt.model.suggest(
-        wanted.value, limits=asked or None, rounding=ROUNDING, tolerance=tolerance, k=k
+        wanted.value, limits=asked or None, rounding=rounding, tolerance=tolerance, k=k
     )
     return Suggestion(wanted, tolerance, tuple(ideas), nearest, learnt, "", grams, deliveries)
 

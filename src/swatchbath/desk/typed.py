@@ -96,6 +96,25 @@ def parse_target(text: str, library: Library | None) -> Target:
     return Target(swatch.measured, to_d65_2(swatch.measured).lab, called, code=swatch.code)
 
 
+def parse_steps(items: Iterable[str]) -> dict[str, float]:
+    """Steps that suggested numbers are rounded to, typed as column=step."""
+    steps: dict[str, float] = {}
+    for item in items:
+        name, _, value = (part.strip() for part in item.partition("="))
+        about = column(name)
+        try:
+            step = float(value)
+        except ValueError:
+            step = 0.0
+        if about is None or about.kind != "number" or not 0 < step < 1e6:
+            raise BadValue(
+                f"'{item}' is no step. Write a column of numbers and what it is rounded to, such "
+                "as pH=0.5, temperature_C=10 or mordant_owf=2."
+            )
+        steps[name] = step
+    return steps
+
+
 def parse_limits(items: Iterable[str]) -> dict[str, Any]:
     """Limits typed as column=value, column=low..high or column=this,that."""
     limits: dict[str, Any] = {}

@@ -134,4 +134,6 @@ def chance_words(chance: float) -> str:
     tenths = round(chance * 10)
     if chance < 0.05:
         return "less than 1 in 20"
+    if chance < 0.075:
+        return "about 1 in 20"
     return "about 1 in 10" if tenths < 1 else f"about {min(tenths, 9)} in 10"

@@ -143,6 +143,14 @@ def _earlier(table: pd.DataFrame) -> list[str | None]:
     return [", ".join(str(k) for k in row) or "none" for row in rows] or ["none"] * len(table)
 
 
+def is_factor(name: str) -> bool:
+    """Whether a column acts in the regression, by itself or through what is derived from it."""
+    if name in _PLAIN_NUMBERS or name in _PLAIN_WORDS:
+        return True
+    made_of = r"(dyestuff|dyestuff_form|dye_owf|modifier|modifier_owf|modifier_pH)(_[2-9])?"
+    return re.fullmatch(rf"{made_of}|dye_[2-9]_how", name) is not None
+
+
 def factors_of(table: pd.DataFrame, mix: tuple[str, ...]) -> tuple[Numbers, Words]:
     """Every possible factor of a table: numbers (n,) with their scale, NaN unknown, and words.
 

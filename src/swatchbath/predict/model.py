@@ -22,8 +22,9 @@ from .encode import Encoder, Factors
 from .gp import lift, read_share
 from .learn import WHOLE_ROWS, learn
 from .many import condition, read_many
+from .provenance import meta_of
 from .readings import Groups, Readings, groups_of
-from .stored import put_back, read_fit, row_keys, write_fit
+from .stored import put_back, read_fit, row_keys, surprised, write_fit
 from .wording import never_tried, not_given
 
 if TYPE_CHECKING:
@@ -87,11 +88,33 @@ class ShadeModel:
 
     After `fit`: `left_out_` (LeftOut, in the order of the rows given), `odd_rows_` (row positions
     that no other swatch explains; their weight was lowered), `used_rows_` (positions learnt
-    from), `notes_` (sentences about what was left out or could not be checked).
+    from), `notes_` (sentences about what was left out or could not be checked), `meta_` (a hash of
+    the rows, the seed and the versions: with the same, every answer is the same).
     """
 
     def __init__(self, *, seed: int = 0) -> None:
-        self.seed = read_seed(seed)
+        self.seed = seed
+
+    def get_params(self, deep: bool = True) -> dict[str, Any]:
+        """The settings, as scikit-learn asks for them."""
+        return {"seed": self.seed}
+
+    def set_params(self, **params: Any) -> ShadeModel:
+        """Change the settings; what was learnt stays until the next fit. Raises BadValue."""
+        for name, value in params.items():
+            if name not in self.get_params():
+                raise BadValue(f"A ShadeModel has no setting called {name}; it has seed.")
+            setattr(self, name, value)
+        return self
+
+    def score(self, conditions: Conditions, labs: ArrayLike | Sequence[Measurement]) -> float:
+        """Minus the median CIEDE2000 between foretold and given colours: greater is better."""
+        table = as_table(conditions)
+        lab = read_many(labs, None, len(table)).lab
+        known = np.isfinite(lab).all(axis=1)
+        if not known.any():
+            raise BadValue("None of these rows has a colour, so there is nothing to score.")
+        return -float(np.median(delta_e2000(self.predict(table).lab[known], lab[known])))
 
     # -- learning ----------------------------------------------------------------------------
 
@@ -113,6 +136,7 @@ class ShadeModel:
         Raises BadTable, BadValue, ShapeError; NotEnoughSwatches under 12 swatches or where they
         are all alike.
         """
+        read_seed(self.seed)
         table = as_table(conditions)
         checked = check_conditions(table)
         readings = read_many(labs, covariances, len(table))
@@ -124,9 +148,10 @@ class ShadeModel:
                 f"{vats.sum()} rows were dipped in a vat and are left out: vats are recorded, and "
                 "not foreseen."
             )
-        colourless = int((~np.isfinite(readings.lab).all(axis=1)).sum())
-        if colourless:
-            self.notes_.append(f"{colourless} rows have no colour and are left out.")
+        colourless = np.flatnonzero(~np.isfinite(readings.lab).all(axis=1)) + 2
+        if colourless.size:
+            which = ", ".join(str(i) for i in colourless[:10]) + (" ..." * (colourless.size > 10))
+            self.notes_.append(f"Rows that have no colour are left out: {which}.")
         rows = checked.table
         order = self._order(rows, readings.lab, used)
         groups = groups_of(rows.iloc[order], [readings.photos[i] for i in order])
@@ -145,10 +170,14 @@ class ShadeModel:
         self._labels = [table.index[i] for i in order]
         self.used_rows_ = np.sort(order)
         self._keys = row_keys(table, labs, covariances)
+        self.meta_ = meta_of(self._keys, len(order), self.seed)
         kept = None if stored is None else read_fit(stored)
         self.put_back_ = kept is not None and kept.fits(self._keys, self.seed)
         if kept is not None and self.put_back_:
             put_back(self, kept, self._keys)
+            self.put_back_ = not surprised(self, kept, self._keys, _ODD)
+        if self.put_back_:
+            self.notes_ += self._fit_notes
         else:
             self._learn_all(len(table))
         return self
@@ -229,6 +258,12 @@ class ShadeModel:
         """Colours of baths, with doubt; see Prediction. Raises BadTable, BadValue."""
         self._need_fit()
         table = check_conditions(as_table(conditions)).table.reset_index(drop=True)
+        vats = np.flatnonzero(in_a_vat(table))
+        if vats.size:
+            raise BadValue(
+                f"Row {vats[0] + 1} of the baths is dipped in a vat: vats are recorded, and not "
+                "foreseen. Leave it out, or ask for the bath without the vat."
+            )
         f = self._encoder.encode(table)
         pieces = [self._colours(f.take(rows)) for rows in _chunks(len(table))]
         lab, cov, pot, share = (

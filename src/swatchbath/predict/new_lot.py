@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 from numpy.typing import ArrayLike
+from scipy.stats import chi2
 
 from ..colorimetry.covariance import square_root
 from ..colorimetry.difference import delta_e2000
@@ -33,6 +34,7 @@ from .deliveries import (
     rows_with,
 )
 from .depth import depth_jacobian, lab_to_depth
+from .derived import has_mixtures
 from .encode import Factors
 from .gp import Posterior
 from .readings import read_labs
@@ -45,6 +47,8 @@ __all__ = ["NewLot", "Shifted", "new_lot", "unchecked_lot"]
 
 # What check swatches must gain to be spoken of (CIEDE2000): what one decimal can show; our choice.
 _LEAST_TOLD = 0.05
+# Checks this far off are asked about: 1 in 1000 deliveries by chance. Our own choice.
+_STRANGE = 0.001
 # Draws for the gain that is told.
 _DRAWS = 200
 
@@ -57,6 +61,7 @@ class NewLot:
     shift (3,), covariance (3, 3) : of log depth. stronger : how much deeper it dyes, 1.1 for a
     tenth more. before, after : how far a bath with it is expected to be off on average
     (CIEDE2000) without the checks and with them. like : the delivery on record it is compared to.
+    likely : how often a delivery's checks lie as far off as these or farther, 0 to 1.
     """
 
     model: ShadeModel
@@ -70,6 +75,12 @@ class NewLot:
     after: float
     checks: int
     spread: LotSpread
+    likely: float = 1.0
+
+    @property
+    def strange(self) -> bool:
+        """Whether the checks lie farther off than a delivery would explain."""
+        return self.likely < _STRANGE
 
     @property
     def telling(self) -> bool:
@@ -79,6 +90,11 @@ class NewLot:
     @property
     def how(self) -> str:
         """How it differs, as what it does: "dyes about 12 % deeper than W25"."""
+        if self.strange:
+            return (
+                f"came out farther from {self.like} than a delivery can: look at the check "
+                "swatches' baths, names and photos again before you trust this"
+            )
         if not self.telling:
             return f"is foreseen as {self.like}, since its check swatches tell next to nothing"
         percent = round(100 * (self.stronger - 1))
@@ -97,6 +113,8 @@ class NewLot:
                 f"{self.spread.note}"
             )
         n = "1 check swatch" if self.checks == 1 else f"{self.checks} check swatches"
+        if self.strange:
+            return f"The {self.dyestuff} {self.name} {self.how}."
         if not self.telling:
             return (
                 f"The {self.dyestuff} {self.name} {self.how}. Its baths are expected to be off by "
@@ -121,6 +139,7 @@ class NewLot:
             "after": self.after,
             "checks": self.checks,
             "deliveries": self.spread.deliveries,
+            "likely": self.likely,
             "words": self.words,
         }
 
@@ -141,8 +160,15 @@ def new_lot(
     spread : `lot_spread` of the model, where it is known already.
     Raises BadValue where deliveries on record are not named, or the name is taken.
     """
-    table = check_conditions(as_table(conditions)).table.reset_index(drop=True)
-    k = read_checks(len(table))
+    if not isinstance(name, str) or not name.strip():
+        raise BadValue(f"A new delivery needs a name, such as W26; {name!r} was given.")
+    given = as_table(conditions)
+    k = read_checks(len(given))
+    table = check_conditions(given).table.reset_index(drop=True)
+    if has_mixtures(table):
+        raise BadValue(
+            "A check swatch is dyed with the new delivery alone; leave out those of two dyestuffs."
+        )
     dyestuffs = {meaning("dyestuff", str(w)) for w in table["dyestuff"]}
     if len(dyestuffs) != 1:
         raise BadValue(
@@ -152,17 +178,19 @@ def new_lot(
     rows, place, word, like, like_word = _compared(model, dyestuff, name)
     spread = spread or lot_spread(model)
     readings = read_labs(labs, covariances, k)
+    if not np.isfinite(readings.lab).all():
+        raise BadValue("A check swatch has no colour; give L*, a*, b* of each, or leave it out.")
     table["dyestuff_lot"] = pd.Series([like_word] * k, dtype=object)
     f = model._encoder.encode(table)
     f.levels[:, place] = like
     errors = check_errors(model, readings, f)
-    shift, wide = _estimate(model, f, readings.lab, errors, spread)
+    shift, wide, likely = _estimate(model, f, readings.lab, errors, spread)
     corrected = _corrected(model, place, word, like, shift, wide)
     before, after = _gain(model, rows, like, place, spread.covariance, wide)
     spelled = _spelled(model, like_word)
     return NewLot(
         corrected, dyestuff, name, spelled, shift, wide, float(np.exp(shift[0])), before,
-        after, k, spread,
+        after, k, spread, likely,
     )  # fmt: skip
 
 
@@ -210,8 +238,9 @@ def _spelled(model: ShadeModel, word: str) -> str:
 
 def _estimate(
     model: ShadeModel, f: Factors, lab: Array, errors: Array, spread: LotSpread
-) -> tuple[Array, Array]:
-    """Shift (3,) expected of the delivery and its covariance (3, 3), in log depth.
+) -> tuple[Array, Array, float]:
+    """Shift (3,) expected of the delivery and its covariance (3, 3), in log depth; and how often
+    checks of a delivery lie as far off as these or farther, 0 to 1.
 
     errors (k, k, 3, 3) : of the checks' readings, with what they share.
     """
@@ -226,7 +255,9 @@ def _estimate(
     each = np.tile(np.eye(3), (k, 1))  # every check is shifted alike
     weights = np.linalg.solve((whole + whole.T) / 2, each).T
     wide = np.linalg.inv(np.linalg.inv(spread.covariance) + weights @ each)
-    return wide @ weights @ residual.ravel(), (wide + wide.T) / 2
+    off = residual.ravel()
+    distance = float(off @ np.linalg.solve(whole + each @ spread.covariance @ each.T, off))
+    return wide @ weights @ off, (wide + wide.T) / 2, float(chi2.sf(distance, 3 * k))
 
 
 def _gain(

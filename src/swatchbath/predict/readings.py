@@ -122,8 +122,8 @@ def read_labs(
             f"they have {lab.shape}."
         )
     known = np.isfinite(lab).all(axis=1)
-    for i in np.flatnonzero(known):
-        if not (-5 <= lab[i, 0] <= 150 and np.abs(lab[i, 1:]).max() <= 250):
+    for i in np.flatnonzero(known | np.isinf(lab).any(axis=1)):
+        if not (-5 <= lab[i, 0] <= 110 and np.abs(lab[i, 1:]).max() <= 250):
             raise BadTable(
                 f"Row {i + 2}: the colour {lab[i].round(1).tolist()} is not a CIELAB colour "
                 "(L* 0 to 100). Check the columns.",

@@ -3,7 +3,8 @@
 It is plain JSON and holds nothing that is not in the record: it may be deleted at any time. It is
 trusted only where this program's own text, the seed and every row agree by their hashes. Where
 swatches were added since, up to a fifth, what was learnt about the scales is kept and the new
-ones are learnt from; where one was changed or taken away, all is learnt anew.
+ones are learnt from; where one of them is far from what the others say, or one was changed or
+taken away, all is learnt anew.
 """
 
 from __future__ import annotations
@@ -25,12 +26,13 @@ from numpy.typing import ArrayLike
 from ..colorimetry.lab import Array
 from ..colorimetry.measured import Measurement
 from .calibrate import LeftOut
-from .gp import Hyper, Scales, active, prior_hyper
+from .depth import depth_jacobian, lab_to_depth
+from .gp import Hyper, Scales, active, lift, prior_hyper
 
 if TYPE_CHECKING:
     from .model import ShadeModel
 
-__all__ = ["StoredFit", "read_fit", "row_keys", "write_fit"]
+__all__ = ["StoredFit", "put_back", "read_fit", "row_keys", "surprised", "write_fit"]
 
 _FORMAT = 1
 # How much a record may grow before all is learnt anew; in trials on a made-up dye house the
@@ -208,7 +210,26 @@ def put_back(model: ShadeModel, stored: StoredFit, keys: Sequence[str]) -> None:
             f"{added} of {len(keys)} swatches were added since it was tested; they are learnt "
             "from, and the test is that of the others."
         )
-    model.notes_ += model._fit_notes
+
+
+def surprised(model: ShadeModel, stored: StoredFit, keys: Sequence[str], odd: float) -> bool:
+    """Whether a swatch added since lies farther from what the others say than `odd` (a squared
+    distance): then the scales may be wrong, and all is better learnt anew."""
+    from .many import learnt_from
+
+    old = np.isin(np.array(keys)[model._order_], stored.keys)
+    new = np.flatnonzero(~old)
+    if not new.size:
+        return False
+    got = learnt_from(model, np.flatnonzero(old))
+    mean, c, _ = got.posterior.at(model._f.take(new))
+    lab = model._readings.lab[new]
+    j = depth_jacobian(lab) / got.sd[:, None]
+    read = j @ model._readings.own()[new] @ j.swapaxes(1, 2)
+    whole = model._factor * lift(c) + got.hyper.pot + read
+    off = (lab_to_depth(lab) - got.middle) / got.sd - mean
+    distance = np.einsum("ni,nij,nj->n", off, np.linalg.inv(whole), off)
+    return bool((distance > odd).any())
 
 
 def _rows_of(left: LeftOut, of_old: np.ndarray, n: int) -> LeftOut:

@@ -45,10 +45,11 @@ if TYPE_CHECKING:
 __all__ = ["Caution", "Idea", "Limits", "Precedent", "suggest"]
 
 # Baths tried, kept by expected colour, draws for ranking and for the chance; and the widths of the
-# rounds of improvement (scale units, sd) with the tries at each. From trials on a made-up dye house
-# (tests/studies/score_shade_model.py): more changed no figure by more than its error.
-_TRIED, _KEPT, _DRAWS, _CHANCE_DRAWS = 2000, 300, 48, 2000
-_WIDTHS, _PER_SEED = (0.2, 0.1, 0.05), 40
+# rounds of improvement (scale units, sd), how many baths are improved, and the tries for each. From
+# trials on a made-up dye house (tests/studies/score_shade_model.py): more changed no figure by
+# more than its error.
+_TRIED, _KEPT, _DRAWS, _CHANCE_DRAWS = 1000, 300, 48, 2000
+_WIDTHS, _SEEDS, _PER_SEED = (0.2, 0.1, 0.05), 5, 40
 # Two baths of one kind count as different options from this distance in scale units.
 _APART = 0.35
 # What a bath beyond the recorded ranges must gain to be put before one within them (CIEDE2000):
@@ -66,8 +67,8 @@ class Idea:
 
     conditions : column -> value; what was never recorded is left out. lab : expected colour (3,).
     pot_covariance : (3, 3) of the next pot's true colour. delta_e2000 : of lab from the target.
-    expected : mean CIEDE2000 of the next pot's true colour from the true target. interval : 90 %
-    interval of that difference, (low, high); low is 0 where nothing speaks against a hit.
+    expected : mean CIEDE2000 of the next pot's true colour from the true target. interval : (low,
+    high) that holds 90 % of the pots; low is 0 where nothing speaks against a hit.
     chance_within : chance that it is within `tolerance`. best_chance : what that chance would be
     if everything but the pots' own scatter and the target's doubt were known. precedents : the
     three nearest real swatches. outside : something about it was never tried. cautions stand
@@ -180,7 +181,7 @@ def suggest(
     unit = np.concatenate([unit, -unit])
     baths, f, scores = _shortlist(model, baths, wanted.lab, unit)
     for width in _WIDTHS:
-        best = different(baths, f, scores, max(k, 5))
+        best = different(baths, f, scores, _SEEDS)
         new = distinct([b for i in best for b in space.near(baths[i], _PER_SEED, width, rng)])
         if new:
             g = encode(model, new)[1]
@@ -283,7 +284,7 @@ def ideas_of(
                 pot_covariance=pot[i],
                 delta_e2000=float(delta_e2000(lab[i], wanted.lab)),
                 expected=float(gaps.mean()),
-                interval=difference_interval(lab[i], wanted.lab, of_gap, level=0.9),
+                interval=_interval(lab[i], wanted.lab, of_gap, gaps),
                 chance_within=min(float(np.mean(gaps <= tolerance)), most),
                 best_chance=min(float(np.mean(best <= tolerance)), most),
                 tolerance=tolerance,
@@ -295,6 +296,14 @@ def ideas_of(
             )
         )
     return ideas
+
+
+def _interval(lab: Array, target: Array, of_gap: Array, gaps: Array) -> tuple[float, float]:
+    """The interval told of a bath: from the least difference that is not ruled out, as far as
+    holds 90 % of the draws `gaps` (d,) of a pot's difference."""
+    low = difference_interval(lab, target, of_gap, level=0.9)[0]
+    below = float(np.mean(gaps < low))
+    return low, float(np.quantile(gaps, min(below + 0.9, 1.0)))
 
 
 def earned(model: ShadeModel, tolerance: float) -> float:

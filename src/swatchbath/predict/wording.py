@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from .derived import Words
+from .columns import column
+from .derived import Words, is_factor
 from .encode import Encoder, Factors
 from .vocabulary import meaning
 
@@ -132,7 +133,20 @@ def never_tried(
             else:
                 continue
             outside[i] = True
+    for i in _with_a_fibre_colour(encoder, table):
+        said[i].append("the colour of the undyed fibre was never recorded")
+        outside[i] = True
     return said, outside
+
+
+def _with_a_fibre_colour(encoder: Encoder, table: pd.DataFrame) -> list[int]:
+    """Rows that tell the undyed fibre's colour where none learnt from did: a dark fleece gives
+    another shade."""
+    told = [n for n in ("base_L", "base_a", "base_b") if n in encoder.never and n in table]
+    found = np.zeros(len(table), bool)
+    for name in told:
+        found |= ~np.isnan(np.asarray(table[name], dtype=float))
+    return np.flatnonzero(found).tolist()
 
 
 def _without(first: str, second: str, a: str, b: str) -> str:
@@ -152,10 +166,14 @@ def not_given(
     like = "is assumed, as in your most alike swatches"
     for i, filled in enumerate(assumed):
         for name, word in filled.items():
+            if name.startswith("dyestuff_") and _of_new_dyestuff(encoder, f, i):
+                continue  # nothing of another dyestuff is told of one that was never dyed
             word = spelled.get((name, word), word)
             said[i].append(f"the {name.replace('_', ' ')} is not given; {word} {like}")
     for j, name in enumerate(encoder.numbers):
         label, unit = _label(name)
+        if name.endswith("_owf") and "amount" not in label:
+            label = f"amount of {label}"
         if encoder.low[j] == encoder.high[j] or name in ("final_pH", "pH_step"):
             continue  # what never varied says nothing; derived ones are said by what they come of
         for i in np.flatnonzero(np.isnan(own[:, j])).tolist():
@@ -171,10 +189,22 @@ def not_given(
         else:
             continue
         for i in given:
-            said[i].append(
-                f"the {name.replace('_', ' ')} was never recorded, so it says nothing yet"
-            )
+            label = _label(name)[0].replace("_", " ")
+            said[i].append(f"the {label} was never recorded, so it says nothing yet")
+    for name in [str(c) for c in table.columns if _not_learnt_from(str(c))]:
+        for i in np.flatnonzero(table[name].notna().to_numpy()).tolist():
+            said[i].append(f"{name} is kept with a swatch; shades are not foreseen by it")
     return said
+
+
+def _of_new_dyestuff(encoder: Encoder, f: Factors, row: int) -> bool:
+    return bool(f.levels[row, encoder.words.index("dyestuff")] < 0)
+
+
+def _not_learnt_from(name: str) -> bool:
+    """Whether a column is recorded and no factor: neither one itself nor what one is made of."""
+    about = column(name)
+    return about is not None and about.kind != "group" and not is_factor(name)
 
 
 def differs(ours: dict[str, object], theirs: dict[str, object]) -> tuple[str, ...]:
