@@ -30,7 +30,6 @@ def test_grams_of_each_thing_in_the_order_it_is_done():
     assert weighed(bath, 500) == [
         "alum: 60 g", "weld: 300 g", "madder: 50 g", "iron: 7.5 g", "water: 15 litres"
     ]  # fmt: skip
-    assert weighed(bath, None) == []
 
 
 def test_an_order_far_larger_than_the_swatches_is_warned_of(house):
@@ -39,6 +38,26 @@ def test_an_order_far_larger_than_the_swatches_is_warned_of(house):
     small = json.loads(run("22a", "--grams", 20, "--library", house, "-k", 1, "--json").stdout)
     assert small["full_pot"] == ""
     assert "For 500 g: " in run("22a", "--grams", 500, "--library", house, "-k", 1).stdout
+
+
+def test_steps_round_what_is_suggested(house):
+    words = ["22a", "--library", house, "-k", 3, "--json"]
+    for steps in ({"pH": 1, "temperature_C": 5}, {"pH": 0.5, "temperature_C": 20}):
+        typed = [w for n, v in steps.items() for w in ("--step", f"{n}={v}")]
+        for idea in json.loads(run(*words, *typed).stdout)["ideas"]:
+            for name, step in steps.items():
+                assert (idea["conditions"][name] / step) % 1 == pytest.approx(0, abs=1e-9)
+
+
+def test_each_idea_says_what_to_weigh_and_what_to_hold_beside_it(house):
+    words = ["22a", "--library", house, "-k", 1]
+    told = json.loads(run(*words, "--json").stdout)
+    idea, text = told["ideas"][0], " ".join(run(*words).stdout.split())
+    assert f"For 100 g: {', '.join(idea['weigh'])}." in text
+    near = [f"{p['code']} ({p['delta_e2000']:.1f})" for p in idea["precedents"]]
+    assert len(near) == 3 and ", ".join(near) in text
+    assert f"A pot comes out {idea['expected']:.1f} from it on average" in text
+    assert set(told["meta"]) == {"data", "swatches", "seed", "versions"}
 
 
 def test_a_shade_may_be_read_in_a_photo(house):
@@ -54,7 +73,9 @@ def test_a_shade_may_be_read_in_a_photo(house):
 @pytest.mark.parametrize(
     ("words", "said"),
     [([], "Name one shade"), (["22a", "--at", "1,2"], "--photo"), (["22a", "--grams", "0"], "0 g"),
-     (["22a", "--photo", "x.jpg"], "Name one shade"), (["--photo", "x.jpg"], "--at")],
+     (["22a", "--photo", "x.jpg"], "Name one shade"), (["--photo", "x.jpg"], "--at"),
+     (["22a", "--step", "pH=0"], "is no step"), (["22a", "--step", "fibre=1"], "is no step"),
+     (["22a", "--step", "colour=1"], "is no step"), (["22a", "--limit", "fibre_g=500"], "--grams")],
 )  # fmt: skip
 def test_what_cannot_be_is_one_sentence(house, words, said):
     assert said in run(*words, "--library", house, ok=2).stderr

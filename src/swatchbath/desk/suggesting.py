@@ -198,10 +198,8 @@ def suggest_typed(
 _WEIGHED = ("tannin", "mordant", "assist", "dyestuff", "modifier")
 
 
-def weighed(conditions: Mapping[str, Any], grams: float | None) -> list[str]:
+def weighed(conditions: Mapping[str, Any], grams: float) -> list[str]:
     """What to weigh for so many grams of fibre: one line each, and the water."""
-    if grams is None:
-        return []
     lines = []
     for name in sorted(conditions, key=lambda n: (_rank(n), n)):
         amount = conditions.get(_owf(name))

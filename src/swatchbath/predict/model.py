@@ -93,7 +93,7 @@ class ShadeModel:
     """
 
     def __init__(self, *, seed: int = 0) -> None:
-        self.seed = seed
+        self.seed = read_seed(seed)
 
     def get_params(self, deep: bool = True) -> dict[str, Any]:
         """The settings, as scikit-learn asks for them."""
