@@ -3,6 +3,7 @@
 import json
 
 import pytest
+from PIL import Image
 
 import command
 import swatchbath as sb
@@ -68,6 +69,23 @@ def test_a_shade_may_be_read_in_a_photo(house):
         photo, card=sb.Region(804, 904, 99), swatches={"a": sb.Region(269, 248, 70)}
     )["a"]
     assert told["target"]["lab"] == pytest.approx(plain.lab.tolist())
+
+
+def test_a_photo_without_a_card_is_a_wish(house):
+    photo = sample_folder() / "photos" / "photo_01.jpg"
+    words = ["--photo", photo, "--at", "269,248,70", "--library", house, "-k", 1]
+    assert "grey card" in run(*words, ok=2).stderr
+    told = json.loads(run(*words, "--card", "none", "--json").stdout)
+    assert "wish" in told["target"]["note"] and told["ideas"]
+    with Image.open(photo) as opened:
+        typed = (
+            opened.convert("RGB").crop((199, 178, 340, 319)).resize((1, 1), Image.Resampling.BOX)
+        )
+    red, green, blue = typed.getpixel((0, 0))
+    screen = json.loads(run(f"#{red:02x}{green:02x}{blue:02x}", *words[-4:], "--json").stdout)
+    off = sb.delta_e2000(told["target"]["lab"], screen["target"]["lab"])
+    assert off < 2  # as the picture shows it; the mean is one of light there, of codes here
+    assert told["ideas"][0]["expected"] == pytest.approx(screen["ideas"][0]["expected"], rel=0.3)
 
 
 @pytest.mark.parametrize(

@@ -29,7 +29,7 @@ from .screen import block, lab, listed, say, say_json, waiting
     help="What to round to, if not as usual: pH=0.5, temperature_C=10; once for each.",
 )
 @click.option("--photo", metavar="PHOTO", help="A photo with a grey card, in place of SHADE.")
-@click.option("--card", metavar="X,Y[,HALF]", help="Where the card is in it.")
+@click.option("--card", metavar="X,Y[,HALF]", help="Where the card is in it; or none.")
 @click.option("--card-lab", metavar="L,A,B", help="The card's own colour.")
 @click.option("--at", metavar="X,Y[,HALF]", help="Where the wanted shade is in it.")
 @click.option("-k", default=3, show_default=True, type=click.IntRange(1, 20), help="How many.")

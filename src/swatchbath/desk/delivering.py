@@ -69,6 +69,8 @@ class Delivery:
     def gain(self) -> str:
         """What one, three, five checks are expected to gain; "" where it is not told."""
         more = {k: off for k, off in self.off.items() if k > len(self.checks)}
+        if self.lot is not None and self.lot.strange:
+            return ""
         with_ = [f"with {_COUNTS[k]} by {off:.1f}" for k, off in more.items() if k]
         if not with_:
             return ""
@@ -85,7 +87,7 @@ class Delivery:
     def strength(self) -> str:
         """One sentence: how well its strength is known, or would be; "" where that is not told."""
         before, after = self.give_or_take
-        if not after:
+        if not after or (self.lot is not None and self.lot.strange):
             return ""
         if self.lot is not None:
             return f"Its strength is known give or take {after:.0f} %, without checks {before:.0f}."

@@ -9,15 +9,18 @@ from typing import Any
 import numpy as np
 
 from ..colorimetry.hue import colour_words, difference_words
+from ..colorimetry.lab import linear_srgb_to_xyz, xyz_to_lab
 from ..errors import BadValue, NotEnoughSwatches, ValueOutOfRange
 from ..library import Library
 from ..photo import Card, measure, read_photo
+from ..photo.region import read_region
 from ..predict import Idea
+from ..predict.vocabulary import meaning
 from .answers import Precedent, called
 from .delivered import Named, learn_for
 from .learning import Learnt
 from .places import typed_places
-from .typed import Target, parse_lab, parse_limits, parse_steps, parse_target
+from .typed import Target, parse_lab, parse_limits, parse_steps, parse_target, wish
 from .wording import bath_words, chance_words, screen
 
 # Steps a kitchen can keep: pH to a strip's unit, heat to 5 C, time to 5 minutes, amounts to a
@@ -174,7 +177,8 @@ def suggest_typed(
     at: str | None = None,
     **how: Any,
 ) -> Suggestion:
-    """`suggest` for a shade as typed, or for the colour at a place in a photo with a card."""
+    """`suggest` for a shade as typed, or for the colour at a place in a photo with a card; with
+    card="none" that is a wish, as the picture shows it."""
     if (shade is None) == (photo is None):
         raise BadValue("Name one shade: L*,a*,b*, a swatch, a screen colour, or --photo with --at.")
     if photo is None:
@@ -185,12 +189,20 @@ def suggest_typed(
     if at is None:
         raise BadValue("Say where in the photo the shade is: --at x,y or x,y,half.")
     opened = read_photo(photo)
+    named = f"the place {at} in {opened.name}"
+    if meaning("fibre", card or "") == "none":
+        if card_lab is not None:
+            raise BadValue(
+                "--card-lab is the colour of a card, and --card none says there is none."
+            )
+        places = typed_places(opened, None, [f"shade={at}"], card_needed=False)
+        light = read_region(opened, places.swatches["shade"], what="the shade").rgb
+        return suggest(library, wish(xyz_to_lab(linear_srgb_to_xyz(light)), named), **how)
     places = typed_places(opened, card, [f"shade={at}"])
     lab = None if card_lab is None else parse_lab(card_lab)
     given_card = None if places.card is None else Card(places.card, lab=lab)
     shot = measure(opened, card=given_card, swatches=places.swatches, paper=places.paper)
     reading = shot["shade"]
-    named = f"the place {at} in {opened.name}"
     return suggest(library, Target(reading, reading.lab, named), **how)
 
 

@@ -61,19 +61,24 @@ def parse_lab(text: str) -> Array:
         raise BadValue(f"'{text}' is no colour; give L*, a*, b* as 61.2,12.4,47.9.") from error
 
 
+def wish(lab: Array, called: str) -> Target:
+    """A colour that was not measured, with its large doubt. lab : (3,)."""
+    return Target(
+        Measurement(lab, np.eye(3) * WISH_SD**2),
+        lab,
+        called,
+        "A screen or a picture without a card shows a wish, not a measured colour; its doubt is "
+        "large and enters the answer.",
+    )
+
+
 def parse_target(text: str, library: Library | None) -> Target:
     """A colour typed as L,a,b, as #rrggbb (a wish), or as a swatch's code or name."""
     typed = text.strip()
     if re.fullmatch(r"#[0-9a-fA-F]{6}", typed):
         codes = np.array([int(typed[i : i + 2], 16) for i in (1, 3, 5)]) / 255
         lab = xyz_to_lab(linear_srgb_to_xyz(srgb_decode(codes)))
-        return Target(
-            Measurement(lab, np.eye(3) * WISH_SD**2),
-            lab,
-            f"the screen colour {typed.lower()}",
-            "A screen colour is a wish, not a measured colour; its doubt is large and enters the "
-            "answer.",
-        )
+        return wish(lab, f"the screen colour {typed.lower()}")
     parts = [p for p in re.split(r"[,;\s]+", typed) if p]
     numbers = [p for p in parts if re.fullmatch(r"[+-]?\d+(\.\d+)?", p)]
     if len(parts) == 3 and len(numbers) == 3 and "," in typed + ",":
