@@ -149,6 +149,63 @@ def test_what_keeps_to_the_caps_may_be_suggested(bath):
     assert breaks_caps(bath) == []
 
 
+@pytest.mark.parametrize(
+    ("name", "word"),
+    [
+        ("water", "bleach"), ("water", "copper sulphate"), ("water", "iron water"),
+        ("water", "lime water"), ("water", "ash_water"), ("fibre_form", "chromed"),
+        ("fibre_form", "tinned"), ("fibre_form", "chrome mordanted"), ("scour", "bleach"),
+        ("scour", "caustic soda"), ("dyestuff_form", "lead acetate"),
+        ("dyestuff_form_2", "bleach"), ("dyestuff_lot", "bleach 2"), ("dye_2_how", "oxalic acid"),
+        ("vessel", "bleach bucket"), ("dyestuff", "bleach"), ("dyestuff_2", "battery acid"),
+        ("modifier_lot", "copper liquor"),
+    ],
+)  # fmt: skip
+def test_no_word_of_a_bath_names_what_is_never_suggested(name, word):
+    assert any("never suggested" in why for why in breaks_caps(COTTON | {name: word}))
+
+
+@pytest.mark.parametrize(
+    ("name", "word"),
+    [
+        ("water", "tap water"), ("water", "rain"), ("water", "soft"), ("fibre_form", "bleached"),
+        ("fibre_form", "skein"), ("fibre_form", "unbleached cloth"), ("scour", "soda and soap"),
+        ("dyestuff_form", "liquor"), ("dyestuff_lot", "the big tin"), ("dyestuff_lot", "W25"),
+        ("vessel", "enamel"), ("pot_position", "top"), ("pH_read", "strip"),
+    ],
+)  # fmt: skip
+def test_plain_words_of_a_bath_may_be_suggested(name, word):
+    assert breaks_caps(COTTON | {name: word}) == []
+
+
+@pytest.mark.parametrize(
+    "bath",
+    [
+        WOOL | {"modifier": "iron", "modifier_owf": 0.0},
+        WOOL | {"mordant": "iron", "mordant_owf": 4.0, "modifier": "iron", "modifier_owf": 0.0},
+        WOOL | {"mordant_owf": 0.0},
+        WOOL | {"tannin": "gallnut", "tannin_owf": 0.0},
+        WOOL | {"assist": "chalk", "assist_owf": -1.0},
+        WOOL | {"dye_owf": 0.0},
+        WOOL | {"dyestuff_2": "madder", "dye_owf_2": 0.0, "temperature_C": 60},
+    ],
+)
+def test_a_treatment_of_nothing_is_no_bath(bath):
+    assert any("0 %" in why for why in breaks_caps(bath))
+
+
+@pytest.mark.parametrize("fibre", ["wool", "cotton"])
+@pytest.mark.parametrize(
+    ("word", "pH", "may"),
+    [("vinegar", 7.0, False), ("citric acid", 8.0, False), ("apple vinegar", 4.0, True),
+     ("ammonia", 7.0, False), ("soda", 6.0, False), ("ash lye", 9.0, True), ("iron", 7.0, True)],
+)  # fmt: skip
+def test_an_after_bath_of_acid_is_sour_and_one_of_alkali_alkaline(fibre, word, pH, may):
+    bath = {"fibre": fibre, "dyestuff": "weld", "modifier": word, "modifier_owf": 1.0}
+    said = [why for why in breaks_caps(bath | {"modifier_pH": pH}) if "pH 7" in why]
+    assert (said == []) is may
+
+
 def test_browns_let_madder_go_hotter_but_not_past_the_fibre():
     hot = WOOL | {"dyestuff": "madder", "temperature_C": 85}
     assert breaks_caps(hot) and not breaks_caps(hot, browns=True)

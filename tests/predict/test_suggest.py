@@ -205,6 +205,15 @@ def test_nothing_unsafe_is_suggested_when_asked_for(model, name, word):
         model.suggest(GOLD, limits=limits)
 
 
+@pytest.mark.parametrize(
+    "limits",
+    [{"water": "bleach"}, {"fibre_form": "chromed"}, {"modifier_owf": 0, "modifier": "iron"}],
+)
+def test_nothing_unsafe_is_sampled_when_asked_for(model, limits):
+    with pytest.raises(BadValue):
+        model.next_samples(1, limits=limits)
+
+
 def test_an_after_bath_is_as_sour_as_such_a_one_has_been(model):
     """Iron was always read at pH 5.5, in baths from pH 4 to 9.5; lye always at 10."""
     for idea in model.suggest(GOLD, limits={"modifier": "iron"}, k=3):

@@ -5,6 +5,7 @@ each with its origin."""
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
@@ -19,6 +20,7 @@ from .materials import (
     in_a_vat,
     is_a,
     is_silk,
+    materials_in,
     may_be_suggested,
     number,
     plain,
@@ -29,6 +31,17 @@ from .materials import (
 __all__ = ["Cap", "breaks_caps", "cap", "caps_of", "refusals"]
 
 _TINY = 1e-9
+# How far an after-bath of acid or alkali keeps from the neutral pH 7; our own choice.
+_SOUR, _ALKALINE = 6.9, 7.1
+_ALKALI = ("lye", "soda", "ammonia")
+# What is made up to a pH and often not weighed: an amount of 0 says nothing there.
+_BY_PH = (*_ALKALI, "acid")
+_UNWEIGHED = {"water", "rainwater", "heat", "steam", "air", "sun", "rinse"}
+# Word columns that have a rule of their own; all others must name nothing that is never suggested.
+_OWN_RULE = re.compile(r"fibre|(dyestuff|modifier|vat)(_\d)?|mordant|tannin|assist")
+_NAMES = re.compile(r"(dyestuff|modifier)_(lot|strip)(_\d)?|pot_position")
+# A delivery may be called after the tin it came in; "lead" is as common a word.
+_COMMON = ("tin", "lead")
 # A bath's words, and for its numbers only whether they are given: what most rules go by. Thousands
 # of baths with the same few words are looked at for one suggestion, so those are worked out once.
 Words = tuple[tuple[str, Any], ...]
@@ -74,7 +87,30 @@ def refusals(conditions: Mapping[str, Any]) -> list[str]:
     said = list(_refused(words))
     if any(math.isnan(number(conditions, c)) for c in _iron_columns(words)):
         said.append("iron of an unknown amount is not suggested")
+    for column, word in _weighed(words):
+        if number(conditions, column) <= 0:
+            said.append(f"{word} of 0 % is no bath")
     return said + _vessel(conditions, words)
+
+
+@lru_cache(maxsize=8192)
+def _weighed(words: Words) -> tuple[tuple[str, str], ...]:
+    """The amount columns of what a bath names, each with its word; without what is made up to a
+    pH, and without rinses, heat and the like, which are not weighed."""
+    conditions, found = dict(words), []
+    pairs = [("mordant", "mordant_owf"), ("tannin", "tannin_owf"), ("assist", "assist_owf")]
+    for base, amount in (("dyestuff", "dye_owf"), ("modifier", "modifier_owf")):
+        pairs += [(base + s, amount + s) for s in slots(conditions, base)]
+    for name, amount in pairs:
+        word = conditions.get(name)
+        if not given(word):
+            continue
+        added = name == "assist" or name.startswith("modifier")
+        if added and any(is_a(word, m) for m in _BY_PH):
+            continue
+        if not name.startswith("modifier") or not set(plain(word).split()) & _UNWEIGHED:
+            found.append((amount, str(word)))
+    return tuple(found)
 
 
 def _words(conditions: Mapping[str, Any]) -> Words:
@@ -106,11 +142,40 @@ def _refused(words: Words) -> tuple[str, ...]:
             said.append("an unknown plant is never suggested")
         elif any(is_a(dye, m) for m in ("poisonous plant", *words_of()["poisons"])):
             said.append(f"{dye} is poisonous and never suggested")
-    if protein and silk and any(is_a(w, "lye") for w in [*additions, *after]):
+        elif any(is_a(dye, m) for m in ("bleach", "strong acid", "reducing agent")):
+            said.append(f"{dye} is no dyestuff and never suggested")
+    said += _other_words(words)
+    laid_in = [*additions, *after, conditions.get("scour")]
+    if protein and silk and any(is_a(w, "lye") for w in laid_in):
         said.append(f"lye on {fibre} is not suggested")
     if in_a_vat(conditions):
         said.append("a vat is recorded and not suggested")
     return tuple(said)
+
+
+def _other_words(words: Words) -> list[str]:
+    """What speaks against the words that name no treatment and no dyestuff."""
+    said = []
+    for name, word in words:
+        if not isinstance(word, str) or _OWN_RULE.fullmatch(name) or not given(word):
+            continue
+        banned = {*words_of()["never_suggested"], "reducing agent"}
+        named = set(materials_in([word]))
+        if name == "water":  # which is given no amount, so nothing may be dissolved in it
+            banned |= {"iron", *_ALKALI, "acid", "alum"}
+        elif _NAMES.fullmatch(name):
+            banned -= set(_COMMON)
+        elif name in ("fibre_form", "scour"):  # "chromed", "tinned"; but cloth may be bleached
+            named |= set(materials_in(_undone(word))) & set(words_of()["poisons"])
+        if found := sorted(named & banned):
+            said.append(f"{found[0]} in {name.replace('_', ' ')} is never suggested")
+    return said
+
+
+def _undone(word: str) -> list[str]:
+    """A word's possible stems: "chromed" -> "chrom", "chrome"; "tinned" -> "tin"."""
+    said = plain(word)
+    return [re.sub(p, r, said) for p, r in ((r"ed\b", ""), (r"d\b", ""), (r"(\w)\1ed\b", r"\1"))]
 
 
 def _vessel(conditions: Mapping[str, Any], words: Words) -> list[str]:
@@ -134,7 +199,7 @@ def _vessel_words(words: Words) -> tuple[tuple[str, ...], bool, bool]:
     if is_a(vessel, "food pot"):
         return ("a pot that is used for food is never suggested",), False, False
     used = [conditions.get("assist"), *(w for _, w in after_baths(conditions))]
-    eats = any(is_a(w, m) for w in used for m in ("lye", "soda", "ammonia", "acid"))
+    eats = any(is_a(w, m) for w in used for m in _BY_PH)
     return (), is_a(vessel, "eaten metal"), eats
 
 
@@ -223,6 +288,18 @@ def _pH(conditions: Mapping[str, Any], hot: bool) -> list[Cap]:
         found.append(Cap(name, -math.inf, after, said))
         said = f"an after-bath under pH {lowest:g} is not suggested{of}"
         found.append(Cap(name, lowest, math.inf, said))
+    return [*found, *_sides(conditions)]
+
+
+def _sides(conditions: Mapping[str, Any]) -> list[Cap]:
+    """An after-bath of acid lies under pH 7, one of alkali over it: what the words mean."""
+    found = []
+    for slot, word in after_baths(conditions):
+        sour, alkaline = is_a(word, "acid"), any(is_a(word, m) for m in _ALKALI)
+        said = f"an after-bath of {word} lies {'under' if sour else 'over'} pH 7"
+        if sour != alkaline:
+            low, high = (-math.inf, _SOUR) if sour else (_ALKALINE, math.inf)
+            found.append(Cap(f"modifier_pH{slot}", low, high, said))
     return found
 
 
@@ -231,7 +308,7 @@ def _time(conditions: Mapping[str, Any], hot: bool) -> list[Cap]:
     found = [Cap("minutes", 0, most, f"over {most:g} minutes at this heat is not suggested")]
     protein = family(conditions.get("fibre")) == "protein"
     for slot, word in after_baths(conditions):
-        alkali = any(is_a(word, m) for m in ("lye", "soda", "ammonia"))
+        alkali = any(is_a(word, m) for m in _ALKALI)
         name = "minutes in an after-bath"
         if protein and alkali:
             name = "minutes of alkali on wool and silk"

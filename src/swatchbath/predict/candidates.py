@@ -18,19 +18,23 @@ import numpy as np
 import pandas as pd
 
 from ..bath.caps import Cap, breaks_caps, caps_of
-from ..bath.materials import number
+from ..bath.materials import after_baths, is_a, number
 from ..errors import BadValue
-from .asked import Allowed
+from .asked import Allowed, settled, step_of
 from .columns import Scale, column
 from .ranges import (
+    NAMED,
     Bath,
     absent,
     base_of,
     is_unknown,
     is_word,
     owner_of,
+    parts_of,
     ranges_of,
     spellings,
+    there,
+    typical_pH,
 )
 from .vocabulary import meaning
 from .wording import BEYOND
@@ -47,6 +51,8 @@ _PACKS = (
         r"assist(_owf)?|pH|temperature_C|minutes|liquor_ratio|bath_number|wash_pH|water|vessel",
     ),
 )
+# What an after-bath is made up to a pH with.
+_BY_PH = ("lye", "soda", "ammonia", "acid")
 _STEADY = ("base_L", "base_a", "base_b", "fibre_g", "wash_pH")  # not the dyer's to choose per bath
 # Share of the numbers drawn anew rather than kept from a recorded bath, when making one and when
 # moving one; and how wide a step of pH is in units of its scale (3 to 10). Our own choices.
@@ -83,60 +89,30 @@ class Space:
             {str(n): v for n, v in row.items() if not is_unknown(v)}
             for row in table[self.columns].to_dict("records")
         ]
-        self._limits, self._rounding, self._browns = dict(limits), dict(rounding), browns
+        self._rounding, self._browns = dict(rounding), browns
+        acts = re.compile("|".join(pattern for _, pattern in _PACKS))
+        self._limits, self._needed = settled(limits, rounding, self.rows, acts)
         self._spelling = spellings(self.rows)
         self._ranges = ranges_of(self.rows, beyond)
-        self._packs = {name: self._pack(name, pattern) for name, pattern in _PACKS}
+        self._packs = {name: self._pack(pattern) for name, pattern in _PACKS}
 
-    def _pack(self, name: str, pattern: str) -> list[list[Bath]]:
+    def _pack(self, pattern: str) -> list[list[Bath]]:
         """Parts of recorded baths that keep to the word limits, grouped by their words."""
-        mine = re.compile(pattern)
         groups: dict[tuple[Any, ...], list[Bath]] = {}
-        parts = [{n: v for n, v in row.items() if mine.fullmatch(n)} for row in self.rows]
-        words = [n for n in self._limits if mine.fullmatch(n) and is_word(n)]
-        kept = [p for p in parts if all(self._limits[n].holds(n, p.get(n, "")) for n in words)]
-        # A word that was never used: put in place of the recorded one, which takes the amounts.
-        for n in words:
-            for choice in self._limits[n].choices:
-                if any(meaning(n, str(p.get(n, ""))) == meaning(n, choice) for p in kept):
-                    continue
-                self._dyed(n, choice)
-                kept += [self._replaced(p, n, choice, words) for p in parts]
-        for part in kept:
+        mine = re.compile(pattern)
+        for part in parts_of(self.rows, mine, self._limits, self._ranges, self._needed):
             key = tuple((n, v) for n, v in sorted(part.items()) if isinstance(v, str))
             groups.setdefault(key, []).append(part)
         return list(groups.values())
-
-    def _dyed(self, name: str, choice: str) -> None:
-        """Refuse a dyestuff that is not on record: nothing can be said of its colour."""
-        if base_of(name) != "dyestuff" or meaning(name, choice) == "none":
-            return
-        slots = [n for n in self.columns if base_of(n) == "dyestuff"]
-        wanted = meaning(name, choice)
-        if not any(meaning(n, str(r.get(n, ""))) == wanted for r in self.rows for n in slots):
-            raise BadValue(
-                f"'{choice}' is on none of your swatches, so nothing can be said of its colours. "
-                "Dye a few samples with it first, or name a dyestuff you have used."
-            )
-
-    def _replaced(self, part: Bath, name: str, choice: str, words: list[str]) -> Bath:
-        """The part of a bath with another word in it, without what described the old one."""
-        out = {**part, name: choice}
-        for other in words:
-            if other != name and not self._limits[other].holds(other, out.get(other, "")):
-                out[other] = self._limits[other].choices[0]
-        if name == "fibre":
-            return {n: v for n, v in out.items() if n in words or n == "fibre"}
-        if base_of(name) == "dyestuff":
-            told = [name.replace("dyestuff", f"dyestuff_{k}", 1) for k in ("form", "lot")]
-            out = {n: v for n, v in out.items() if n not in told or n in words}
-        return out
 
     # -- making candidates -------------------------------------------------------------------
 
     def recorded(self) -> list[Bath]:
         """The recorded baths themselves, as far as they may be suggested."""
-        return self._allowed([dict(r) for r in self.rows])
+        # What a row does not name is not put into it: its amount would be missing.
+        names = [n for n in self._limits if base_of(n) in NAMED]
+        rows = [r for r in self.rows if all(n in r for n in names)]
+        return self._allowed([dict(r) for r in rows])
 
     def draw(self, n: int, rng: np.random.Generator) -> list[Bath]:
         """n tries at new baths; those that may not be suggested are left out."""
@@ -150,11 +126,17 @@ class Space:
         """The error for limits and caps that leave nothing."""
         rng = np.random.default_rng(0)
         tries = [self._limited(self._one(rng), rng, capped=False) for _ in range(200)]
-        found = [breaks_caps(t, browns=self._browns) for t in tries]
-        fewest = min(len(f) for f in found)  # what stands in the way even of the best try
+        unkept = [self._unkept(t) for t in tries]
+        kept = [t for t, names in zip(tries, unkept, strict=True) if not names]
+        found = [breaks_caps(t, browns=self._browns) + self._too_strong(t) for t in kept]
+        fewest = min((len(f) for f in found), default=0)  # what stops even the best try
         reasons = Counter(reason for f in found if len(f) == fewest for reason in f)
-        most = f": {reasons.most_common(1)[0][0]}" if reasons else ""
-        return BadValue(f"No bath within these limits may be suggested{most}. Change that limit.")
+        if reasons:
+            why = reasons.most_common(1)[0][0]
+        else:
+            nearest = min(unkept, key=len) or sorted(n for n in self._limits if not is_word(n))
+            why = f"nothing that you dyed can keep to the limit on {' and '.join(nearest)}"
+        return BadValue(f"No bath within these limits may be suggested: {why}. Change that limit.")
 
     def _one(self, rng: np.random.Generator) -> Bath:
         bath: Bath = {}
@@ -198,9 +180,13 @@ class Space:
     def _range(self, bath: Bath, name: str) -> tuple[float, float, Scale]:
         owner = owner_of(name)
         key = (base_of(name), meaning(owner, str(bath.get(owner, ""))) if owner else "")
-        low, high = self._ranges.get(key, self._ranges.get((base_of(name), ""), (0.5, 0.5)))
         about = column(name)
         assert about is not None and about.scale is not None
+        low, high = self._ranges.get(key, self._ranges.get((base_of(name), ""), (0.5, 0.5)))
+        if key[0] == "modifier_pH" and key not in self._ranges:
+            typical = typical_pH(key[1])
+            if typical is not None:
+                low = high = float(about.scale.to_unit(typical))
         limit = self._limits.get(name)
         if limit and not limit.choices:
             inside = about.scale.to_unit([max(limit.low, 0.0), min(limit.high, 1e6)])
@@ -225,18 +211,42 @@ class Space:
         rng = np.random.default_rng(0)
         for bath in baths:
             done = self._limited(bath, rng)
-            if self._keeps(done) and not breaks_caps(done, browns=self._browns):
+            if self._unkept(done) or self._too_strong(done):
+                continue
+            if not breaks_caps(done, browns=self._browns):
                 out.append(done)
         return out
 
-    def _keeps(self, bath: Bath) -> bool:
-        """Whether a bath keeps to the limits; one on an after-bath that there is not, is moot."""
+    def _unkept(self, bath: Bath) -> list[str]:
+        """The limits that a bath does not keep to; one on an amount that may be 0 is kept by a
+        bath without such a treatment."""
+        if not self._limits:
+            return []
+        out = [n for n in self._needed if not there(bath, n)]
         for name, limit in self._limits.items():
-            if name not in bath and absent(bath, name):
+            owner = owner_of(name)
+            if name not in bath and absent(bath, name) and owner not in self._needed:
                 continue
-            if not limit.holds(name, bath.get(name, math.nan)):
-                return False
-        return True
+            none = base_of(name).endswith("_owf") and max(limit.choices or (limit.high,)) <= 0
+            if not limit.holds(name, bath.get(name, math.nan)) or (none and there(bath, owner)):
+                out.append(name)
+        return sorted(set(out))
+
+    def _too_strong(self, bath: Bath) -> list[str]:
+        """Why its after-baths of acid or alkali are too strong: more than was dyed with such a
+        one, and more than is common."""
+        said = []
+        for slot, word in after_baths(bath):
+            owf = number(bath, f"modifier_owf{slot}")
+            if math.isnan(owf) or not any(is_a(word, m) for m in _BY_PH):
+                continue
+            about = column("modifier_owf")
+            assert about is not None and about.scale is not None
+            _, dyed = self._ranges.get(("modifier_owf", meaning("modifier", str(word))), (0, 0.0))
+            most = max(about.scale.hi, float(about.scale.from_unit(dyed)))
+            if owf > most + 1e-9:
+                said.append(f"over {most:.3g} % of {word} in an after-bath is not suggested")
+        return said
 
     def _limited(self, bath: Bath, rng: np.random.Generator, *, capped: bool = True) -> Bath:
         """The bath moved to within limits, caps and rounding, as far as that can be done."""
@@ -270,7 +280,7 @@ class Space:
             if not broken:
                 return
             rule = next((c for c in broken if c.column == "temperature_C"), broken[-1])
-            step = self._rounding.get(rule.column, 0.0)
+            step = step_of(rule.column, self._rounding)
             low, high = rule.low, rule.high
             if step and math.isfinite(high):
                 high = math.floor(high / step + 1e-9) * step
@@ -278,25 +288,26 @@ class Space:
                 low = math.ceil(low / step - 1e-9) * step
             bath[rule.column] = min(max(bath[rule.column], low), high)
 
-    @staticmethod
-    def _limit_number(bath: Bath, name: str, limit: Allowed, rng: np.random.Generator) -> None:
+    def _limit_number(
+        self, bath: Bath, name: str, limit: Allowed, rng: np.random.Generator
+    ) -> None:
         if absent(bath, name):
             if base_of(name).endswith("_owf"):
                 bath[name] = 0.0
         elif limit.choices:
             if not limit.holds(name, bath.get(name, math.nan)):
                 bath[name] = limit.choices[int(rng.integers(len(limit.choices)))]
-        elif name not in bath:
-            bath[name] = (limit.low + limit.high) / 2
-        elif name != "modifier_pH" or limit.low == limit.high:
+        else:
+            if name not in bath:
+                low, high, scale = self._range(bath, name)
+                bath[name] = float(scale.from_unit((low + high) / 2))
             bath[name] = min(max(bath[name], limit.low), limit.high)
 
     def _place(self, name: str) -> tuple[int, str]:
         return (self.columns.index(name) if name in self.columns else 999, name)
 
     def _rounded(self, name: str, value: float) -> float:
-        about = column(name)
-        step = self._rounding.get(name) or (1.0 if about and about.whole else None)
+        step = step_of(name, self._rounding)
         if not step:
             return float(value)
         near = round(value / step) * step
