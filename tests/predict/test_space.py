@@ -261,3 +261,10 @@ def test_an_after_bath_never_dyed_has_a_typical_pH(word, low, high, fibre):
         assert bath.get("modifier_owf", 1) > 0
     timed = table().assign(modifier_minutes=lambda t: np.where(t["modifier"] == "none", np.nan, 10))
     assert {b["modifier_minutes"] for b in baths({"modifier": word, "fibre": fibre}, timed)} == {10}
+
+
+@pytest.mark.parametrize(("value", "told"), [(7.3, 7.0), (19.6, 20.0), (22.4, 20.0), (63.0, 65.0)])
+def test_little_dyestuff_is_rounded_finer(value, told):
+    table = pd.DataFrame({"fibre": ["wool"] * 2, "dyestuff": "weld", "dye_owf": [5.0, 90.0]})
+    space = Space(table, {}, {"dye_owf": 5.0})
+    assert space._rounded("dye_owf", value) == told
