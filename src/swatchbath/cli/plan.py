@@ -89,6 +89,8 @@ def show_plan(told: dict[str, Any]) -> None:
         say(f"{block(target['screen'])}To come nearer to {target['called']}:")
         if target["note"]:
             say(target["note"], indent=2)
+    if told["out_of_reach"]:
+        say(told["out_of_reach"], indent=2)
     for delivery in told["deliveries"]:
         say(delivery["words"], indent=2)
     say()
@@ -96,18 +98,19 @@ def show_plan(told: dict[str, Any]) -> None:
     say()
     say(told["summary"])
     say(told["when"])
+    if told["heavier"]:
+        say(told["heavier"])
     if told["spare"]:
         say(told["spare"])
     letter = iter("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ")
-    first_of: dict[int, int] = {}
     for pot in told["day"]["pots"]:
         say()
-        number, shared = pot["number"], first_of.setdefault(pot["mordanting"], pot["number"])
+        number, shared = pot["number"], pot["mordanted_with_pot"]
         litres = "" if pot["litres"] is None else f" in {pot['litres']:g} litres of water"
         say(f"Pot {number}: {pot['fibre_g']:g} g of fibre{litres}")
         for line in pot["bath"]:
             say(line, indent=2)
-        if shared != number:
+        if shared is not None:
             say(f"Its fibre is mordanted together with that of pot {shared}.", indent=2)
         for amount in pot["mordant"]:
             say(f"{amount['what']} for {pot['mordant_fibre_g']:g} g: {amount['how']}", indent=2)

@@ -11,11 +11,12 @@ from ..colorimetry.hue import colour_words
 from ..errors import ValueOutOfRange
 from ..library import Library
 from ..predict import NextSample
-from ..predict.pot_day import PotDay, pot_day
+from ..predict.pot_day import PotDay, pot_day, weighable_sample, weighed
 from ..predict.pots import read_room
+from ..predict.sampling import foreseen_again
 from .delivered import Named, learn_for
 from .learning import Learnt
-from .suggesting import ROUNDING
+from .suggesting import ROUNDING, Suggestion
 from .typed import Target, parse_limits, parse_target
 from .wording import bath_words, chance_words, screen
 
@@ -34,6 +35,8 @@ class Plan:
     asked: int
     learnt: Learnt
     deliveries: tuple[Named, ...] = ()
+    asked_g: float | None = None
+    out_of_reach: str = ""
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -59,10 +62,20 @@ class Plan:
         jars = sum(bool(_jar_words(s)) for s in day.samples)
         count = len(day.samples)
         pots = _counted(len(day.pots), "dye pot")
-        mordant = len({p.mordanting for p in day.pots if p.mordant})
+        mordant = len({p.mordanting for p in day.pots if p.mordanted})
         return (
             f"{_counted(count, 'sample')} of {day.sample_g:g} g in {pots}, "
             f"{_counted(mordant, 'mordant bath')}, {_counted(jars, 'jar')} for after-baths."
+        )
+
+    @property
+    def heavier(self) -> str:
+        """Said where samples are heavier than was asked for."""
+        if self.asked_g is None or self.asked_g == self.day.sample_g:
+            return ""
+        return (
+            f"Your scale cannot weigh what samples of {self.asked_g:g} g take, so they are "
+            f"planned at {self.day.sample_g:g} g."
         )
 
     @property
@@ -85,7 +98,11 @@ class Plan:
                 "lab": self.target.lab.tolist(),
             } | screen(self.target.lab)
         day = self.day.as_dict()
+        first_of: dict[int, int] = {}
         for told, pot in zip(day["pots"], self.day.pots, strict=True):
+            earlier = first_of.setdefault(pot.mordanting, pot.number)
+            shared = pot.mordanted and earlier != pot.number
+            told["mordanted_with_pot"] = earlier if shared else None
             first = pot.samples[0].conditions
             after = {n for n in first if n.startswith("modifier") or n == "wash_pH"}
             told["bath"] = bath_words({n: v for n, v in first.items() if n not in after})
@@ -101,11 +118,14 @@ class Plan:
             "target": target,
             "tolerance": self.tolerance,
             "deliveries": [d.as_dict() for d in self.deliveries],
+            "out_of_reach": self.out_of_reach,
             "summary": self.summary,
+            "heavier": self.heavier,
             "when": self.when,
             "spare": self.spare,
             "day": day,
             "trust": self.learnt.trust,
+            "meta": self.learnt.model.meta_,
         }
 
 
@@ -125,9 +145,10 @@ def plan(
     """A day of samples that would teach most: about a shade, or about the record's thin places.
 
     k : samples at the most, as many as pots and jars hold unless given. sample_g : dry fibre of
-    one sample. scale_g : the step of the scale. A delivery that the limits name and that was only
-    checked is corrected for, unless `learnt` is given. Raises NotEnoughSwatches under 12 usable
-    swatches.
+    one sample. scale_g : the step of the scale; amounts are rounded to it before a bath's colour is
+    foreseen. A delivery that the limits name and that was only checked is corrected for, unless
+    `learnt` is given. Raises NotEnoughSwatches under 12 usable swatches, BadValue where the jars
+    leave nothing, ValueOutOfRange for what the scale cannot weigh.
     """
     room = read_room(pots, jars)
     if k is not None and k < 1:
@@ -150,8 +171,35 @@ def plan(
     )
     least = _LEAST_GAIN * max((s.gain for s in samples), default=0.0)
     worth = [s for s in samples if s.gain > least] or samples[:1]
-    day = pot_day(worth, sample_g=sample_g, scale_g=scale_g, pots=room.pots)
-    return Plan(wanted, tolerance, day, most, learnt, deliveries)
+    grams = weighable_sample(worth, sample_g=sample_g, scale_g=scale_g, limits=asked)
+    worth = foreseen_again(
+        learnt.model,
+        worth,
+        weighed(worth, sample_g=grams, scale_g=scale_g, limits=asked),
+        target=None if wanted is None else wanted.value,
+        limits=asked or None,
+        tolerance=tolerance,
+    )
+    day = pot_day(worth, sample_g=grams, scale_g=scale_g, pots=room.pots, limits=asked)
+    reach = "" if wanted is None else _out_of_reach(wanted, worth, asked, tolerance, learnt)
+    return Plan(wanted, tolerance, day, most, learnt, deliveries, sample_g, reach)
+
+
+def _out_of_reach(
+    wanted: Target,
+    samples: Iterable[NextSample],
+    limits: dict[str, Any],
+    tolerance: float,
+    learnt: Learnt,
+) -> str:
+    """What `suggest` says first of such a shade where no bath comes near; looked into only where
+    no sample does."""
+    if any(s.delta_e2000 is not None and s.delta_e2000 <= tolerance for s in samples):
+        return ""
+    ideas = learnt.model.suggest(
+        wanted.value, limits=limits or None, rounding=ROUNDING, tolerance=tolerance, k=3
+    )
+    return Suggestion(wanted, tolerance, tuple(ideas), (), learnt).out_of_reach
 
 
 def _jar_words(sample: NextSample) -> list[str]:

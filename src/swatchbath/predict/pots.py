@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from ..errors import ValueOutOfRange
+from ..errors import BadValue, ValueOutOfRange
 from .candidates import Space
 from .ranges import Bath
 from .vocabulary import meaning
@@ -20,6 +20,7 @@ __all__ = [
     "Room",
     "has_after_bath",
     "mordanting_of",
+    "no_jar",
     "pot_of",
     "read_room",
     "with_after_bath",
@@ -55,6 +56,14 @@ def read_room(pots: int, jars: int) -> Room:
                 f"{value!r} {what} were given; give a whole number of {least} or more."
             )
     return Room(int(pots), int(jars))
+
+
+def no_jar(room: Room) -> BadValue:
+    """The error for limits that leave only baths for which there is no jar."""
+    return BadValue(
+        f"Every bath within these limits ends in an after-bath, and {room.jars} jars were given "
+        "for after-baths; give 1 jar or more, or let the limits allow a bath without an after-bath."
+    )
 
 
 def has_after_bath(bath: Bath) -> bool:

@@ -10,26 +10,40 @@ teaches nearly as much (`pots`).
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+import pandas as pd
 from numpy.typing import ArrayLike
 
 from ..colorimetry.difference import delta_e2000
 from ..colorimetry.lab import Array
 from ..colorimetry.measured import Measurement
-from .asked import Limits, Wanted, read_count, read_seed, read_target, read_tolerance
+from .asked import (
+    Limits,
+    Wanted,
+    read_count,
+    read_limits,
+    read_rounding,
+    read_seed,
+    read_target,
+    read_tolerance,
+)
 from .candidates import Bath, Space, kind_of
+from .columns import column
 from .encode import Factors
 from .gp import Posterior, likeness, own_blocks
 from .learn import Learnt
 from .many import LocalPosterior
+from .nearby import near_to
 from .new_lot import Shifted
-from .pots import ROOM, Room, mordanting_of, pot_of, with_after_bath, with_mordanting
+from .pots import ROOM, Room, mordanting_of, no_jar, pot_of, with_after_bath, with_mordanting
+from .ranges import owner_of
 from .suggest import (
     Caution,
+    Idea,
     different,
     distinct,
     draws_of,
@@ -37,11 +51,12 @@ from .suggest import (
     ideas_of,
     space_for,
 )
+from .vocabulary import meaning
 
 if TYPE_CHECKING:
     from .model import ShadeModel
 
-__all__ = ["NextSample", "next_samples"]
+__all__ = ["NextSample", "foreseen_again", "next_samples"]
 
 # Baths looked at, kept by expected colour, and draws; from trials on a made-up dye house.
 _TRIED, _KEPT, _DRAWS = 1200, 300, 64
@@ -51,13 +66,20 @@ _TRIED, _KEPT, _DRAWS = 1200, 300, 64
 _WIDTHS, _SEEDS, _PER_SEED = (0.2, 0.1, 0.05), 8, 25
 # After-baths tried for a pot that is already on the stove.
 _SIBLINGS = 60
-# Samples of one pot that are more alike than this (0 to 1, as the regression has learnt it) and are
+# Samples that are more alike than this (0 to 1, as the regression has learnt it) and are
 # expected within this of each other (CIEDE2000) would test one thing; our own choice.
 _ALIKE, _SAME_COLOUR = 0.9, 2.0
 # A sample in an open pot goes before one that needs a pot of its own from this share of its gain,
 # and mordanting shared with an earlier pot before one of its own: a pot costs an hour or two, a
 # jar a quarter of one. From trials on a made-up dye house (tests/studies/score_pot_days.py).
 _SHARE_POT, _SHARE_MORDANT = 0.7, 0.85
+# Without a target a number recorded once, far from all others, is taken for a slip of the pen (6
+# minutes for 60) and does not widen where the thin places are looked for. Far: further from the
+# next one than all others from each other, and than this in scale units (a quarter of what the
+# trade spans); there must be so many others. Our own choices. Leaving out the swatches the model
+# found odd would not do, as a slip need not show in the colour; nor would percentiles, which cut
+# the ends of every range, and in a small record the ends are what is thin.
+_FAR, _OTHERS = 0.25, 10
 
 
 @dataclass(frozen=True, eq=False)
@@ -121,13 +143,19 @@ def next_samples(
     """
     k, tolerance = read_count(k), read_tolerance(tolerance)
     wanted = read_target(target) if target is not None else None
-    space = space_for(
-        model, None if wanted is None else wanted.lab, limits, rounding, within=not wanted
-    )
+    if wanted is None:
+        space = Space(
+            _without_lone(model._table), read_limits(limits), read_rounding(rounding), beyond=0.0
+        )
+    else:
+        space = space_for(model, wanted.lab, limits, rounding)
     rng = np.random.default_rng(read_seed(seed))
-    baths = distinct(space.draw(_TRIED, rng))
-    if not baths:
+    drawn = distinct(space.draw(_TRIED, rng))
+    if not drawn:
         raise space.why_none()
+    baths = [b for b in drawn if room.holds([b])]
+    if not baths:
+        raise no_jar(room)
     if wanted is not None:
         f = encode(model, baths)[1]
         far = delta_e2000(model._learnt.to_lab(model._learnt.posterior.mean(f)), wanted.lab)
@@ -137,9 +165,7 @@ def next_samples(
         pass
     order = choice.by_pot()
     picked = [choice.chosen[i] for i in order]
-    # Without a target the grey middle stands in; what is said about it is dropped below.
-    shown = wanted or Wanted(np.array([50.0, 0.0, 0.0]), np.zeros((3, 3)), None)
-    ideas = ideas_of(model, picked, shown, tolerance, seed)
+    ideas = _ideas(model, picked, wanted, tolerance, seed)
     pots, mordantings = _numbered(picked, pot_of), _numbered(picked, mordanting_of)
     return [
         NextSample(
@@ -161,6 +187,75 @@ def next_samples(
             order, ideas, picked, pots, mordantings, strict=True
         )
     ]
+
+
+def foreseen_again(
+    model: ShadeModel,
+    samples: Sequence[NextSample],
+    baths: Sequence[Bath],
+    *,
+    target: ArrayLike | Measurement | None = None,
+    limits: Limits | None = None,
+    tolerance: float = 2.0,
+    seed: int = 0,
+) -> list[NextSample]:
+    """The samples with slightly other baths, as they can be weighed: what is expected of those.
+
+    Why each was chosen, and its gain, stay: they are of the bath it was chosen for. Raises as
+    `next_samples` does.
+    """
+    wanted = None if target is None else read_target(target)
+    near = near_to(model, target, limits)
+    ideas = _ideas(near, list(baths), wanted, read_tolerance(tolerance), read_seed(seed))
+    return [
+        replace(
+            sample,
+            conditions=idea.conditions,
+            lab=idea.lab,
+            pot_covariance=idea.pot_covariance,
+            delta_e2000=None if wanted is None else idea.delta_e2000,
+            chance_within=None if wanted is None else idea.chance_within,
+            outside=idea.outside,
+            unsure=idea.unsure,
+            reasons=idea.reasons,
+            cautions=idea.cautions,
+        )
+        for sample, idea in zip(samples, ideas, strict=True)
+    ]
+
+
+def _ideas(
+    model: ShadeModel, baths: list[Bath], wanted: Wanted | None, tolerance: float, seed: int
+) -> list[Idea]:
+    # Without a target the grey middle stands in; what is said about it is dropped by the callers.
+    shown = wanted or Wanted(np.array([50.0, 0.0, 0.0]), np.zeros((3, 3)), None)
+    return ideas_of(model, baths, shown, tolerance, seed)
+
+
+def _without_lone(table: pd.DataFrame) -> pd.DataFrame:
+    """The table with a lone lowest or highest number of a column put at the next one; amounts are
+    compared with those of the same thing only."""
+    out = table.copy()
+    for name in map(str, table.columns):
+        about = column(name)
+        if about is None or about.kind != "number" or about.scale is None:
+            continue
+        values = np.array(table[name], float)
+        owner = owner_of(name)
+        words = table[owner] if owner in table else [""] * len(table)
+        kinds = np.array([meaning(owner, str(w)) if owner else "" for w in words])
+        for kind in set(kinds):
+            rows = np.flatnonzero((kinds == kind) & np.isfinite(values))
+            if len(rows) <= _OTHERS:
+                continue
+            rows = rows[np.argsort(values[rows], kind="stable")]
+            unit = np.asarray(about.scale.to_unit(values[rows]))
+            if unit[1] - unit[0] > max(_FAR, unit[-1] - unit[1]):
+                values[rows[0]] = values[rows[1]]
+            if unit[-1] - unit[-2] > max(_FAR, unit[-2] - unit[0]):
+                values[rows[-1]] = values[rows[-2]]
+        out[name] = values
+    return out
 
 
 class _Choice:
@@ -198,32 +293,39 @@ class _Choice:
         return np.asarray(np.maximum(self.best - far, 0).mean(axis=1) - 1e-6 * far.mean(axis=1))
 
     def _best_of(
-        self, baths: list[Bath], room: Room, *, improve: bool = False
+        self, baths: list[Bath], room: Room, *, improve: bool = False, new: bool = True
     ) -> tuple[Bath | None, float]:
-        """The bath that gains most of those that still fit; improve : or one near such."""
+        """The bath that gains most of those that still fit; improve : or one near such. new : and
+        that is not nearly one of the samples already chosen."""
 
         def fitting(some: list[Bath]) -> list[Bath]:
-            return [b for b in some if b not in self.chosen and room.holds([*self.chosen, b])]
+            fit = [b for b in some if b not in self.chosen and room.holds([*self.chosen, b])]
+            return self._unlike_chosen(fit) if new else fit
 
-        new = fitting(baths)
-        if not new:
+        open_ = fitting(baths)
+        if not open_:
             return None, -np.inf
-        gain = self.gain_of(new)
+        gain = self.gain_of(open_)
         for width in _WIDTHS if improve else ():
-            best = different(new, encode(self.model, new)[1], -gain, _SEEDS)
-            moved = [b for i in best for b in self.space.near(new[i], _PER_SEED, width, self.rng)]
+            best = different(open_, encode(self.model, open_)[1], -gain, _SEEDS)
+            moved = [b for i in best for b in self.space.near(open_[i], _PER_SEED, width, self.rng)]
             more = fitting(distinct(moved))
             if more:
-                new, gain = new + more, np.r_[gain, self.gain_of(more)]
+                open_, gain = open_ + more, np.r_[gain, self.gain_of(more)]
         i = int(np.argmax(gain))
-        return new[i], float(gain[i])
+        return open_[i], float(gain[i])
 
     def take_one(self, baths: list[Bath], room: Room) -> bool:
         """Choose the next sample; False where nothing more fits on the stove."""
         open_pots = {pot_of(b): b for b in self.chosen}
         best, gain = None, -np.inf
         if len(open_pots) < room.pots:
-            best, gain = self._best_of(baths, room, improve=self.wanted is not None)
+            improve = self.wanted is not None
+            best, gain = self._best_of(baths, room, improve=improve)
+            if gain <= 0 and self.chosen:  # rather nearly the same again than what gains nothing
+                again, its_gain = self._best_of(baths, room, improve=improve, new=False)
+                if its_gain > 0:
+                    best, gain = again, its_gain
             if best is not None and self.chosen:
                 best, gain = self._shared_mordanting(best, gain, room)
         inside = [
@@ -231,7 +333,7 @@ class _Choice:
             for pot in open_pots.values()
             for b in with_after_bath(self.space, pot, baths, _SIBLINGS, self.rng)
         ]
-        sibling, its_gain = self._best_of(self._new_in_pot(inside), room)
+        sibling, its_gain = self._best_of(inside, room)
         if sibling is not None and (best is None or its_gain >= _SHARE_POT * gain):
             best, gain = sibling, its_gain
         if best is None:
@@ -239,15 +341,15 @@ class _Choice:
         self._take(best, gain)
         return True
 
-    def _new_in_pot(self, inside: list[Bath]) -> list[Bath]:
+    def _unlike_chosen(self, baths: list[Bath]) -> list[Bath]:
         """Those that are not nearly one of the samples already chosen."""
-        if not inside:
-            return []
-        f, g = encode(self.model, inside)[1], encode(self.model, self.chosen)[1]
+        if not baths or not self.chosen:
+            return baths
+        f, g = encode(self.model, baths)[1], encode(self.model, self.chosen)[1]
         alike = likeness(self.learnt.hyper, f, g) > _ALIKE
         lab, old = (self.learnt.to_lab(self.learnt.posterior.at(x)[0]) for x in (f, g))
         alike = np.asarray(alike & (delta_e2000(lab[:, None], old[None]) < _SAME_COLOUR))
-        return [inside[i] for i in np.flatnonzero(~np.any(alike, axis=1))]
+        return [baths[i] for i in np.flatnonzero(~np.any(alike, axis=1))]
 
     def _shared_mordanting(self, bath: Bath, gain: float, room: Room) -> tuple[Bath, float]:
         """The bath on fibre mordanted with an earlier pot's, where that costs little."""
@@ -309,6 +411,8 @@ def _why(model: ShadeModel, bath: Bath, gain: float, target: bool) -> str:
         if like == 0
         else f"{like} of this kind {'has' if like == 1 else 'have'} been dyed"
     )
+    if target and gain < 0.05:  # it would be shown as 0.0
+        return f"It is hardly expected to come nearer to the shade than the best so far; {seen}."
     if target:
         return f"It may come {gain:.1f} nearer to the shade than the best so far; {seen}."
     return f"{round(100 * gain)} % of what its colour could be is still open; {seen}."
