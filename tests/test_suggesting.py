@@ -61,6 +61,14 @@ def test_each_idea_says_what_to_weigh_and_what_to_hold_beside_it(house):
     assert set(told["meta"]) == {"data", "swatches", "seed", "versions"}
 
 
+def test_a_shade_read_with_much_doubt_says_so(house):
+    words = ["22a", "--library", house, "-k", 1, "--json"]
+    told = json.loads(run(*words).stdout)
+    assert "read give or take" in told["target"]["note"]
+    assert json.loads(run(*words, "--tolerance", 20).stdout)["target"]["note"] == ""
+    assert json.loads(run("55,26,16", *words[1:]).stdout)["target"]["note"] == ""
+
+
 def test_a_shade_may_be_read_in_a_photo(house):
     photo = sample_folder() / "photos" / "photo_01.jpg"
     words = ["--photo", photo, "--card", "804,904,99", "--at", "269,248,70", "--library", house]

@@ -318,6 +318,29 @@ def test_a_target_read_with_the_swatches_own_camera_is_surer():
     assert chance("camera") > chance("another camera") + 0.05
 
 
+def test_a_target_read_in_the_photo_of_the_swatches_is_surer():
+    """So does what one photo shares, as far as the colour is foretold from its swatches."""
+    table, lab = record()
+    near = np.argsort(delta_e2000(lab, lab[3]))[:12]
+    load = 2.0 * np.eye(3)
+    labs = [
+        Measurement(
+            x, 4.1 * np.eye(3), rung="card",
+            shared={"light:one" if i in near else f"light:{i}": load},
+            photo="one" if i in near else str(i),
+        )
+        for i, x in enumerate(lab)
+    ]  # fmt: skip
+    fitted = ShadeModel().fit(table, labs)
+    assert not fitted._learnt.lasting
+
+    def chance(source):
+        target = Measurement(lab[3], 4.1 * np.eye(3), rung="card", shared={source: load})
+        return fitted.suggest(target, tolerance=4.0, k=1)[0].chance_within
+
+    assert chance("light:one") > chance("light:another") + 0.02
+
+
 def test_madder_goes_above_70_only_for_browns(model):
     red, brown = [45, 32, 22], [42, 10, 22]
     only = {"dyestuff": "madder", "fibre": "wool"}

@@ -8,8 +8,10 @@ from typing import Any
 
 import numpy as np
 
+from ..colorimetry.covariance import give_or_take
 from ..colorimetry.hue import colour_words, difference_words
 from ..colorimetry.lab import linear_srgb_to_xyz, xyz_to_lab
+from ..colorimetry.measured import Measurement
 from ..errors import BadValue, NotEnoughSwatches, ValueOutOfRange
 from ..library import Library
 from ..photo import Card, measure, read_photo
@@ -59,6 +61,20 @@ class Suggestion:
     deliveries: tuple[Named, ...] = ()
 
     @property
+    def note(self) -> str:
+        """What is to be said of the shade itself: that it is a wish, or how well it was read."""
+        value = self.target.value
+        if self.target.note or not isinstance(value, Measurement):
+            return self.target.note
+        doubt = give_or_take(value.lab, value.covariance)
+        if doubt < 2 * self.tolerance:
+            return ""
+        return (
+            f"This shade was read give or take {doubt:.0f} (CIEDE2000), which is part of every "
+            "answer below; a chart in its photo or an instrument would tell it better."
+        )
+
+    @property
     def full_pot(self) -> str:
         """What to do first where the order is far larger than any swatch; else ""."""
         if self.grams is None or self.learnt is None or self.grams <= _TRIAL_G:
@@ -93,7 +109,7 @@ class Suggestion:
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
         return {
-            "target": {"note": self.target.note} | called(self.target),
+            "target": {"note": self.note} | called(self.target),
             "tolerance": self.tolerance,
             "out_of_reach": self.out_of_reach,
             "deliveries": [d.as_dict() for d in self.deliveries],

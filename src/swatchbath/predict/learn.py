@@ -21,14 +21,16 @@ WHOLE_ROWS = 300
 
 @dataclass(frozen=True)
 class Learnt:
-    """One fitted regression: scales, posterior, the standard of its depths, and the rows' lasting
-    errors in such depths (see `Readings.lasting_in_depth`)."""
+    """One fitted regression: scales, posterior, the standard of its depths, the rows' lasting
+    errors in such depths (see `Readings.lasting_in_depth`), and where there are few rows all that
+    their readings name as shared, in such depths too."""
 
     hyper: Hyper
     posterior: Posterior
     middle: Array
     sd: Array
     lasting: Mapping[str, Array] = field(default_factory=dict)
+    named: Mapping[str, Array] = field(default_factory=dict)
 
     def to_lab(self, z: Array) -> Array:
         """Lab of standardised depths (..., 3)."""
@@ -58,13 +60,27 @@ class Learnt:
     def lasting_of(self, g: Factors) -> dict[str, Array]:
         """For each lasting source its loadings (m, 3, K), in Lab, on the colours foretold of
         baths: those of the swatches they are foretold from, as far as each counts."""
-        if not self.lasting:
+        return self._carried(g, self.lasting)
+
+    def shared_with(self, g: Factors, sources: Mapping[str, Array]) -> Array:
+        """(m, 3, 3): what the errors of the colours foretold of baths share with those of a
+        reading, in Lab, through the swatches they are foretold from. sources : the reading's
+        loadings (3, K) by name."""
+        known = {**self.named, **self.lasting}
+        mine = {n: v for n, v in known.items() if n in sources and v.shape[1:] == sources[n].shape}
+        out = np.zeros((len(g.x), 3, 3))
+        for name, loads in self._carried(g, mine).items():
+            out += loads @ sources[name].T
+        return out
+
+    def _carried(self, g: Factors, errors: Mapping[str, Array]) -> dict[str, Array]:
+        """What errors (n, 3, K) of the rows do to the colours foretold of baths, (m, 3, K)."""
+        if not errors:
             return {}
         back, out = self.lab_slope(self.posterior.mean(g)), {}
-        for name, loads in self.lasting.items():
+        for name, loads in errors.items():
             common = loads.mean(axis=0)  # what the middle of the depths carries
-            carried = common + self.posterior.carried(g, loads - common)
-            out[name] = back @ carried
+            out[name] = back @ (common + self.posterior.carried(g, loads - common))
         return out
 
     def lab_slope(self, z: Array) -> Array:
@@ -90,7 +106,7 @@ def learn(
     hyper, both = start, np.stack([extra, extra], axis=1)
     if readings.errors is None:
         hyper = fit_hyper(f, z, pots, both, start=start, steps=steps)
-        return Learnt(hyper, Posterior(hyper, f, z, pots, both), middle, sd, lasting)
+        return Learnt(hyper, Posterior(hyper, f, z, pots, both), middle, sd)
     noise = readings.in_depth(sd)
     own = own_blocks(noise)
     # The readings' share of B needs B: begin with that of the depths, then once more with its own.
@@ -104,4 +120,5 @@ def learn(
         share = read_share(own, B) + both
         return Learnt(hyper, Posterior(hyper, f, z, pots, share), middle, sd, lasting)
     whole = noise + np.kron(np.diag(extra), hyper.B)
-    return Learnt(hyper, Posterior(hyper, f, z, pots, whole), middle, sd, lasting)
+    named = readings.named_in_depth(sd)
+    return Learnt(hyper, Posterior(hyper, f, z, pots, whole), middle, sd, lasting, named)

@@ -149,7 +149,8 @@ def condition(
         both = np.stack([extra, extra], axis=1)
         noise = readings.in_depth(sd) + np.kron(np.diag(extra), hyper.B) if doubted else both
         sharing = pot_sharing(groups, doubted=doubted)
-        return Learnt(hyper, Posterior(hyper, f, z, sharing, noise), middle, sd, lasting)
+        named = readings.named_in_depth(sd)
+        return Learnt(hyper, Posterior(hyper, f, z, sharing, noise), middle, sd, lasting, named)
     share = read_share(j @ readings.own() @ j.swapaxes(1, 2), hyper.B) + extra[:, None]
     return Learnt(hyper, LocalPosterior(hyper, f, z, groups, share, doubted), middle, sd, lasting)
 

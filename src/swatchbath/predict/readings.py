@@ -78,6 +78,17 @@ class Readings:
         j = depth_jacobian(self.lab) / sd[:, None]
         return {name: j @ loads for name, loads in self.lasting.items()}
 
+    def named_in_depth(self, sd: Array) -> dict[str, Array]:
+        """As `lasting_in_depth`, for every source that the readings name; for few readings."""
+        if self.measurements is None:
+            return {}
+        j = depth_jacobian(self.lab) / sd[:, None]
+        out = {}
+        for name, (rows, loads) in _sources(self.measurements).items():
+            out[name] = np.zeros((len(self.lab), *loads.shape[1:]))
+            out[name][rows] = j[rows] @ loads
+        return out
+
 
 def _sources(measurements: Sequence[Measurement]) -> dict[str, tuple[list[int], Array]]:
     """For each named source, the rows that name it and their loadings (k, 3, K)."""

@@ -257,18 +257,14 @@ def ideas_of(
     lab, _, pot, share = model._colours(f)
     got = model._learnt
     mean = got.posterior.at(f)[0]
-    lasting = got.lasting_of(f)
+    shared = got.shared_with(f, wanted.sources)
     only = got.lab_moments(mean, np.repeat(got.hyper.pot[None], len(mean), axis=0))[1]
     reasons, outside = never_tried(model._encoder, model._words, table, f, model._table)
     most = earned(model, tolerance)
     ideas = []
     for i, bath in enumerate(baths):
-        shared = np.zeros((3, 3))
-        for name, theirs in wanted.sources.items():
-            if name in lasting and lasting[name].shape[2] == theirs.shape[1]:
-                shared += lasting[name][i] @ theirs.T
-        of_gap = lift((pot[i] + wanted.covariance - shared - shared.T)[None])[0]
-        if wanted.measurement is None and not lasting:
+        of_gap = lift((pot[i] + wanted.covariance - shared[i] - shared[i].T)[None])[0]
+        if wanted.measurement is None and not got.lasting:
             gaps = delta_e2000(draws[i], wanted.lab)
         else:
             gap = (lab[i] - wanted.lab) + unit @ square_root(of_gap).T
