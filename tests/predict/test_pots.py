@@ -17,9 +17,10 @@ from swatchbath.errors import BadValue, ValueOutOfRange
 from swatchbath.predict import ShadeModel
 from swatchbath.predict.conditions import check_conditions
 from swatchbath.predict.gp import likeness
-from swatchbath.predict.pot_day import pot_day, weighable_sample, weighed
+from swatchbath.predict.pot_day import pot_day
 from swatchbath.predict.pots import Room, mordanting_of, pot_of, read_room
-from swatchbath.predict.sampling import _without_lone
+from swatchbath.predict.ranges import without_lone
+from swatchbath.predict.weighing import weighable_sample, weighed
 
 spec = importlib.util.spec_from_file_location(
     "suggestions", Path(__file__).with_name("test_suggest.py")
@@ -99,12 +100,12 @@ def test_a_slip_of_the_pen_does_not_widen_where_thin_places_are_looked_for():
 def test_ends_of_a_range_are_no_slips():
     table, _ = suggestions.record()
     table = table.assign(minutes=np.linspace(20, 90, len(table)))
-    assert _without_lone(table)["minutes"].equals(table["minutes"])
+    assert without_lone(table)["minutes"].equals(table["minutes"])
     table["minutes"] = 60.0
     table.loc[:1, "minutes"] = 6.0  # twice is no slip
-    assert _without_lone(table)["minutes"].min() == 6.0
+    assert without_lone(table)["minutes"].min() == 6.0
     few = table.iloc[:8].assign(minutes=[6.0, *[60.0] * 7])
-    assert _without_lone(few)["minutes"].min() == 6.0
+    assert without_lone(few)["minutes"].min() == 6.0
 
 
 def test_shared_pots_keep_to_the_caps(samples):

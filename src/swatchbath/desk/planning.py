@@ -11,9 +11,10 @@ from ..colorimetry.hue import colour_words
 from ..errors import ValueOutOfRange
 from ..library import Library
 from ..predict import NextSample
-from ..predict.pot_day import PotDay, pot_day, weighable_sample, weighed
+from ..predict.pot_day import PotDay, pot_day
 from ..predict.pots import read_room
 from ..predict.sampling import foreseen_again
+from ..predict.weighing import weighable_sample, weighed
 from .delivered import Named, learn_for
 from .learning import Learnt
 from .suggesting import ROUNDING, Suggestion

@@ -17,7 +17,16 @@ from ..errors import BadValue
 from .columns import Scale, column
 from .vocabulary import meaning
 
-__all__ = ["Numbers", "Words", "dyes_of", "factors_of", "final_pH", "has_mixtures"]
+__all__ = [
+    "TYPICAL_PH",
+    "Numbers",
+    "Words",
+    "dyes_of",
+    "factors_of",
+    "final_pH",
+    "has_mixtures",
+    "is_factor",
+]
 
 Numbers = dict[str, tuple[Array, Scale]]
 Words = dict[str, list[str | None]]
@@ -25,7 +34,7 @@ Words = dict[str, list[str | None]]
 IRONS = ("iron", "iron liquor")
 
 # pH an after-bath of unknown pH is taken to have; common practice, no source.
-_TYPICAL_PH = {
+TYPICAL_PH = {
     "ash lye": 10.0,
     "lye": 11.0,
     "soda": 10.0,
@@ -86,8 +95,8 @@ def final_pH(table: pd.DataFrame) -> Array:
                 continue
             if not np.isnan(read[i]):
                 out[i] = read[i]
-            elif k in _TYPICAL_PH and np.isnan(wash[i]):
-                out[i] = _TYPICAL_PH[k]
+            elif k in TYPICAL_PH and np.isnan(wash[i]):
+                out[i] = TYPICAL_PH[k]
     return out
 
 

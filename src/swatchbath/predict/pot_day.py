@@ -7,63 +7,33 @@ rinse, about a day to dry.
 
 from __future__ import annotations
 
-import math
-import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..bath.caps import breaks_caps
-from ..errors import ValueOutOfRange
-from .asked import Allowed, Limits, read_limits
+from .asked import Limits, read_limits
 from .pots import has_after_bath
 from .ranges import Bath
 from .vocabulary import meaning
+from .weighing import (
+    MORDANT_ROLES,
+    Amount,
+    after_roles,
+    amounts,
+    check_grams,
+    dye_roles,
+    together,
+)
 
 if TYPE_CHECKING:
     from .sampling import NextSample
 
-__all__ = ["Amount", "Pot", "PotDay", "pot_day", "weighable_sample", "weighed"]
+__all__ = ["Pot", "PotDay", "pot_day"]
 
 _MORDANT_MINUTES, _HEATING, _COOLING, _RINSE, _FILL_JARS = 60.0, 30.0, 60.0, 15.0, 15.0
 _DRY_HOURS = 24.0
-# An amount is rounded to what the scale shows, and the bath with it, by this share at the most;
-# our own choice, about what a pot of one recipe varies by. What would change more is measured as a
-# solution of 10 g in a litre, with a syringe or a jug; or more is weighed and divided.
-_OFF = 0.1
-_SAME = 0.005  # a share that three digits of a percent do not show
-_STOCK_G, _LEAST_ML, _MOST_ML = 10.0, 0.5, 200.0
-_PARTS = (2, 3, 4, 5, 10)
-# A sample is made so many times heavier at the most for the scale's sake; our own choice.
-_HEAVIER = 3.0
-# Additions that dissolve, so that they can be measured so; common practice, no source.
-_DISSOLVES = re.compile(
-    r"alum|alumin|iron|soda|tartar|citric|vinegar|lactate|acetate|sulphate|salt"
-)
-
-
-@dataclass(frozen=True)
-class Amount:
-    """Something to weigh: what, for what, grams, how (as a person would measure it), and what
-    percent of the fibre that is."""
-
-    what: str
-    role: str
-    grams: float
-    how: str
-    percent: float
-
-    def as_dict(self) -> dict[str, Any]:
-        """Plain values for JSON."""
-        return {
-            "what": self.what,
-            "role": self.role,
-            "grams": self.grams,
-            "how": self.how,
-            "percent": self.percent,
-        }
 
 
 @dataclass(frozen=True, eq=False)
@@ -160,11 +130,11 @@ def pot_day(
     of her scale. pots : on the stove together; mordant baths use them first. limits : as asked for.
     Raises ValueOutOfRange, also for what cannot be weighed.
     """
-    _check_grams(sample_g, scale_g)
+    check_grams(sample_g, scale_g)
     allowed = read_limits(limits)
     told: set[int] = set()
     out = []
-    shared, by_pot = _together(samples)
+    shared, by_pot = together(samples)
     for number, mine in by_pot.items():
         first = samples[mine[0]].conditions
         grams = sample_g * len(mine)
@@ -180,206 +150,16 @@ def pot_day(
                 fibre_g=grams,
                 litres=None if ratio is None else float(f"{ratio * grams / 1000:.3g}"),
                 mordant_g=weight,
-                mordant=_amounts(first, _MORDANT_ROLES, weight, scale_g, allowed),
-                dye=_amounts(first, _dye_roles(first), grams, scale_g, allowed),
+                mordant=amounts(first, MORDANT_ROLES, weight, scale_g, allowed),
+                dye=amounts(first, dye_roles(first), grams, scale_g, allowed),
                 jars=tuple(
-                    _amounts(c, _after_roles(c), sample_g, scale_g, allowed)
+                    amounts(c, after_roles(c), sample_g, scale_g, allowed)
                     for c in (samples[i].conditions for i in mine)
                 ),
             )
         )
     groups = [[samples[i] for i in places] for places in shared.values()]
     return PotDay(tuple(out), sample_g, *_hours(out, groups, pots))
-
-
-def weighed(
-    samples: Sequence[NextSample],
-    *,
-    sample_g: float = 10.0,
-    scale_g: float = 1.0,
-    limits: Limits | None = None,
-) -> list[Bath]:
-    """The samples' baths with every amount as it can be measured, within the caps as before and
-    within `limits`; percents to three digits.
-
-    Raises ValueOutOfRange for what cannot be measured.
-    """
-    _check_grams(sample_g, scale_g)
-    allowed = read_limits(limits)
-    baths = [dict(s.conditions) for s in samples]
-    shared, by_pot = _together(samples)
-    fibre = [
-        *((places, _MORDANT_ROLES) for places in shared.values()),
-        *((places, _dye_roles(baths[places[0]])) for places in by_pot.values()),
-        *(([i], _after_roles(bath)) for i, bath in enumerate(baths)),
-    ]
-    for places, roles in fibre:
-        for role in roles:
-            made = _amounts(baths[places[0]], (role,), sample_g * len(places), scale_g, allowed)
-            for i in places:
-                baths[i] |= {_amount_of(role): amount.percent for amount in made}
-    return baths
-
-
-def weighable_sample(
-    samples: Sequence[NextSample],
-    *,
-    sample_g: float = 10.0,
-    scale_g: float = 1.0,
-    limits: Limits | None = None,
-) -> float:
-    """Grams of a sample for which all can be measured: `sample_g`, or somewhat more.
-
-    Raises ValueOutOfRange, with the scale or the sample that would do, where it takes more than
-    three times as much.
-    """
-    try:
-        weighed(samples, sample_g=sample_g, scale_g=scale_g, limits=limits)
-        return sample_g
-    except _Unweighable as error:
-        larger = _first(samples, limits, ((g, scale_g) for g in _ladder(sample_g, 1)))
-        if larger and larger[0] <= _HEAVIER * sample_g:
-            return larger[0]
-        finer = _first(samples, limits, ((sample_g, g) for g in _ladder(scale_g, -1)))
-        would_do = [f"a scale that tells {finer[1]:g} g apart"] if finer else []
-        would_do += [f"samples of {larger[0]:g} g"] if larger else []
-        advice = " or ".join(would_do) or "other limits on the amounts"
-        raise ValueOutOfRange(f"{error} Give {advice}.") from error
-
-
-class _Unweighable(ValueOutOfRange):
-    """What the scale cannot weigh, and for how much fibre."""
-
-
-def _first(
-    samples: Sequence[NextSample], limits: Limits | None, tries: Iterator[tuple[float, float]]
-) -> tuple[float, float] | None:
-    """The first sample and scale (g) with which all can be measured."""
-    for sample_g, scale_g in tries:
-        try:
-            weighed(samples, sample_g=sample_g, scale_g=scale_g, limits=limits)
-        except _Unweighable:
-            continue
-        return sample_g, scale_g
-    return None
-
-
-def _ladder(grams: float, way: int) -> Iterator[float]:
-    """1, 2, 5, 10 ... g above (way 1) or below (way -1) so many grams, four decades at the most."""
-    decade = math.floor(math.log10(grams))
-    exponents = range(decade - 4, decade + 5)
-    steps = [float(f"{n}e{e}") for e in exponents for n in (1, 2, 5)]
-    return (g for g in steps[::way] if (g - grams) * way > 1e-9 * grams and g < 1e5)
-
-
-def _check_grams(sample_g: float, scale_g: float) -> None:
-    for value, what in ((sample_g, "The weight of a sample"), (scale_g, "The scale's step")):
-        if not (isinstance(value, int | float | np.number) and 0 < value < 1e5):
-            raise ValueOutOfRange(f"{what} is {value!r}; give grams above 0.")
-
-
-def _together(
-    samples: Sequence[NextSample],
-) -> tuple[dict[int, list[int]], dict[int, list[int]]]:
-    """Places of the samples that share a mordant bath, and of those that share a dye pot."""
-    shared: dict[int, list[int]] = {}
-    by_pot: dict[int, list[int]] = {}
-    for i, sample in enumerate(samples):
-        shared.setdefault(sample.mordanting, []).append(i)
-        by_pot.setdefault(sample.pot, []).append(i)
-    return shared, by_pot
-
-
-_MORDANT_ROLES = ("tannin", "mordant")
-
-
-def _dye_roles(bath: Bath) -> tuple[str, ...]:
-    more = [f"dyestuff_{i}" for i in range(2, 10) if f"dyestuff_{i}" in bath]
-    return ("dyestuff", *more, "assist")
-
-
-def _after_roles(bath: Bath) -> tuple[str, ...]:
-    return tuple(f"modifier_{i}" for i in range(9, 1, -1) if f"modifier_{i}" in bath) + (
-        "modifier",
-    )
-
-
-def _amount_of(role: str) -> str:
-    """The column of how much there is of something: dyestuff_2 -> dye_owf_2."""
-    base, _, slot = role.partition("_")
-    return f"{'dye' if base == 'dyestuff' else base}_owf{'_' + slot if slot else ''}"
-
-
-def _amounts(
-    bath: Bath,
-    roles: Sequence[str],
-    fibre_g: float,
-    scale_g: float,
-    limits: Mapping[str, Allowed],
-) -> tuple[Amount, ...]:
-    out = []
-    for role in roles:
-        base, name = role.partition("_")[0], _amount_of(role)
-        word = str(bath.get(role) or "none")
-        if fibre_g <= 0 or not bath.get(name) or meaning(base, word) == "none":
-            continue
-        way = _measured(bath, role, name, fibre_g, scale_g, limits)
-        if way is None:
-            grams = bath[name] / 100 * fibre_g
-            raise _Unweighable(
-                f"{grams:.3g} g of {word} for {fibre_g:g} g of fibre cannot be weighed on a scale "
-                f"that tells {scale_g:g} g apart."
-            )
-        percent, grams, how = way
-        out.append(Amount(word, base, grams, how, percent))
-    return tuple(out)
-
-
-def _measured(
-    bath: Bath,
-    role: str,
-    name: str,
-    fibre_g: float,
-    scale_g: float,
-    limits: Mapping[str, Allowed],
-) -> tuple[float, float, str] | None:
-    """Percent, grams and words for an amount as it can be measured; None where it cannot be.
-
-    Weighed if that comes near enough, else as a solution, else as a part of what can be weighed;
-    always within its limit.
-    """
-    grams = bath[name] / 100 * fibre_g
-    capped = len(breaks_caps(bath))
-    for parts in (1, 0, *_PARTS):  # 0 : a solution
-        if parts == 0:
-            ml = grams / _STOCK_G * 1000
-            if _dissolves(role, str(bath[role])) and _LEAST_ML <= ml <= _MOST_ML:
-                if any(_near(_STOCK_G, scale_g)):
-                    how = f"{ml:.3g} ml of a solution of {_STOCK_G:g} g in 1 litre of water"
-                    return bath[name], float(f"{grams:.6g}"), how
-            continue
-        for whole in _near(grams * parts, scale_g):
-            percent = float(f"{100 * whole / parts / fibre_g:.3g}")
-            if abs(percent - bath[name]) <= _SAME * bath[name]:
-                percent = bath[name]
-            breaks = len(breaks_caps({**bath, name: percent})) > capped
-            if not breaks and (name not in limits or limits[name].holds(name, percent)):
-                part = float(f"{whole / parts:.6g}")
-                said = f" (weigh {whole:g} g and take one part in {parts})"
-                return percent, part, f"{part:.4g} g" + (said if parts > 1 else "")
-    return None
-
-
-def _near(grams: float, scale_g: float) -> Iterator[float]:
-    """What a scale with such a step can show near so many grams, the nearest first."""
-    steps = grams / scale_g
-    for n in dict.fromkeys((round(steps), math.floor(steps), math.ceil(steps))):
-        if n > 0 and abs(n * scale_g - grams) <= _OFF * grams:
-            yield float(f"{n * scale_g:.10g}")
-
-
-def _dissolves(role: str, word: str) -> bool:
-    return not role.startswith("dyestuff") and bool(_DISSOLVES.search(word.casefold()))
 
 
 def _hours(

@@ -10,10 +10,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+import pandas as pd
+
 from ..bath.materials import is_a
 from ..errors import BadValue
 from .columns import Column, column
-from .derived import _TYPICAL_PH
+from .derived import TYPICAL_PH
 from .vocabulary import meaning
 
 if TYPE_CHECKING:
@@ -32,9 +35,18 @@ __all__ = [
     "spellings",
     "there",
     "typical_pH",
+    "without_lone",
 ]
 
 Bath = dict[str, Any]
+
+# Without a target a number recorded once, far from all others, is taken for a slip of the pen (6
+# minutes for 60) and does not widen where the thin places are looked for. Far: further from the
+# next one than all others from each other, and than this in scale units (a quarter of what the
+# trade spans); there must be so many others. Our own choices. Leaving out the swatches the model
+# found odd would not do, as a slip need not show in the colour; nor would percentiles, which cut
+# the ends of every range, and in a small record the ends are what is thin.
+_FAR, _OTHERS = 0.25, 10
 Ranges = Mapping[tuple[str, str], tuple[float, float]]
 
 # The columns that name what was used; others tell how it came.
@@ -77,10 +89,10 @@ def there(bath: Bath, owner: str) -> bool:
 
 def typical_pH(word: str) -> float | None:
     """The pH of an after-bath of acid or alkali whose pH was never read; None for others."""
-    if word in _TYPICAL_PH:
-        return _TYPICAL_PH[word]
+    if word in TYPICAL_PH:
+        return TYPICAL_PH[word]
     kinds = (("acid", "acid"), ("lye", "ash lye"), ("soda", "soda"), ("ammonia", "ammonia"))
-    return next((_TYPICAL_PH[like] for kind, like in kinds if is_a(word, kind)), None)
+    return next((TYPICAL_PH[like] for kind, like in kinds if is_a(word, kind)), None)
 
 
 def is_unknown(value: Any) -> bool:
@@ -242,3 +254,29 @@ def _into_range(part: Bath, name: str, within: tuple[float, float] | None) -> No
     low, high = within
     if name not in part or not low <= float(about.scale.to_unit(part[name])) <= high:
         part[name] = float(f"{float(about.scale.from_unit((low + high) / 2)):.10g}")
+
+
+def without_lone(table: pd.DataFrame) -> pd.DataFrame:
+    """The table with a lone lowest or highest number of a column put at the next one; amounts are
+    compared with those of the same thing only."""
+    out = table.copy()
+    for name in map(str, table.columns):
+        about = column(name)
+        if about is None or about.kind != "number" or about.scale is None:
+            continue
+        values = np.array(table[name], float)
+        owner = owner_of(name)
+        words = table[owner] if owner in table else [""] * len(table)
+        kinds = np.array([meaning(owner, str(w)) if owner else "" for w in words])
+        for kind in set(kinds):
+            rows = np.flatnonzero((kinds == kind) & np.isfinite(values))
+            if len(rows) <= _OTHERS:
+                continue
+            rows = rows[np.argsort(values[rows], kind="stable")]
+            unit = np.asarray(about.scale.to_unit(values[rows]))
+            if unit[1] - unit[0] > max(_FAR, unit[-1] - unit[1]):
+                values[rows[0]] = values[rows[1]]
+            if unit[-1] - unit[-2] > max(_FAR, unit[-2] - unit[0]):
+                values[rows[-1]] = values[rows[-2]]
+        out[name] = values
+    return out

@@ -15,7 +15,6 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import pandas as pd
 from numpy.typing import ArrayLike
 
 from ..colorimetry.difference import delta_e2000
@@ -32,7 +31,6 @@ from .asked import (
     read_tolerance,
 )
 from .candidates import Bath, Space, kind_of
-from .columns import column
 from .encode import Factors
 from .gp import Posterior, likeness, own_blocks
 from .learn import Learnt
@@ -40,7 +38,7 @@ from .many import LocalPosterior
 from .nearby import near_to
 from .new_lot import Shifted
 from .pots import ROOM, Room, mordanting_of, no_jar, pot_of, with_after_bath, with_mordanting
-from .ranges import owner_of
+from .ranges import without_lone
 from .suggest import (
     Caution,
     Idea,
@@ -51,7 +49,6 @@ from .suggest import (
     ideas_of,
     space_for,
 )
-from .vocabulary import meaning
 
 if TYPE_CHECKING:
     from .model import ShadeModel
@@ -73,13 +70,6 @@ _ALIKE, _SAME_COLOUR = 0.9, 2.0
 # and mordanting shared with an earlier pot before one of its own: a pot costs an hour or two, a
 # jar a quarter of one. From trials on a made-up dye house (tests/studies/score_pot_days.py).
 _SHARE_POT, _SHARE_MORDANT = 0.7, 0.85
-# Without a target a number recorded once, far from all others, is taken for a slip of the pen (6
-# minutes for 60) and does not widen where the thin places are looked for. Far: further from the
-# next one than all others from each other, and than this in scale units (a quarter of what the
-# trade spans); there must be so many others. Our own choices. Leaving out the swatches the model
-# found odd would not do, as a slip need not show in the colour; nor would percentiles, which cut
-# the ends of every range, and in a small record the ends are what is thin.
-_FAR, _OTHERS = 0.25, 10
 
 
 @dataclass(frozen=True, eq=False)
@@ -145,7 +135,7 @@ def next_samples(
     wanted = read_target(target) if target is not None else None
     if wanted is None:
         space = Space(
-            _without_lone(model._table), read_limits(limits), read_rounding(rounding), beyond=0.0
+            without_lone(model._table), read_limits(limits), read_rounding(rounding), beyond=0.0
         )
     else:
         space = space_for(model, wanted.lab, limits, rounding)
@@ -230,32 +220,6 @@ def _ideas(
     # Without a target the grey middle stands in; what is said about it is dropped by the callers.
     shown = wanted or Wanted(np.array([50.0, 0.0, 0.0]), np.zeros((3, 3)), None)
     return ideas_of(model, baths, shown, tolerance, seed)
-
-
-def _without_lone(table: pd.DataFrame) -> pd.DataFrame:
-    """The table with a lone lowest or highest number of a column put at the next one; amounts are
-    compared with those of the same thing only."""
-    out = table.copy()
-    for name in map(str, table.columns):
-        about = column(name)
-        if about is None or about.kind != "number" or about.scale is None:
-            continue
-        values = np.array(table[name], float)
-        owner = owner_of(name)
-        words = table[owner] if owner in table else [""] * len(table)
-        kinds = np.array([meaning(owner, str(w)) if owner else "" for w in words])
-        for kind in set(kinds):
-            rows = np.flatnonzero((kinds == kind) & np.isfinite(values))
-            if len(rows) <= _OTHERS:
-                continue
-            rows = rows[np.argsort(values[rows], kind="stable")]
-            unit = np.asarray(about.scale.to_unit(values[rows]))
-            if unit[1] - unit[0] > max(_FAR, unit[-1] - unit[1]):
-                values[rows[0]] = values[rows[1]]
-            if unit[-1] - unit[-2] > max(_FAR, unit[-2] - unit[0]):
-                values[rows[-1]] = values[rows[-2]]
-        out[name] = values
-    return out
 
 
 class _Choice:
