@@ -103,6 +103,9 @@ def test_other_verbs_say_that_they_are_corrected(after, words):
     (told,) = json.loads(run(after, *words, "--json").stdout)["deliveries"]
     assert told["corrected"] and len(told["checks"]) == 2
     unknown = [str(w).replace("W26", "W99") for w in words]
+    if "dyestuff=weld" not in unknown:
+        assert "not said of which dyestuff" in run(after, *unknown, ok=2).stderr
+        unknown += ["--limit", "dyestuff=weld"]
     assert "was never checked" in flat(run(after, *unknown))
 
 

@@ -15,7 +15,7 @@ import numpy as np
 import pandas as pd
 
 from ..colorimetry.measured import Measurement
-from ..errors import NotEnoughSwatches
+from ..errors import BadValue, NotEnoughSwatches
 from ..library import Library
 from ..predict.conditions import in_a_vat
 from ..predict.deliveries import CHECKS
@@ -180,7 +180,8 @@ def learn_for(library: Library, asked: Mapping[str, Any]) -> Taught:
 
     asked : limits or a bath, as {column: value, choices or range}. A delivery that has enough
     swatches of its own, or none better known beside it, is learnt as all else. Raises
-    NotEnoughSwatches under 12 usable swatches.
+    NotEnoughSwatches under 12 usable swatches, BadValue where a name that is on no swatch comes
+    without its dyestuff.
     """
     conditions, measured, _ = library.table()
     named = _words(asked.get("dyestuff_lot"))
@@ -190,6 +191,13 @@ def learn_for(library: Library, asked: Mapping[str, Any]) -> Taught:
     on_record = deliveries_on_record(conditions)
     dyestuffs = _words(asked.get("dyestuff"))
     mine = [d for d in on_record if not dyestuffs or any(d.is_of(w) for w in dyestuffs)]
+    unseen = [n for n in names if not any(d.is_called(n) for d in on_record)]
+    dyed = sorted({d.dyestuff for d in on_record})
+    if unseen and not dyestuffs and len(dyed) > 1:
+        raise BadValue(
+            f"No swatch on record was dyed with {unseen[0]}, and it is not said of which dyestuff "
+            f"it is a delivery; add dyestuff={dyed[0]} or another of {', '.join(dyed)}."
+        )
     said: list[Named] = []
     chosen: list[Known] = []
     for name in names:
