@@ -20,8 +20,9 @@ MAY = {
     "sample": set(),
     "cli": {"desk"},
 }
-# The one sideways edge: suggestions carry cautions, which are plain data.
-SIDEWAYS = {("predict/suggest.py", "bath"), ("predict/candidates.py", "bath")}
+# The one sideways edge: what may be suggested is told by cautions and caps, which are plain data.
+SUGGESTING = ("suggest", "candidates", "asked", "ranges", "weighing")
+SIDEWAYS = {(f"predict/{name}.py", "bath") for name in SUGGESTING}
 
 
 def ours(path):
