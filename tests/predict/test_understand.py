@@ -158,3 +158,17 @@ def test_numbers_that_rise_together_are_told():
     table["liquor_ratio"] = (table["dye_owf"] / 3).round()
     found = always_together(fitted(table, lab))
     assert any(set(t.columns) == {"dye_owf", "liquor_ratio"} for t in found)
+
+
+def test_misses_within_their_doubt_are_not_listed_at_length():
+    rng = np.random.default_rng(0)
+    table = pd.DataFrame(
+        {"fibre": "wool", "dyestuff": "weld", "dye_owf": rng.uniform(20, 150, 30).round()}
+    )
+    depth = np.log(table["dye_owf"].to_numpy(float) / 20)
+    lab = np.stack([85 - 8 * depth, 0 * depth - 6, 30 + 12 * depth], axis=1)
+    model = ShadeModel().fit(table, lab + rng.normal(0, 0.5, lab.shape))
+    misses = worst_misses(model)
+    within = [m for m in misses if m.reasons == ("It lies within the doubt that was stated.",)]
+    assert len(misses) >= 3
+    assert all(m not in within for m in misses[3:])

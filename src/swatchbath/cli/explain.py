@@ -74,7 +74,9 @@ def show_explained(told: dict[str, Any]) -> None:
 
 def _miss(miss: dict[str, Any]) -> str:
     name = f" ({miss['name']})" if miss["name"] else ""
+    words = miss["words"]
+    how = "much as foreseen" if words.startswith("no difference") else f"{words} than foreseen"
     return (
-        f"{miss['code']}{name}: {miss['words']} than foreseen (CIEDE2000 "
-        f"{miss['delta_e2000']:.0f}). {' '.join(miss['reasons'])}"
+        f"{miss['code']}{name}: {how} (CIEDE2000 {miss['delta_e2000']:.0f}). "
+        f"{' '.join(miss['reasons'])}"
     )

@@ -29,6 +29,8 @@ __all__ = ["Miss", "worst_misses"]
 # Misses told at the most; one is looked into when it is this far off, squared, in standard
 # deviations (1 in 10 by chance, chi-square with 3 degrees).
 _MOST, _FAR = 8, 6.251
+# Of misses that lie within their doubt so many are enough to show it; our own choice.
+_WITHIN, _ENOUGH = "It lies within the doubt that was stated.", 3
 # A slip explains a miss when the corrected number brings it within this (1 in 2 by chance) and to
 # a quarter of what it was. Our own choice.
 _NEAR, _PART = 2.366, 0.25
@@ -83,7 +85,8 @@ class Miss:
 
 
 def worst_misses(model: ShadeModel, most: int = _MOST) -> list[Miss]:
-    """The swatches missed by most, each once, the worst first, with likely reasons."""
+    """The swatches missed by most, each once, the worst first, with likely reasons. Those that lie
+    within their doubt are told of among the first few only."""
     left = model.left_out_
     error = left.delta_e2000[model._order_]
     done = np.flatnonzero(~np.isnan(error))
@@ -98,7 +101,9 @@ def worst_misses(model: ShadeModel, most: int = _MOST) -> list[Miss]:
             continue
         seen.add(pot)
         row = int(model._order_[i])
-        read, lab = model._readings.lab[i], left.lab[row]
+        read, lab, why = model._readings.lab[i], left.lab[row], _reasons(model, i)
+        if why == [_WITHIN] and len(out) >= _ENOUGH:
+            continue
         out.append(
             Miss(
                 row,
@@ -107,7 +112,7 @@ def worst_misses(model: ShadeModel, most: int = _MOST) -> list[Miss]:
                 lab,
                 float(error[i]),
                 difference_words(read, lab),
-                tuple(_reasons(model, i)),
+                tuple(why),
             )
         )
     return out
@@ -121,7 +126,7 @@ def _reasons(model: ShadeModel, i: int) -> list[str]:
     if found:
         return found
     if float(model.left_out_.distance[model._order_[i]]) <= _FAR:
-        return ["It lies within the doubt that was stated."]
+        return [_WITHIN]
     return ["Nothing on record tells why; look at the swatch and its notes."]
 
 
