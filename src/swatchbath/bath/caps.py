@@ -36,6 +36,7 @@ _SOUR, _ALKALINE = 6.9, 7.1
 _ALKALI = ("lye", "soda", "ammonia")
 # What is made up to a pH and often not weighed: an amount of 0 says nothing there.
 _BY_PH = (*_ALKALI, "acid")
+# What no one weighs; common practice, no source.
 _UNWEIGHED = {"water", "rainwater", "heat", "steam", "air", "sun", "rinse"}
 # Word columns that have a rule of their own; all others must name nothing that is never suggested.
 _OWN_RULE = re.compile(r"fibre|(dyestuff|modifier|vat)(_\d)?|mordant|tannin|assist")

@@ -17,7 +17,7 @@ from ..predict.sampling import foreseen_again
 from ..predict.weighing import weighable_sample, weighed
 from .delivered import Named, learn_for
 from .learning import Learnt
-from .suggesting import ROUNDING, Suggestion
+from .suggesting import ROUNDING, out_of_reach
 from .typed import Target, parse_limits, parse_target
 from .wording import bath_words, chance_words, screen
 
@@ -200,7 +200,7 @@ def _out_of_reach(
     ideas = learnt.model.suggest(
         wanted.value, limits=limits or None, rounding=ROUNDING, tolerance=tolerance, k=3
     )
-    return Suggestion(wanted, tolerance, tuple(ideas), (), learnt).out_of_reach
+    return out_of_reach(ideas, wanted, tolerance)
 
 
 def _jar_words(sample: NextSample) -> list[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -97,14 +97,7 @@ class Suggestion:
     @property
     def out_of_reach(self) -> str:
         """What to say first where no bath comes near: how far the nearest is, and which way."""
-        if not self.ideas or min(i.interval[0] for i in self.ideas) <= self.tolerance:
-            return ""
-        best = min(self.ideas, key=lambda i: i.delta_e2000)
-        way = difference_words(best.lab, self.target.lab)
-        return (
-            "Not with what is recorded so far: the nearest bath is expected to come out "
-            f"{best.delta_e2000:.0f} away (CIEDE2000), {way}."
-        )
+        return out_of_reach(self.ideas, self.target, self.tolerance)
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
@@ -125,6 +118,18 @@ class Suggestion:
             "trust": "" if self.learnt is None else self.learnt.trust,
             "meta": None if self.learnt is None else self.learnt.model.meta_,
         }
+
+
+def out_of_reach(ideas: Sequence[Idea], target: Target, tolerance: float) -> str:
+    """A sentence where no bath comes near a colour: how far the nearest is, and which way."""
+    if not ideas or min(i.interval[0] for i in ideas) <= tolerance:
+        return ""
+    best = min(ideas, key=lambda i: i.delta_e2000)
+    way = difference_words(best.lab, target.lab)
+    return (
+        "Not with what is recorded so far: the nearest bath is expected to come out "
+        f"{best.delta_e2000:.0f} away (CIEDE2000), {way}."
+    )
 
 
 def _idea(idea: Idea, learnt: Learnt | None) -> dict[str, Any]:

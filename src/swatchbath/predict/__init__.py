@@ -3,7 +3,8 @@
 from .calibrate import LeftOut
 from .columns import COLUMNS, GROUPS, Column, Scale, column
 from .conditions import Checked, check_conditions
-from .model import Prediction, ShadeModel
+from .model import ShadeModel
+from .prediction import Prediction
 from .sampling import NextSample
 from .suggest import Idea, Precedent
 

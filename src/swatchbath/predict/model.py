@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -22,6 +21,7 @@ from .encode import Encoder, Factors
 from .gp import lift, read_share
 from .learn import WHOLE_ROWS, learn
 from .many import condition, read_many
+from .prediction import Prediction
 from .provenance import meta_of
 from .readings import Groups, Readings, groups_of
 from .stored import put_back, read_fit, row_keys, surprised, write_fit
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from .sampling import NextSample
     from .suggest import Idea, Limits
 
-__all__ = ["FEWEST", "Prediction", "ShadeModel"]
+__all__ = ["FEWEST", "ShadeModel"]
 
 # Fewer swatches than this teach nothing (in trials, median errors of 8 to 19 CIEDE2000).
 FEWEST = 12
@@ -49,38 +49,6 @@ _ODD, _ODD_SHARE = 25.0, 0.1
 _CHUNK = 400
 
 Conditions = pd.DataFrame | Mapping[str, Any] | Sequence[Mapping[str, Any]]
-
-
-@dataclass(frozen=True, eq=False)
-class Prediction:
-    """Expected colours of n baths.
-
-    lab : (n, 3). covariance : (n, 3, 3) of a new swatch's reading, as such rows were measured.
-    pot_covariance : (n, 3, 3) of its true colour: what the model does not know and how pots of
-    one recipe scatter. Where the readings came without a doubt of their own, the two are equal.
-    unsure, outside : (n,), too few alike; never tried. reasons : why, a list for each row.
-    notes : what had to be assumed, a list for each row.
-    """
-
-    lab: Array
-    covariance: Array
-    pot_covariance: Array
-    unsure: np.ndarray
-    outside: np.ndarray
-    reasons: list[list[str]]
-    notes: list[list[str]]
-
-    def as_dict(self) -> dict[str, Any]:
-        """Plain values for JSON."""
-        return {
-            "lab": self.lab.tolist(),
-            "covariance": self.covariance.tolist(),
-            "pot_covariance": self.pot_covariance.tolist(),
-            "unsure": self.unsure.tolist(),
-            "outside": self.outside.tolist(),
-            "reasons": self.reasons,
-            "notes": self.notes,
-        }
 
 
 class ShadeModel:

@@ -159,19 +159,11 @@ def next_samples(
     pots, mordantings = _numbered(picked, pot_of), _numbered(picked, mordanting_of)
     return [
         NextSample(
-            conditions=idea.conditions,
             why=_why(model, bath, choice.gains[i], wanted is not None),
             gain=choice.gains[i],
-            lab=idea.lab,
-            pot_covariance=idea.pot_covariance,
-            delta_e2000=None if wanted is None else idea.delta_e2000,
-            chance_within=None if wanted is None else idea.chance_within,
-            outside=idea.outside,
-            unsure=idea.unsure,
-            reasons=idea.reasons,
-            cautions=idea.cautions,
             pot=pot,
             mordanting=mordanting,
+            **_foreseen(idea, wanted),
         )
         for i, idea, bath, pot, mordanting in zip(
             order, ideas, picked, pots, mordantings, strict=True
@@ -198,20 +190,24 @@ def foreseen_again(
     near = near_to(model, target, limits)
     ideas = _ideas(near, list(baths), wanted, read_tolerance(tolerance), read_seed(seed))
     return [
-        replace(
-            sample,
-            conditions=idea.conditions,
-            lab=idea.lab,
-            pot_covariance=idea.pot_covariance,
-            delta_e2000=None if wanted is None else idea.delta_e2000,
-            chance_within=None if wanted is None else idea.chance_within,
-            outside=idea.outside,
-            unsure=idea.unsure,
-            reasons=idea.reasons,
-            cautions=idea.cautions,
-        )
+        replace(sample, **_foreseen(idea, wanted))
         for sample, idea in zip(samples, ideas, strict=True)
     ]
+
+
+def _foreseen(idea: Idea, wanted: Wanted | None) -> dict[str, Any]:
+    """What a sample says of its bath; without a target nothing of how near it comes."""
+    return {
+        "conditions": idea.conditions,
+        "lab": idea.lab,
+        "pot_covariance": idea.pot_covariance,
+        "delta_e2000": None if wanted is None else idea.delta_e2000,
+        "chance_within": None if wanted is None else idea.chance_within,
+        "outside": idea.outside,
+        "unsure": idea.unsure,
+        "reasons": idea.reasons,
+        "cautions": idea.cautions,
+    }
 
 
 def _ideas(

@@ -36,7 +36,7 @@ from .candidates import Bath, Space, kind_of
 from .encode import Factors
 from .gp import lift
 from .precedents import Precedent, precedents
-from .wording import BEYOND, never_tried
+from .wording import never_tried
 
 if TYPE_CHECKING:
     from .learn import Learnt
@@ -112,19 +112,14 @@ class Idea:
 
 def space_for(
     model: ShadeModel,
-    lab: Array | None,
+    lab: Array,
     limits: Limits | None,
     rounding: Mapping[str, float] | None,
-    *,
-    within: bool = False,
 ) -> Space:
-    """The baths that may be suggested for a colour; browns let madder go hotter. within : keep
-    to the recorded ranges."""
-    words = colour_words(lab) if lab is not None else ""
+    """The baths that may be suggested for a colour; browns let madder go hotter."""
+    words = colour_words(lab)
     browns = "brown" in words and "red-brown" not in words
-    beyond = 0.0 if within else 0.99 * BEYOND
-    table = model._table
-    return Space(table, read_limits(limits), read_rounding(rounding), browns=browns, beyond=beyond)
+    return Space(model._table, read_limits(limits), read_rounding(rounding), browns=browns)
 
 
 def encode(model: ShadeModel, baths: list[Bath]) -> tuple[pd.DataFrame, Factors]:
