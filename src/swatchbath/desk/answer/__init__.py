@@ -1,0 +1,1 @@
+"""Questions to the library: suggest, plan, predict, compare, find, show, explain, delivery."""

@@ -1,0 +1,1 @@
+"""What is put on record: swatches, pots, tables, codes, many photos."""

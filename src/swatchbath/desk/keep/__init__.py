@@ -1,0 +1,1 @@
+"""Keeping a library: edit, undo, bin, backup, restore, verify, export."""

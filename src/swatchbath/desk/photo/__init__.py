@@ -1,0 +1,1 @@
+"""What is done with one photo: check, measure, sheet, camera profile."""

@@ -1,0 +1,1 @@
+"""What is typed made into values, and values made into words."""

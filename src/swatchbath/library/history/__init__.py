@@ -1,0 +1,1 @@
+"""What was there before: changes, corrections, the bin."""

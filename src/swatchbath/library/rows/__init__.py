@@ -1,0 +1,1 @@
+"""Rows of the library, to and from its tables."""

@@ -1,0 +1,1 @@
+"""From what was read to true colours: known colours in the frame, light, error model."""

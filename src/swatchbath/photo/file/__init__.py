@@ -1,0 +1,1 @@
+"""A photo as a file: formats, profiles, metadata, pixels."""

@@ -1,0 +1,1 @@
+"""A place in a photo: its region, its texture, how good it is for reading a colour."""

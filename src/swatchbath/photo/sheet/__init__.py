@@ -1,0 +1,1 @@
+"""The printed photo sheet: its layout, and finding it in a photo."""

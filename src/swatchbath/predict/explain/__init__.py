@@ -1,0 +1,1 @@
+"""What was learnt: effects, residuals, and what cannot be told apart."""

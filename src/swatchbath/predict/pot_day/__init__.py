@@ -1,0 +1,1 @@
+"""A pot day: what to weigh, and when what is on the stove."""

@@ -1,0 +1,1 @@
+"""The regression itself: observations, Gaussian processes, training, cross-validation."""

@@ -1,0 +1,1 @@
+"""From a wanted shade to baths: what is asked, what may be suggested, and what is."""
