@@ -4,7 +4,7 @@ import numpy as np
 
 import swatchbath as sb
 from swatchbath.bath.steps import steps_of
-from swatchbath.predict.depth import depth_to_lab, lab_to_depth
+from swatchbath.predict.regression.depth import depth_to_lab, lab_to_depth
 
 STRONGER = np.log(1.3)
 # What the two dyestuffs give at 60 % owf; deeper and more colourful with more.

@@ -18,8 +18,8 @@ import segno
 from PIL import Image, ImageDraw, ImageFont, ImageOps
 from scipy import ndimage
 
-from swatchbath.photo import sheet_layout as sl
-from swatchbath.photo.read import read_photo
+from swatchbath.photo.file.read import read_photo
+from swatchbath.photo.sheet import layout as sl
 
 SAMPLE = Path(__file__).resolve().parent.parent / "sample_swatches"
 SCALE = 6  # pixels a millimetre of the drawn sheet

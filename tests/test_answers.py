@@ -10,8 +10,8 @@ import swatchbath as sb
 from swatchbath import desk
 from swatchbath.bath.steps import steps_of
 from swatchbath.cli import main
-from swatchbath.desk.typed import parse_bath, parse_lab, parse_limits, parse_target
-from swatchbath.desk.wording import bath_words
+from swatchbath.desk.text.parse import parse_bath, parse_lab, parse_limits, parse_target
+from swatchbath.desk.text.wording import bath_words
 from swatchbath.errors import BadValue
 
 ROW = {"fibre": "wool", "dyestuff": "weld", "mordant": "alum", "mordant_owf": 14.0}

@@ -7,16 +7,15 @@ are judged by the true colours, which only the drawing code knows.
 import csv
 import importlib.util
 import sys
-from pathlib import Path
 
 import numpy as np
 import pytest
 
 import swatchbath as sb
+from folders import ROOT
 from swatchbath import desk
 from swatchbath.colorimetry import lab_to_lch
 
-ROOT = Path(__file__).parents[1]
 SAMPLE = ROOT / "sample_swatches"
 
 

@@ -2,14 +2,14 @@
 
 import csv
 import importlib.util
-from pathlib import Path
 
 import colour
 import numpy as np
 import pytest
 from PIL import Image, ImageOps
 
-ROOT = Path(__file__).resolve().parent.parent
+from folders import ROOT
+
 SAMPLE = ROOT / "sample_swatches"
 TRUTH = ROOT / "tests" / "reference" / "sample_truth.csv"
 

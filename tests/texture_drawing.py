@@ -23,7 +23,7 @@ import numpy as np
 from scipy import ndimage
 
 from swatchbath.colorimetry import delta_e2000, linear_srgb_to_xyz, xyz_to_lab
-from swatchbath.photo.texture import read_texture, unevenness
+from swatchbath.photo.place.texture import read_texture, unevenness
 
 KINDS = ("yarn", "cloth", "fleece")
 # Reflectances in linear sRGB, our own.
@@ -252,7 +252,7 @@ def held(rows):
 
 
 def main():
-    """Print the figures that the constants of swatchbath.photo.texture come from."""
+    """Print the figures that the constants of swatchbath.photo.place.texture come from."""
     for elevation, lamps in ((45.0, 6), (30.0, 2), (60.0, 2)):
         print(f"Lamp at {elevation:g} degrees")
         all_held = []

@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 from swatchbath.bath.caps import breaks_caps, cap
 from swatchbath.bath.cautions import all_cautions, cautions_for
 from swatchbath.bath.materials import family, is_a, may_be_suggested
+from swatchbath.conditions.vocabulary import CELLULOSE, FIBRES, PROTEIN, WORDS
 from swatchbath.errors import NotFound
-from swatchbath.predict.vocabulary import CELLULOSE, FIBRES, PROTEIN, WORDS
 
 WOOL = {"fibre": "wool", "dyestuff": "weld", "mordant": "alum", "pH": 6, "temperature_C": 80}
 SILK = WOOL | {"fibre": "silk", "temperature_C": 75}

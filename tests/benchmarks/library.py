@@ -19,7 +19,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from library_made import a_photo  # noqa: E402
 from swatchbath.bath.steps import steps_of  # noqa: E402
 from swatchbath.colorimetry import Measurement  # noqa: E402
-from swatchbath.desk.keeping import edit  # noqa: E402
+from swatchbath.desk.keep.edit import edit  # noqa: E402
 from swatchbath.library import Library, back_up, restore, verify  # noqa: E402
 
 BUDGET = 0.2

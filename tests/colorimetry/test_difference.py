@@ -1,7 +1,6 @@
 """CIEDE2000 and CMC against published pairs; properties."""
 
 import csv
-from pathlib import Path
 
 import colour
 import numpy as np
@@ -9,10 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from folders import REFERENCE
 from swatchbath.colorimetry import cmc, delta_e76, delta_e2000, lightness_chroma_hue
 from swatchbath.errors import ShapeError, ValueOutOfRange
 
-REFERENCE = Path(__file__).parents[1] / "reference"
 labs = st.tuples(st.floats(0, 100), st.floats(-100, 100), st.floats(-100, 100))
 
 

@@ -1,7 +1,6 @@
 """Conversions against colour-science and the standards' own numbers."""
 
 import csv
-from pathlib import Path
 
 import colour
 import numpy as np
@@ -9,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from folders import REFERENCE
 from swatchbath.colorimetry import (
     WHITE_D50,
     WHITE_D65,
@@ -61,7 +61,7 @@ def test_hue_and_chroma_agree_with_colour_science():
 
 def test_lightness_of_neutral_reflectances():
     # tests/reference/card_and_white_checks.csv, computed with colour-science 0.4.7.
-    path = Path(__file__).parents[1] / "reference" / "card_and_white_checks.csv"
+    path = REFERENCE / "card_and_white_checks.csv"
     with open(path, encoding="utf-8") as file:
         rows = list(csv.reader(line for line in file if line.startswith("L* of neutral")))
     assert len(rows) >= 8

@@ -2,14 +2,14 @@
 
 import re
 import shlex
-from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
+from folders import ROOT
 from swatchbath.cli import VERBS, main
 
-README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+README = (ROOT / "README.md").read_text(encoding="utf-8")
 BLOCKS = re.findall(r"^```(\w*)\n(.*?)^```", README, re.M | re.S)
 
 

@@ -1,14 +1,14 @@
 """Every use is reached by Python, command and JSON under one name, and the README tells of it."""
 
 import inspect
-from pathlib import Path
 
 import pytest
 
+from folders import ROOT
 from swatchbath import desk
 from swatchbath.cli import VERBS, main
 
-README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+README = (ROOT / "README.md").read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize("verb", VERBS)

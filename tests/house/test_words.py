@@ -2,11 +2,11 @@
 
 import ast
 import re
-from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).parents[2]
+from folders import ROOT
+
 SHELLS = ("cli", "desk", "paper")
 # DESIGN: statistics' own words never reach a screen.
 STATISTICS = re.compile(

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 import swatchbath as sb
-from swatchbath.colorimetry.convert import to_d65_2
+from swatchbath.colorimetry.conversion import to_d65_2
 
 # Three binomial standard errors of 100 trials at 5 %.
 LEVEL_SLACK = 0.07

@@ -14,7 +14,7 @@ from swatchbath.errors import BadValue
 from swatchbath.library import codes as library
 from swatchbath.paper import qr
 from swatchbath.paper.photo_sheet import sheet_pdf
-from swatchbath.photo.sheet_layout import (
+from swatchbath.photo.sheet.layout import (
     CORNERS,
     MODULES,
     PAPERS,

@@ -11,11 +11,11 @@ import pytest
 from PIL import Image
 
 import swatchbath as sb
+from folders import ROOT
 from swatchbath.colorimetry import WHITE_D50, WHITE_D65, bradford, lab_to_xyz, xyz_to_lab
 from swatchbath.photo import read_photo
-from swatchbath.photo.error_model import model_from
+from swatchbath.photo.correction.error_model import model_from
 
-ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "sample_swatches"
 # 90 % of a chi-square variable with 3 degrees of freedom.
 INSIDE_90 = 6.251
@@ -238,7 +238,7 @@ def test_nine_in_ten_true_colours_lie_in_the_stated_regions(fresh):
 @pytest.fixture(scope="module")
 def sample_shots():
     from swatchbath import desk
-    from swatchbath.desk.measuring import measure_all, read_cards, read_marks
+    from swatchbath.desk.photo.measure import measure_all, read_cards, read_marks
 
     assert desk
     marks = read_marks(SAMPLE / "marks.csv")
@@ -294,11 +294,15 @@ def without_family(monkeypatch):
     left_out = json.loads(
         (ROOT / "tests/reference/typical_camera_left_out.json").read_text("utf-8")
     )
-    stored = json.loads((ROOT / "src/swatchbath/photo/typical_camera.json").read_text("utf-8"))
+    stored = json.loads(
+        (ROOT / "src/swatchbath/photo/correction/typical_camera.json").read_text("utf-8")
+    )
 
     def use(family):
         model = model_from(left_out["rendered"][family], stored["frequencies"])
-        monkeypatch.setattr("swatchbath.photo.rungs.load_model", lambda encoding: model)
+        monkeypatch.setattr(
+            "swatchbath.photo.correction.corrections.load_model", lambda encoding: model
+        )
 
     return use
 

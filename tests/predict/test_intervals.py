@@ -1,16 +1,16 @@
 """What is told of a suggestion's pots holds as often as it says, near its shade and far from it."""
 
 import importlib.util
-from pathlib import Path
 
 import numpy as np
 import pytest
 
+from folders import TESTS
 from swatchbath.colorimetry import delta_e2000
 from swatchbath.predict import ShadeModel
 
 spec = importlib.util.spec_from_file_location(
-    "suggestions", Path(__file__).with_name("test_suggest.py")
+    "suggestions", TESTS / "predict" / "search" / "test_suggestion.py"
 )
 suggestions = importlib.util.module_from_spec(spec)
 spec.loader.exec_module(suggestions)

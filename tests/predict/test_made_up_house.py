@@ -7,13 +7,13 @@ Gneiting and Raftery 2007.
 """
 
 import sys
-from pathlib import Path
 
 import numpy as np
 import pandas as pd
 import pytest
 
-STUDIES = Path(__file__).resolve().parents[1] / "studies"
+from folders import STUDIES
+
 ALL = list(range(24))
 
 

@@ -1,7 +1,6 @@
 """ShadeModel on the sample's swatches and on a small invented law."""
 
 import csv
-from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -10,12 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from sklearn.base import clone
 
+from folders import ROOT
 from swatchbath.colorimetry import Measurement, delta_e2000
-from swatchbath.colorimetry.convert import to_d65_2
+from swatchbath.colorimetry.conversion import to_d65_2
 from swatchbath.errors import BadTable, BadValue, NotEnoughSwatches, ShapeError
 from swatchbath.predict import ShadeModel
 
-ROOT = Path(__file__).resolve().parents[2]
 BATHS = ROOT / "sample_swatches" / "baths.csv"
 TRUTH = ROOT / "tests" / "reference" / "sample_truth.csv"
 # What a photo repeats to, as standard deviations in Lab.

@@ -23,7 +23,7 @@ from scipy.stats import chi2, norm, qmc
 from spectra import ces, chart, dyed, lab_of, observer_under, patches190
 
 from swatchbath.colorimetry import delta_e2000
-from swatchbath.colorimetry.convert import (
+from swatchbath.colorimetry.conversion import (
     Conversion,
     base_step,
     converted_lab,
@@ -31,7 +31,7 @@ from swatchbath.colorimetry.convert import (
     terms,
     waves,
 )
-from swatchbath.colorimetry.measured import LIGHTS, OBSERVERS
+from swatchbath.colorimetry.measurement import LIGHTS, OBSERVERS
 
 STORED = Path(__file__).parents[2] / "src/swatchbath/colorimetry/conversion.json"
 READINGS = [(a, b) for a in LIGHTS for b in OBSERVERS if (a, b) != ("D65", "2")]

@@ -1,4 +1,4 @@
-"""How much each condition matters in made-up dye houses: the priors of `swatchbath.predict.priors`.
+"""How much each condition matters in made-up dye houses: `predict/regression/priors.py`.
 
 Large records of two houses that are built differently are fitted with wide priors, and the
 logarithms of the weights averaged: half from each house, single dyestuffs and four of them. Other
@@ -14,10 +14,10 @@ import argparse
 import numpy as np
 from made_up import load_house, own_house, to_table
 
-from swatchbath.predict import gp, priors
-from swatchbath.predict.conditions import as_table, check_conditions
-from swatchbath.predict.depth import lab_to_depth
-from swatchbath.predict.encode import Encoder
+from swatchbath.conditions.table import as_table, check_conditions
+from swatchbath.predict.features.encoder import Encoder
+from swatchbath.predict.regression import gp, priors
+from swatchbath.predict.regression.depth import lab_to_depth
 
 RECORDS = (("narrow", "random", 150), ("broad", "random", 250))
 # The least that a prior is narrowed to (sd of a logarithm): a house is not a kitchen.

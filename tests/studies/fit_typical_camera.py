@@ -1,4 +1,4 @@
-"""Fits src/swatchbath/photo/typical_camera.json; prints the scores by camera family left out.
+"""Fits src/swatchbath/photo/correction/typical_camera.json; prints the scores by camera family left out.
 
 Run: python tests/studies/fit_typical_camera.py [--write]
 
@@ -30,17 +30,12 @@ from scipy.optimize import minimize
 from scipy.stats import chi2, norm, qmc
 
 from swatchbath.colorimetry import delta_e2000
-from swatchbath.photo.error_model import (
-    BLOCKS,
-    ErrorModel,
-    block_sizes,
-    features,
-)
-from swatchbath.photo.rungs import ANCHOR_SD, base_lab
+from swatchbath.photo.correction.corrections import ANCHOR_SD, base_lab
+from swatchbath.photo.correction.error_model import BLOCKS, ErrorModel, block_sizes, features
 
 ROOT = Path(__file__).parents[1]
 LEFT_OUT = ROOT / "reference/typical_camera_left_out.json"
-STORED = ROOT.parent / "src/swatchbath/photo/typical_camera.json"
+STORED = ROOT.parent / "src/swatchbath/photo/correction/typical_camera.json"
 N_SMOOTH, N_ROUGH = 16, 32
 SIZES = block_sizes(N_SMOOTH, N_ROUGH)
 

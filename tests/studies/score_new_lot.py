@@ -17,7 +17,7 @@ from made_up import from_conditions, load_house, to_table
 
 from swatchbath.colorimetry import delta_e2000
 from swatchbath.predict import ShadeModel
-from swatchbath.predict.depth import depth_to_lab, lab_to_depth
+from swatchbath.predict.regression.depth import depth_to_lab, lab_to_depth
 
 
 def spread(house, seeds, lots=12):

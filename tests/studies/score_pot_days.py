@@ -14,7 +14,8 @@ import numpy as np
 from made_up import Kitchen, from_conditions, load_house, to_table
 
 from swatchbath.colorimetry import delta_e2000
-from swatchbath.predict import ShadeModel, sampling
+from swatchbath.predict import ShadeModel
+from swatchbath.predict.search import experiment as sampling
 
 
 def pot_day_scores(house, name, kind, n, seeds, targets=3):

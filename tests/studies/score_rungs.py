@@ -21,8 +21,8 @@ from chart_scores import (
 )
 
 from swatchbath.colorimetry import delta_e2000
-from swatchbath.photo.error_model import ErrorModel, model_from
-from swatchbath.photo.rungs import OWN_SD, Anchors, base_lab, correct
+from swatchbath.photo.correction.corrections import OWN_SD, Anchors, base_lab, correct
+from swatchbath.photo.correction.error_model import ErrorModel, model_from
 
 ROOT = Path(__file__).parents[1]
 Models = dict[str, ErrorModel]
@@ -213,7 +213,7 @@ def in_folder(photos: list[ChartPhoto], models: Models) -> None:
 
 def main() -> None:
     stored = json.loads((ROOT / "reference/typical_camera_left_out.json").read_text("utf-8"))
-    shipped = ROOT.parent / "src/swatchbath/photo/typical_camera.json"
+    shipped = ROOT.parent / "src/swatchbath/photo/correction/typical_camera.json"
     frequencies = json.loads(shipped.read_text("utf-8"))["frequencies"]
     everything = read_charts(ROOT / "reference/chart_readings.csv")
     for encoding in ("rendered", "linear"):

@@ -25,7 +25,7 @@ from sklearn.preprocessing import OneHotEncoder, PolynomialFeatures, StandardSca
 
 import swatchbath as sb
 from swatchbath import desk
-from swatchbath.predict.calibrate import folds_of
+from swatchbath.predict.regression.cross_validation import folds_of
 
 TRUTH = Path(__file__).resolve().parents[1] / "reference" / "sample_truth.csv"
 

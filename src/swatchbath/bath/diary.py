@@ -16,11 +16,11 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from ..bath.step import Material, Step
+from ..conditions.columns import column
+from ..conditions.units import TwoWays, read_with_unit
+from ..conditions.vocabulary import WORDS, meaning
 from ..errors import BadValue
-from ..predict import column
-from ..predict.units import TwoWays, read_with_unit
-from ..predict.vocabulary import WORDS, meaning
+from .step import Material, Step
 
 __all__ = ["line_of", "step_of"]
 

@@ -25,7 +25,7 @@ def backup(folder: str | None, library: str | None, as_json: bool) -> None:
     is a plain ZIP; swatchbath restore puts it back.
     """
     from .. import desk
-    from ..desk.keeping import backup_as_dict
+    from ..desk.keep.edit import backup_as_dict
 
     with desk.open_library(library_folder(library)) as lib, progress(as_json) as bar:
         done = desk.backup(lib, folder, progress=bar)

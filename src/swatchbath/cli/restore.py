@@ -25,7 +25,7 @@ def restore(file: str, folder: str, as_json: bool) -> None:
     photo and record is compared before the folder is there.
     """
     from .. import desk
-    from ..desk.keeping import verified_as_dict
+    from ..desk.keep.edit import verified_as_dict
 
     done = desk.restore(file, folder)
     if as_json:

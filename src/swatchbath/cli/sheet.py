@@ -62,7 +62,7 @@ def sheet(
     photograph it from straight above: swatchbath measure PHOTO then finds and names
     them. The print itself is no grey card; a home print is not a neutral reference.
     """
-    from ..desk import sheets
+    from ..desk.photo import sheet as sheets
 
     done = sheets.sheet_typed(
         out,

@@ -24,7 +24,7 @@ def show(swatch: str, library: str | None, as_json: bool) -> None:
     hurt, the cautions come first.
     """
     from .. import desk
-    from ..desk.noted import also_noted, typed_words
+    from ..desk.text.notes import also_noted, typed_words
 
     with desk.open_library(library_folder(library)) as lib:
         told = desk.show(lib, swatch)

@@ -24,7 +24,7 @@ def undo(library: str | None, as_json: bool) -> None:
     taken back.
     """
     from .. import desk
-    from ..desk.keeping import undone_as_dict, undone_sentences
+    from ..desk.keep.edit import undone_as_dict, undone_sentences
 
     with desk.open_library(library_folder(library)) as lib:
         done = desk.undo(lib)

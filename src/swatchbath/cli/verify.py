@@ -10,7 +10,7 @@ from .options import json_option, library_folder, library_option
 from .screen import listed, progress, say, say_json
 
 if TYPE_CHECKING:
-    from ..desk.keeping import Verified
+    from ..desk.keep.edit import Verified
 
 
 @click.command()
@@ -33,7 +33,7 @@ def verify(ctx: click.Context, photos: str | None, library: str | None, as_json:
     exit code 0 where nothing is wrong, else 1.
     """
     from .. import desk
-    from ..desk.keeping import verified_as_dict
+    from ..desk.keep.edit import verified_as_dict
 
     folder = library_folder(library)
     with progress(as_json) as bar:

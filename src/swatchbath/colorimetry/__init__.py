@@ -1,9 +1,8 @@
 """The few array formulae every answer needs: CIELAB, CIEDE2000, doubt. numpy only."""
 
-from .convert import to_d65_2
+from .conversion import to_d65_2
 from .covariance import difference_interval, give_or_take, nearest_covariance
 from .difference import cmc, delta_e76, delta_e2000, lightness_chroma_hue
-from .hue import colour_words, difference_words
 from .lab import (
     WHITE_D50,
     WHITE_D65,
@@ -17,7 +16,8 @@ from .lab import (
     xyz_to_lab,
     xyz_to_linear_srgb,
 )
-from .measured import Check, Measurement, cross_covariance
+from .measurement import Check, Measurement, cross_covariance
+from .words import colour_words, difference_words
 
 __all__ = [
     "WHITE_D50",

@@ -23,7 +23,7 @@ import numpy as np
 
 from ..errors import BadValue
 from .lab import WHITE_D65, Array, bradford, lab_to_xyz, xyz_to_lab
-from .measured import Measurement
+from .measurement import Measurement
 
 # Step in Lab over which the slope of the conversion is taken, to carry the reading's own doubt.
 _STEP = 0.1

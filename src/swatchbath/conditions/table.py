@@ -13,8 +13,8 @@ import pandas as pd
 
 from ..errors import BadTable, BadValue
 from .columns import COLUMNS, GROUPS, REQUIRED, Column, Scale, column
+from .plausibility import bad_cell, look_across, look_along, look_at_words
 from .units import Reading, TwoWays, read_with_unit
-from .unusual import bad_cell, look_across, look_along, look_at_words
 from .vocabulary import FIBRES, meaning
 
 __all__ = [

@@ -1,7 +1,10 @@
 """Each use as one plain function, with the same words as the command and the page."""
 
+from ..bath.diary import line_of, step_of
 from ..library import Library
-from .answers import (
+from .answer.delivery import Delivery, delivery
+from .answer.explain import Explained, curve_words, explain, matters_words, write_explained
+from .answer.find import (
     Compared,
     Foreseen,
     Precedent,
@@ -12,28 +15,25 @@ from .answers import (
     show,
     write_found,
 )
-from .carrying import export
-from .checking import check
-from .delivered import Named, Taught, learn_for
-from .delivering import Delivery, delivery
+from .answer.learn import Learnt, learn
+from .answer.named_delivery import Named, Taught, learn_for
+from .answer.plan import Plan, plan
+from .answer.suggest import ROUNDING, Suggestion, suggest, suggest_typed
 from .demo import Demo, demo, record_sample
-from .explaining import Explained, curve_words, explain, matters_words, write_explained
-from .given_out import codes
-from .in_frame import Beside, camera
-from .instrument import record_readings
-from .keeping import Bin, Correction, backup, bin, edit, reminders, restore, undo, verify
-from .learning import Learnt, learn
-from .measuring import measure, measure_typed, measured_as_dict
-from .photos_in import TakenIn, photos
-from .planning import Plan, plan
-from .pots import Piece, Potted, pot
-from .recording import Recorded, bath_columns, record, record_table, record_typed
-from .sheets import sheet, sheet_typed
-from .suggesting import ROUNDING, Suggestion, suggest, suggest_typed
-from .taking import Taken, take
-from .waiting_for import FIRST_STEPS, states_of, waiting
-from .wording import bath_words, chance_words
-from .written import line_of, step_of
+from .entry.codes import codes
+from .entry.instrument import record_readings
+from .entry.photos import TakenIn, photos
+from .entry.pot import Piece, Potted, pot
+from .entry.record import Recorded, bath_columns, record, record_table, record_typed
+from .entry.take import Taken, take
+from .entry.waiting import FIRST_STEPS, states_of, waiting
+from .keep.edit import Bin, Correction, backup, bin, edit, reminders, restore, undo, verify
+from .keep.export import export
+from .photo.check import check
+from .photo.measure import measure, measure_typed, measured_as_dict
+from .photo.references import Beside, camera
+from .photo.sheet import sheet, sheet_typed
+from .text.wording import bath_words, chance_words
 
 __all__ = [
     "FIRST_STEPS",

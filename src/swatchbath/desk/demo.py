@@ -16,11 +16,11 @@ from ..errors import BadValue, LibraryError
 from ..library import Library, Swatch
 from ..paper import Part, Picture, hue_chart, lightness_chart, report, verdict_mark
 from ..sample import sample_folder
-from .answers import compare
-from .learning import Learnt, learn
-from .measuring import Progress, read_marks
-from .recording import Recorded, record_table
-from .suggesting import Suggestion, suggest
+from .answer.find import compare
+from .answer.learn import Learnt, learn
+from .answer.suggest import Suggestion, suggest
+from .entry.record import Recorded, record_table
+from .photo.measure import Progress, read_marks
 
 # What the demo's invented customer asks for (the shade of a wool swatch, on silk), and the two lots
 # the sample's story is about: one recipe, dyed twice, that came out different.

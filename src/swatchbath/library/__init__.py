@@ -1,17 +1,17 @@
 """Her swatches on record: one folder with SQLite and the original photos."""
 
-from .backup import Backup, back_up, reminder
-from .bin import Binned, Emptied
-from .changes import Undone, Value
 from .connection import is_library
-from .edits import Edited
-from .exchange import read_table, write_table
 from .find import Found, as_lab
-from .leftovers import Finding
-from .restoring import restore
-from .store import Library
-from .swatch import STATES, Swatch, check_name
-from .verifying import Verified, verify
+from .history.bin import Binned, Emptied
+from .history.changes import Undone, Value
+from .history.edits import Edited
+from .library import Library
+from .rows.swatch import STATES, Swatch, check_name
+from .safety.backup import Backup, back_up, reminder
+from .safety.restore import restore
+from .safety.strays import Finding
+from .safety.verify import Verified, verify
+from .tables import read_table, write_table
 
 __all__ = [
     "STATES",

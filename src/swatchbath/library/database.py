@@ -8,10 +8,11 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from ..errors import BadValue, LibraryError
-from . import photos, said
-from .changes import Kind, Value, begin, put_down
 from .connection import connect, plainly
-from .said import Said
+from .history.changes import Kind, Value, begin, put_down
+from .rows import photo_files as photos
+from .rows import search_index as said
+from .rows.search_index import Said
 
 
 class Database:

@@ -10,14 +10,14 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ..colorimetry.difference import delta_e2000
-from ..colorimetry.hue import colour_words, difference_words
+from ..colorimetry.words import colour_words, difference_words
 from ..errors import BadValue
-from . import said
-from .said import Said
-from .swatches import read_swatches
+from .rows import search_index as said
+from .rows.search_index import Said
+from .rows.swatches import read_swatches
 
 if TYPE_CHECKING:
-    from .swatch import Swatch
+    from .rows.swatch import Swatch
 
 
 @dataclass(frozen=True)

@@ -14,20 +14,23 @@ import numpy as np
 
 from ..bath.steps import Step
 from ..colorimetry.lab import Array
-from ..colorimetry.measured import Measurement
+from ..colorimetry.measurement import Measurement
 from ..errors import BadValue, NotFound
-from . import changes, lots, photos, said, stages, swatches
-from .baths import check_steps
-from .carry import as_values
-from .changes import NEW, Value
 from .clock import stamp
 from .connection import copy_database, is_library, plainly, reader
 from .database import Database
 from .find import Found, check_asked, nearest, newest
-from .measurements import add_measurement, check_days, check_mark
-from .memory import Memory
-from .shown import add_shown, shown_in
-from .swatch import STATES, Swatch, as_json, check_fibre, check_name, check_text
+from .history import changes
+from .history.changes import NEW, Value
+from .history.memory import Memory
+from .rows import lots, stages, swatches
+from .rows import photo_files as photos
+from .rows import search_index as said
+from .rows.measurements import add_measurement, check_days, check_mark
+from .rows.photo_links import add_shown, shown_in
+from .rows.steps import check_steps
+from .rows.swatch import STATES, Swatch, as_json, check_fibre, check_name, check_text
+from .safety.dump import as_values
 
 if TYPE_CHECKING:
     import pandas as pd

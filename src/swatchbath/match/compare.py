@@ -8,12 +8,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ..colorimetry.convert import to_d65_2
+from ..colorimetry.conversion import to_d65_2
 from ..colorimetry.covariance import difference_interval, square_root
 from ..colorimetry.difference import delta_e2000, lightness_chroma_hue
-from ..colorimetry.hue import difference_words
 from ..colorimetry.lab import Array
-from ..colorimetry.measured import Measurement, cross_covariance
+from ..colorimetry.measurement import Measurement, cross_covariance
+from ..colorimetry.words import difference_words
 from ..errors import ValueOutOfRange
 
 # Draws for the chance within tolerance: its error is at most 0.008 (binomial).

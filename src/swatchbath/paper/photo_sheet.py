@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..errors import BadValue
-from ..photo.sheet_layout import (
+from ..photo.sheet.layout import (
     CORNERS,
     CROSS,
     CROSS_WIDTH,

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..errors import BadValue
-from ..photo.sheet_layout import MODULES, QUIET
+from ..photo.sheet.layout import MODULES, QUIET
 
 # Pixels a module when a code is read back: as coarse as a poor photo shows it.
 _READ_BACK = 3

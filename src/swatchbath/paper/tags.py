@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..errors import BadValue
-from ..photo.sheet_layout import MODULES, PAPERS, SWATCH_CODE, swatch_text
+from ..photo.sheet.layout import MODULES, PAPERS, SWATCH_CODE, swatch_text
 from .qr import modules
 
 if TYPE_CHECKING:

@@ -1,10 +1,10 @@
 """From a photo's file to corrected colours with their doubt."""
 
-from .camera import CameraProfile
-from .card import Card, Chart
+from .correction.camera_profile import CameraProfile
+from .correction.card import Card, Chart
+from .file.read import Photo, read_photo
 from .measure import Shot, measure, profile_camera
-from .read import Photo, read_photo
-from .region import Region
+from .place.region import Region
 
 __all__ = [
     "CameraProfile",

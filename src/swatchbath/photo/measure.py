@@ -15,17 +15,17 @@ from numpy.typing import ArrayLike
 
 from ..colorimetry.difference import delta_e2000
 from ..colorimetry.lab import SRGB_TO_XYZ, Array
-from ..colorimetry.measured import Check, Measurement
+from ..colorimetry.measurement import Check, Measurement
 from ..errors import BadValue, NotFound, PhotoRefused
-from .camera import CameraProfile, cast, joined
-from .card import Card, Chart
-from .checks import check_card, check_known, check_swatch, check_uneven, sentences, worst
-from .evenness import Light, light_of, per_brightness
-from .frame import Frame, read_frame, with_known
-from .read import Photo, read_photo
-from .region import Reading, Region, read_region
-from .rungs import Anchors, Corrected, base_lab, correct
-from .texture import lab_covariance, unevenness
+from .correction.anchors import Frame, read_frame, with_known
+from .correction.camera_profile import CameraProfile, cast, joined
+from .correction.card import Card, Chart
+from .correction.corrections import Anchors, Corrected, base_lab, correct
+from .correction.illumination import Light, light_of, per_brightness
+from .file.read import Photo, read_photo
+from .place.checks import check_card, check_known, check_swatch, check_uneven, sentences, worst
+from .place.region import Reading, Region, read_region
+from .place.texture import lab_covariance, unevenness
 
 # How much brighter clipped pixels may truly be than they read (natural logarithm): from drawn pale
 # fibre under a low lamp, whose clipped fifth hid about 3 CIEDE2000.

@@ -11,27 +11,27 @@ from numpy.typing import ArrayLike
 
 from ..colorimetry.difference import delta_e2000
 from ..colorimetry.lab import Array
-from ..colorimetry.measured import Measurement
+from ..colorimetry.measurement import Measurement
+from ..conditions.table import as_table, check_conditions, in_a_vat
 from ..errors import BadValue, NotEnoughSwatches
-from .asked import read_seed
-from .calibrate import LeftOut, leave_out
-from .conditions import as_table, check_conditions, in_a_vat
-from .depth import depth_jacobian
-from .encode import Encoder, Factors
-from .gp import lift, read_share
-from .learn import WHOLE_ROWS, learn
-from .many import condition, read_many
+from .features.encoder import Encoder, Factors
+from .features.novelty import never_tried, not_given
 from .prediction import Prediction
-from .provenance import meta_of
-from .readings import Groups, Readings, groups_of
-from .stored import put_back, read_fit, row_keys, surprised, write_fit
-from .wording import never_tried, not_given
+from .regression.cross_validation import LeftOut, leave_out
+from .regression.depth import depth_jacobian
+from .regression.gp import lift, read_share
+from .regression.local_gp import condition, read_many
+from .regression.observations import Groups, Readings, groups_of
+from .regression.persistence import put_back, read_fit, row_keys, surprised, write_fit
+from .regression.provenance import meta_of
+from .regression.training import WHOLE_ROWS, learn
+from .search.request import read_seed
 
 if TYPE_CHECKING:
-    from .new_lot import NewLot
-    from .pots import Room
-    from .sampling import NextSample
-    from .suggest import Idea, Limits
+    from .delivery.correction import NewLot
+    from .search.batch import Room
+    from .search.experiment import NextSample
+    from .search.suggestion import Idea, Limits
 
 __all__ = ["FEWEST", "ShadeModel"]
 
@@ -151,7 +151,7 @@ class ShadeModel:
         return self
 
     def fitted(self) -> str:
-        """What was learnt, as text for `fit(stored=...)`; see `swatchbath.predict.stored`."""
+        """What was learnt, as text for `fit(stored=...)`; see `predict.regression.persistence`."""
         self._need_fit()
         return write_fit(self, self._keys)
 
@@ -271,9 +271,9 @@ class ShadeModel:
         k: int = 5,
         seed: int = 0,
     ) -> list[Idea]:
-        """Baths for a shade, the most promising first; see `swatchbath.predict.suggest`."""
-        from .nearby import near_to
-        from .suggest import suggest
+        """Baths for a shade, the most promising first; see `predict.search.suggestion`."""
+        from .search.subset import near_to
+        from .search.suggestion import suggest
 
         self._need_fit()
         return suggest(
@@ -297,10 +297,10 @@ class ShadeModel:
         room: Room | None = None,
         seed: int = 0,
     ) -> list[NextSample]:
-        """What to dye next; see `swatchbath.predict.sampling`."""
-        from .nearby import near_to
-        from .pots import ROOM
-        from .sampling import next_samples
+        """What to dye next; see `swatchbath.predict.search.experiment`."""
+        from .search.batch import ROOM
+        from .search.experiment import next_samples
+        from .search.subset import near_to
 
         self._need_fit()
         return next_samples(
@@ -315,8 +315,8 @@ class ShadeModel:
         )
 
     def check_recipes(self, dyestuff: str, k: int = 3) -> list[dict[str, Any]]:
-        """Recipes for check swatches of a new delivery; see `swatchbath.predict.deliveries`."""
-        from .deliveries import check_recipes
+        """Recipes for check swatches of a new delivery; see `swatchbath.predict.delivery.lots`."""
+        from .delivery.lots import check_recipes
 
         self._need_fit()
         return check_recipes(self, dyestuff, k)
@@ -329,8 +329,8 @@ class ShadeModel:
         *,
         covariances: ArrayLike | None = None,
     ) -> NewLot:
-        """A new delivery of a dyestuff from check swatches; see `swatchbath.predict.new_lot`."""
-        from .new_lot import new_lot
+        """A new delivery of a dyestuff from check swatches; see `predict.delivery.correction`."""
+        from .delivery.correction import new_lot
 
         self._need_fit()
         return new_lot(self, name, conditions, labs, covariances=covariances)

@@ -5,17 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from ..colorimetry.convert import to_d65_2
-from ..colorimetry.difference import delta_e2000
-from ..colorimetry.hue import colour_words, difference_words
-from ..colorimetry.lab import Array
-from ..colorimetry.measured import Measurement
-from ..library import Library, Swatch
-from ..predict.deliveries import checks_of
-from .delivered import quoted
-from .learning import Learnt
-from .suggesting import weighed
-from .wording import bath_words, plain, screen
+from ...colorimetry.conversion import to_d65_2
+from ...colorimetry.difference import delta_e2000
+from ...colorimetry.lab import Array
+from ...colorimetry.measurement import Measurement
+from ...colorimetry.words import colour_words, difference_words
+from ...library import Library, Swatch
+from ...predict.delivery.lots import checks_of
+from ..text.wording import bath_words, plain, screen
+from .learn import Learnt
+from .named_delivery import quoted
+from .suggest import weighed
 
 __all__ = ["Check", "Recipe", "check_of", "reading_of", "recipe_key", "recipes_of"]
 

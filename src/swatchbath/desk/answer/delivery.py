@@ -5,14 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from ..bath.cautions import all_cautions, cautions_for
-from ..errors import BadValue, NotFound, ValueOutOfRange
-from ..library import Library
-from ..predict.deliveries import CHECKS, LotSpread, checks_of, lot_spread, read_checks
-from ..predict.new_lot import NewLot, new_lot
-from ..predict.vocabulary import meaning
+from ...bath.cautions import all_cautions, cautions_for
+from ...conditions.vocabulary import meaning
+from ...errors import BadValue, NotFound, ValueOutOfRange
+from ...library import Library
+from ...predict.delivery.correction import NewLot, new_lot
+from ...predict.delivery.lots import CHECKS, LotSpread, checks_of, lot_spread, read_checks
+from ..text.wording import plain
 from .check_swatches import Check, Recipe, check_of, reading_of, recipe_key, recipes_of
-from .delivered import (
+from .learn import Learnt, learn_rows
+from .named_delivery import (
     Known,
     alone,
     corrected,
@@ -21,8 +23,6 @@ from .delivered import (
     of_another,
     quoted,
 )
-from .learning import Learnt, learn_rows
-from .wording import plain
 
 __all__ = ["Delivery", "delivery"]
 

@@ -10,15 +10,14 @@ from typing import Any
 
 import numpy as np
 
-from ..colorimetry.hue import colour_words
-from ..errors import BadValue, LibraryError
-from ..library import Library
-from ..paper import Part, hue_chart, lightness_chart, report
-from ..paper.explained import curve_chart, matters_chart
-from ..predict import column
-from ..predict.confounded import Together, always_together
-from ..predict.misses import Miss, worst_misses
-from ..predict.understand import (
+from ...colorimetry.words import colour_words
+from ...conditions.columns import column
+from ...errors import BadValue, LibraryError
+from ...library import Library
+from ...paper import Part, hue_chart, lightness_chart, report
+from ...paper.effect_charts import curve_chart, matters_chart
+from ...predict.explain.confounding import Together, always_together
+from ...predict.explain.effects import (
     Curve,
     Matters,
     curves,
@@ -26,9 +25,10 @@ from ..predict.understand import (
     typical_bath,
     what_matters,
 )
-from .learning import Learnt, learn
-from .typed import parse_limits
-from .wording import bath_words, plain, screen
+from ...predict.explain.residuals import Miss, worst_misses
+from ..text.parse import parse_limits
+from ..text.wording import bath_words, plain, screen
+from .learn import Learnt, learn
 
 # Curves shown at the most; a curve that moves the colour by less than this (CIEDE2000) is told in
 # one sentence with others. Our own choice.

@@ -9,21 +9,21 @@ from typing import Any
 
 import pandas as pd
 
-from ..bath.cautions import cautions_for
-from ..colorimetry.covariance import give_or_take
-from ..colorimetry.hue import colour_words
-from ..errors import BadValue
-from ..library import Library, Swatch, write_table
-from ..match import Comparison
-from ..match import compare as compare_colours
-from ..predict import Prediction
-from .delivered import Named, learn_for
-from .learning import Learnt
-from .measuring import measured_as_dict
-from .typed import Target, check_bath, parse_bath, parse_target
-from .waiting_for import states_of
-from .wording import bath_words, plain, records, screen
-from .written import line_of
+from ...bath.cautions import cautions_for
+from ...bath.diary import line_of
+from ...colorimetry.covariance import give_or_take
+from ...colorimetry.words import colour_words
+from ...errors import BadValue
+from ...library import Library, Swatch, write_table
+from ...match import Comparison
+from ...match import compare as compare_colours
+from ...predict import Prediction
+from ..entry.waiting import states_of
+from ..photo.measure import measured_as_dict
+from ..text.parse import Target, check_bath, parse_bath, parse_target
+from ..text.wording import bath_words, plain, records, screen
+from .learn import Learnt
+from .named_delivery import Named, learn_for
 
 # What somebody who tells of a bath leaves out because there was none of it.
 _NOT_NAMED = {"tannin": "none", "assist": "none", "modifier": "none"}

@@ -9,11 +9,11 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from ..colorimetry.measured import Measurement
-from ..errors import NotEnoughSwatches
-from ..library import Library
-from ..predict import ShadeModel
-from .storing import store_text, stored_text
+from ...colorimetry.measurement import Measurement
+from ...errors import NotEnoughSwatches
+from ...library import Library
+from ...predict import ShadeModel
+from .stored_fit import store_text, stored_text
 
 __all__ = ["Learnt", "learn", "learn_rows"]
 

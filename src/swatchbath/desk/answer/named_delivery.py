@@ -14,14 +14,14 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from ..colorimetry.measured import Measurement
-from ..errors import BadValue, NotEnoughSwatches
-from ..library import Library
-from ..predict.conditions import in_a_vat
-from ..predict.deliveries import CHECKS
-from ..predict.new_lot import NewLot, unchecked_lot
-from ..predict.vocabulary import meaning
-from .learning import Learnt, learn_rows
+from ...colorimetry.measurement import Measurement
+from ...conditions.table import in_a_vat
+from ...conditions.vocabulary import meaning
+from ...errors import BadValue, NotEnoughSwatches
+from ...library import Library
+from ...predict.delivery.correction import NewLot, unchecked_lot
+from ...predict.delivery.lots import CHECKS
+from .learn import Learnt, learn_rows
 
 __all__ = [
     "Known",

@@ -6,20 +6,20 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from ..bath.cautions import all_cautions
-from ..colorimetry.hue import colour_words
-from ..errors import ValueOutOfRange
-from ..library import Library
-from ..predict import NextSample
-from ..predict.pot_day import PotDay, pot_day
-from ..predict.pots import read_room
-from ..predict.sampling import foreseen_again
-from ..predict.weighing import weighable_sample, weighed
-from .delivered import Named, learn_for
-from .learning import Learnt
-from .suggesting import ROUNDING, out_of_reach
-from .typed import Target, parse_limits, parse_target
-from .wording import bath_words, chance_words, screen
+from ...bath.cautions import all_cautions
+from ...colorimetry.words import colour_words
+from ...errors import ValueOutOfRange
+from ...library import Library
+from ...predict import NextSample
+from ...predict.pot_day.schedule import PotDay, pot_day
+from ...predict.pot_day.weighing import weighable_sample, weighed
+from ...predict.search.batch import read_room
+from ...predict.search.experiment import foreseen_again
+from ..text.parse import Target, parse_limits, parse_target
+from ..text.wording import bath_words, chance_words, screen
+from .learn import Learnt
+from .named_delivery import Named, learn_for
+from .suggest import ROUNDING, out_of_reach
 
 # A sample that teaches less than this share of the best one is not worth its jar; our own choice.
 _LEAST_GAIN = 0.05

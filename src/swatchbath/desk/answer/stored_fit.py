@@ -1,7 +1,7 @@
 """The stored fit beside the library: what was learnt, so that it need not be learnt each time.
 
 `learnt.json` holds nothing that is not in the record and may be deleted at any time. It is only
-used where every row and this program agree with it (`swatchbath.predict.stored`).
+used where every row and this program agree with it (`swatchbath.predict.regression.persistence`).
 """
 
 from __future__ import annotations
@@ -11,8 +11,8 @@ import shutil
 import tempfile
 from pathlib import Path
 
-from ..library import Library
-from ..library.connection import FILE
+from ...library import Library
+from ...library.connection import FILE
 
 __all__ = ["FIT_FILE", "store_text", "stored_text"]
 

@@ -8,22 +8,22 @@ from typing import Any
 
 import numpy as np
 
-from ..colorimetry.covariance import give_or_take
-from ..colorimetry.hue import colour_words, difference_words
-from ..colorimetry.lab import linear_srgb_to_xyz, xyz_to_lab
-from ..colorimetry.measured import Measurement
-from ..errors import BadValue, NotEnoughSwatches, ValueOutOfRange
-from ..library import Library
-from ..photo import Card, measure, read_photo
-from ..photo.region import read_region
-from ..predict import Idea
-from ..predict.vocabulary import meaning
-from .answers import Precedent, called
-from .delivered import Named, learn_for
-from .learning import Learnt
-from .places import typed_places
-from .typed import Target, parse_lab, parse_limits, parse_steps, parse_target, wish
-from .wording import bath_words, chance_words, screen
+from ...colorimetry.covariance import give_or_take
+from ...colorimetry.lab import linear_srgb_to_xyz, xyz_to_lab
+from ...colorimetry.measurement import Measurement
+from ...colorimetry.words import colour_words, difference_words
+from ...conditions.vocabulary import meaning
+from ...errors import BadValue, NotEnoughSwatches, ValueOutOfRange
+from ...library import Library
+from ...photo import Card, measure, read_photo
+from ...photo.place.region import read_region
+from ...predict import Idea
+from ..photo.places import typed_places
+from ..text.parse import Target, parse_lab, parse_limits, parse_steps, parse_target, wish
+from ..text.wording import bath_words, chance_words, screen
+from .find import Precedent, called
+from .learn import Learnt
+from .named_delivery import Named, learn_for
 
 # Steps a kitchen can keep: pH to a strip's unit, heat to 5 C, time to 5 minutes, amounts to a
 # tenth of a percent (iron and mordant to half of one). Common practice, no source.

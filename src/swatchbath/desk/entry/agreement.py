@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from ..errors import BadTable, BadValue, NotFound
-from ..library import Library, Swatch
-from ..predict.vocabulary import meaning
-from .rows import Row, bad, or_empty, said
+from ...conditions.vocabulary import meaning
+from ...errors import BadTable, BadValue, NotFound
+from ...library import Library, Swatch
+from .row import Row, bad, or_empty, said
 
 
 def check_agree(rows: Iterable[Row]) -> None:

@@ -6,11 +6,11 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
-from ..errors import BadValue
-from ..library import Library
-from ..paper.tags import tags_pdf
-from .files import check_free, write_whole
-from .recorded import existing, made
+from ...errors import BadValue
+from ...library import Library
+from ...paper.tags import tags_pdf
+from ..text.files import check_free, write_whole
+from .row_writer import existing, made
 
 __all__ = ["codes"]
 

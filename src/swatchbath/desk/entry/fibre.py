@@ -6,9 +6,9 @@ import math
 import re
 from typing import Any
 
-from ..errors import BadValue
-from ..predict.units import TwoWays, read_with_unit
-from ..predict.vocabulary import FIBRES, WORDS, meaning
+from ...conditions.units import TwoWays, read_with_unit
+from ...conditions.vocabulary import FIBRES, WORDS, meaning
+from ...errors import BadValue
 
 __all__ = ["fibre_of_words", "weight_of"]
 

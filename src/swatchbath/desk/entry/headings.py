@@ -9,9 +9,9 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..errors import BadTable
-from ..predict import COLUMNS, column
-from ..predict.units import TwoWays, read_with_unit
+from ...conditions.columns import COLUMNS, column
+from ...conditions.units import TwoWays, read_with_unit
+from ...errors import BadTable
 
 __all__ = ["Heading", "match_headings", "with_unit"]
 

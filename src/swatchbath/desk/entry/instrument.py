@@ -5,11 +5,11 @@ from __future__ import annotations
 from contextlib import ExitStack
 from pathlib import Path
 
-from ..colorimetry.measured import LIGHTS, OBSERVERS, Measurement
-from ..errors import BadTable, BadValue, NotFound
-from ..library import STATES, Library, as_lab, read_table
-from .recorded import Recorded, existing
-from .typed import parse_lab
+from ...colorimetry.measurement import LIGHTS, OBSERVERS, Measurement
+from ...errors import BadTable, BadValue, NotFound
+from ...library import STATES, Library, as_lab, read_table
+from ..text.parse import parse_lab
+from .row_writer import Recorded, existing
 
 __all__ = ["record_readings", "typed_reading"]
 

@@ -8,15 +8,15 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from ..errors import BadValue, NotFound, SwatchbathError
-from ..library import STATES, Library
-from ..library.codes import is_code
-from ..photo import Photo, Shot, read_photo
-from ..photo.codes_seen import grey_picture, read_codes, read_enlarged
-from ..photo.find_sheet import Sheet, find_sheet
-from ..photo.sheet_layout import read_swatch_text
-from .measuring import Progress, measure
-from .recorded import existing, made
+from ...errors import BadValue, NotFound, SwatchbathError
+from ...library import STATES, Library
+from ...library.codes import is_code
+from ...photo import Photo, Shot, read_photo
+from ...photo.sheet.codes import grey_picture, read_codes, read_enlarged
+from ...photo.sheet.detect import Sheet, find_sheet
+from ...photo.sheet.layout import read_swatch_text
+from ..photo.measure import Progress, measure
+from .row_writer import existing, made
 
 __all__ = ["TakenIn", "photos"]
 

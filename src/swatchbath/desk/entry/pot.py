@@ -10,16 +10,17 @@ from pathlib import Path
 from string import ascii_lowercase
 from typing import Any
 
-from ..bath.change import changed
-from ..bath.steps import FIBRE_COLUMNS, Step, conditions_of
-from ..errors import BadTable, BadValue
-from ..library import Library, Swatch
-from ..predict import check_conditions, column
-from .fibres import fibre_of_words, weight_of
-from .recorded import asked_of, cautions_of, existing, made
-from .rows import Row
-from .typed import parse_bath
-from .written import step_of
+from ...bath.change import changed
+from ...bath.diary import step_of
+from ...bath.steps import FIBRE_COLUMNS, Step, conditions_of
+from ...conditions.columns import column
+from ...conditions.table import check_conditions
+from ...errors import BadTable, BadValue
+from ...library import Library, Swatch
+from ..text.parse import parse_bath
+from .fibre import fibre_of_words, weight_of
+from .row import Row
+from .row_writer import asked_of, cautions_of, existing, made
 
 __all__ = ["Piece", "Potted", "pot", "swatch_like"]
 

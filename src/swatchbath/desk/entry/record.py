@@ -11,22 +11,22 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from ..bath.change import changed
-from ..bath.steps import FIBRE_COLUMNS, conditions_of
-from ..colorimetry.measured import Measurement
-from ..errors import BadValue
-from ..library import STATES, Library, check_name
-from ..photo import Card, Region
-from ..photo import measure as measure_photo
-from ..predict import COLUMNS, column
+from ...bath.change import changed
+from ...bath.steps import FIBRE_COLUMNS, conditions_of
+from ...colorimetry.measurement import Measurement
+from ...conditions.columns import COLUMNS, column
+from ...errors import BadValue
+from ...library import STATES, Library, check_name
+from ...photo import Card, Region
+from ...photo import measure as measure_photo
+from ..text.parse import check_bath, parse_bath, parse_lab, parse_mark
+from ..text.wording import records
 from .agreement import check_on_record
 from .instrument import typed_reading
-from .pots import swatch_like
-from .recorded import Recorded, add, asked_of, cautions_of, describe, existing, made, refuse_twice
-from .rows import Row, row_of
-from .tables import record_table
-from .typed import check_bath, parse_bath, parse_lab, parse_mark
-from .wording import records
+from .pot import swatch_like
+from .row import Row, row_of
+from .row_writer import Recorded, add, asked_of, cautions_of, describe, existing, made, refuse_twice
+from .table import record_table
 
 __all__ = ["Recorded", "bath_columns", "record", "record_table", "record_typed"]
 

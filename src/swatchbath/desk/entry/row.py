@@ -9,14 +9,14 @@ from typing import Any
 
 import pandas as pd
 
-from ..bath.steps import FIBRE_COLUMNS, HOW, Step, conditions_of, steps_of
-from ..errors import BadTable, BadValue
-from ..library import STATES, check_name
-from ..predict import GROUPS, check_conditions, column
-from ..predict.columns import REQUIRED
-from ..predict.units import read_with_unit
-from ..predict.vocabulary import meaning
-from .wording import records
+from ...bath.steps import FIBRE_COLUMNS, HOW, Step, conditions_of, steps_of
+from ...conditions.columns import GROUPS, REQUIRED, column
+from ...conditions.table import check_conditions
+from ...conditions.units import read_with_unit
+from ...conditions.vocabulary import meaning
+from ...errors import BadTable, BadValue
+from ...library import STATES, check_name
+from ..text.wording import records
 
 # What says that a dyestuff was dyed in a vat.
 _VAT_SIGNS = ("vat", "vat_dips", "vat_dip_minutes", "vat_days")

@@ -8,13 +8,13 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from ..bath.cautions import all_cautions, cautions_for
-from ..bath.chemistry import liquor_question, soda_question
-from ..bath.steps import steps_of
-from ..errors import BadValue
-from ..library import Library, Swatch, is_library
-from ..photo import Shot
-from .rows import Row, fibre_of
+from ...bath.cautions import all_cautions, cautions_for
+from ...bath.chemistry import liquor_question, soda_question
+from ...bath.steps import steps_of
+from ...errors import BadValue
+from ...library import Library, Swatch, is_library
+from ...photo import Shot
+from .row import Row, fibre_of
 
 # Cautions that hold for every bath; they stand once, in one line.
 _GENERAL = ("food", "waste", "who decides")

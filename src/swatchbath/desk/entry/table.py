@@ -7,13 +7,13 @@ from contextlib import ExitStack
 from dataclasses import replace
 from pathlib import Path
 
-from ..errors import BadTable, BadValue
-from ..library import Library, Swatch, read_table
-from ..photo import Region, Shot
+from ...errors import BadTable, BadValue
+from ...library import Library, Swatch, read_table
+from ...photo import Region, Shot
+from ..photo.measure import KINDS, Marks, Progress, measure_all, read_cards, read_marks
 from .agreement import check_agree, check_on_record
-from .measuring import KINDS, Marks, Progress, measure_all, read_cards, read_marks
-from .recorded import Recorded, add, asked_of, cautions_of, describe, existing, made, refuse_twice
-from .rows import Row, bad, check_names, rows_of
+from .row import Row, bad, check_names, rows_of
+from .row_writer import Recorded, add, asked_of, cautions_of, describe, existing, made, refuse_twice
 
 
 def record_table(

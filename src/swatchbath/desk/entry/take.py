@@ -10,14 +10,14 @@ from typing import Any
 
 import pandas as pd
 
-from ..errors import BadTable, BadValue, NotFound
-from ..library import Library, read_table
-from ..predict.columns import REQUIRED
+from ...conditions.columns import REQUIRED
+from ...errors import BadTable, BadValue, NotFound
+from ...library import Library, read_table
+from ..keep.export import Progress, is_exported, take_exported
 from .agreement import check_agree, check_on_record
-from .carrying import Progress, is_exported, take_exported
 from .headings import Heading, match_headings, with_unit
-from .recorded import asked_of, cautions_of, describe, existing, made, told_of
-from .rows import Row, check_names, rows_of
+from .row import Row, check_names, rows_of
+from .row_writer import asked_of, cautions_of, describe, existing, made, told_of
 
 __all__ = ["Taken", "take"]
 

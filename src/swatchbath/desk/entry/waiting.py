@@ -6,8 +6,8 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
-from ..library import Library, Swatch
-from .recorded import existing
+from ...library import Library, Swatch
+from .row_writer import existing
 
 __all__ = ["FIRST_STEPS", "states_of", "waiting"]
 

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from ..bath.cautions import cautions_for
-from ..errors import BadValue
-from ..library import (
+from ...bath.cautions import cautions_for
+from ...conditions.columns import column
+from ...errors import BadValue
+from ...library import (
     Backup,
     Binned,
     Edited,
@@ -21,13 +22,12 @@ from ..library import (
     back_up,
     reminder,
 )
-from ..library import restore as restore_backup
-from ..library import verify as verify_library
-from ..library.changes import NEW, sentences
-from ..library.in_step import is_kept_in_step
-from ..library.leftovers import KEPT_IN_STEP
-from ..predict import column
-from .wording import plain
+from ...library import restore as restore_backup
+from ...library import verify as verify_library
+from ...library.history.changes import NEW, sentences
+from ...library.safety.strays import KEPT_IN_STEP
+from ...library.safety.synced_folder import is_kept_in_step
+from ..text.wording import plain
 
 __all__ = [
     "Bin",

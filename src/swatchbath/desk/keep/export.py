@@ -12,12 +12,12 @@ from typing import Any
 
 import pandas as pd
 
-from ..colorimetry.covariance import give_or_take
-from ..errors import BadTable, BadValue, LibraryError, NotFound
-from ..library import Library, Swatch, is_library, write_table
-from ..library.carry import from_values
-from .waiting_for import states_of
-from .wording import plain
+from ...colorimetry.covariance import give_or_take
+from ...errors import BadTable, BadValue, LibraryError, NotFound
+from ...library import Library, Swatch, is_library, write_table
+from ...library.safety.dump import from_values
+from ..entry.waiting import states_of
+from ..text.wording import plain
 
 __all__ = ["export", "is_exported", "take_exported"]
 

@@ -6,12 +6,12 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from ..colorimetry.measured import Check
-from ..errors import PhotoRefused
-from ..photo import measure as measure_photo
-from ..photo import read_photo
-from ..photo.checks import worst
-from ..photo.quality import check_photo
+from ...colorimetry.measurement import Check
+from ...errors import PhotoRefused
+from ...photo import measure as measure_photo
+from ...photo import read_photo
+from ...photo.place.checks import worst
+from ...photo.place.quality import check_photo
 from .places import Places, typed_places
 
 # What makes most of the difference, in the order in which it does; the guide has the figures.

@@ -7,18 +7,18 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from ..colorimetry.covariance import give_or_take
-from ..colorimetry.hue import colour_words
-from ..colorimetry.measured import Measurement
-from ..errors import BadTable, BadValue, NotFound, PhotoRefused
-from ..library import as_lab, read_table
-from ..photo import Card, Photo, Region, Shot, read_photo
-from ..photo import measure as measure_photo
-from ..photo.preview import outline
-from .in_frame import NOTHING_BESIDE, Beside
+from ...colorimetry.covariance import give_or_take
+from ...colorimetry.measurement import Measurement
+from ...colorimetry.words import colour_words
+from ...errors import BadTable, BadValue, NotFound, PhotoRefused
+from ...library import as_lab, read_table
+from ...photo import Card, Photo, Region, Shot, read_photo
+from ...photo import measure as measure_photo
+from ...photo.place.preview import outline
+from ..text.parse import parse_lab
+from ..text.wording import screen
 from .places import Places, preview_path, typed_places, write_preview
-from .typed import parse_lab
-from .wording import screen
+from .references import NOTHING_BESIDE, Beside
 
 # Kinds of place in a table of marks.
 KINDS = ("card", "white", "grey", "black", "swatch")

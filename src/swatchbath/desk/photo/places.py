@@ -12,13 +12,13 @@ from pathlib import Path
 
 from PIL import Image, UnidentifiedImageError
 
-from ..errors import BadValue, PhotoRefused
-from ..photo import Photo, Region
-from ..photo.find_sheet import Sheet, find_sheet
-from ..photo.grow import grow_card, grow_swatch
-from ..photo.preview import COMMENT, preview
-from .files import check_free, write_whole
-from .typed import parse_mark
+from ...errors import BadValue, PhotoRefused
+from ...photo import Photo, Region
+from ...photo.place.preview import COMMENT, preview
+from ...photo.place.segmentation import grow_card, grow_swatch
+from ...photo.sheet.detect import Sheet, find_sheet
+from ..text.files import check_free, write_whole
+from ..text.parse import parse_mark
 
 _POINT_AT = "--card x,y --swatch name=x,y"
 _NAME_IT = "Name another file with --preview"

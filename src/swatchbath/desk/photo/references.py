@@ -10,12 +10,12 @@ from typing import Any
 
 import numpy as np
 
-from ..errors import BadTable, BadValue
-from ..library import as_lab, read_table
-from ..photo import CameraProfile, Card, Chart, Region, profile_camera
-from ..photo.references import read_chart_lab
-from .files import check_free, write_whole
-from .typed import parse_mark
+from ...errors import BadTable, BadValue
+from ...library import as_lab, read_table
+from ...photo import CameraProfile, Card, Chart, Region, profile_camera
+from ...photo.correction.chart_values import read_chart_lab
+from ..text.files import check_free, write_whole
+from ..text.parse import parse_mark
 
 __all__ = ["NOTHING_BESIDE", "Beside", "camera"]
 

@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from ..errors import BadValue, NotFound
-from ..library import Library, is_library
-from ..library.codes import code, read_code
-from ..paper.photo_sheet import sheet_pdf
-from .files import check_free, write_whole
+from ...errors import BadValue, NotFound
+from ...library import Library, is_library
+from ...library.codes import code, read_code
+from ...paper.photo_sheet import sheet_pdf
+from ..text.files import check_free, write_whole
 
 _WHAT = "the photo sheet"
 

@@ -6,7 +6,7 @@ import os
 from collections.abc import Callable
 from pathlib import Path
 
-from ..errors import BadValue
+from ...errors import BadValue
 
 
 def check_free(path: Path, *, what: str, instead: str, ours: Callable[[Path], bool]) -> None:

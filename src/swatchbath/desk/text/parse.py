@@ -10,13 +10,14 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from ..colorimetry.convert import to_d65_2
-from ..colorimetry.lab import Array, linear_srgb_to_xyz, srgb_decode, xyz_to_lab
-from ..colorimetry.measured import Measurement
-from ..errors import BadTable, BadValue
-from ..library import Library, as_lab
-from ..photo import Region
-from ..predict import Checked, check_conditions, column
+from ...colorimetry.conversion import to_d65_2
+from ...colorimetry.lab import Array, linear_srgb_to_xyz, srgb_decode, xyz_to_lab
+from ...colorimetry.measurement import Measurement
+from ...conditions.columns import column
+from ...conditions.table import Checked, check_conditions
+from ...errors import BadTable, BadValue
+from ...library import Library, as_lab
+from ...photo import Region
 
 # A wish (a screen colour, a picture without a card) is no measured colour: standard deviation in
 # Lab on each axis. Screens and pictures of one thing differ by this and more; common practice,

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from ..colorimetry.lab import lab_to_srgb
+from ...colorimetry.lab import lab_to_srgb
 
 
 def plain(conditions: Mapping[str, Any]) -> dict[str, Any]:

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from ..errors import BadValue, NotFound
+from ...errors import BadValue, NotFound
+from ..codes import is_code, read_code
 from .changes import Value, differences
-from .codes import is_code, read_code
-from .records import Target, read, write
+from .fields import Target, read, write
 
 Note = Callable[[Value], None]
 

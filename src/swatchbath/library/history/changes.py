@@ -12,9 +12,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from ..errors import BadValue, NotFound
-from .clock import stamp
-from .records import Target, read, write
+from ...errors import BadValue, NotFound
+from ..clock import stamp
+from .fields import Target, read, write
 
 Kind = Literal["record", "edit", "bin", "undo"]
 # A field of no table: the swatch or reading was not there before.

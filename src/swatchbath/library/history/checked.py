@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from ..errors import BadTable, BadValue
+from ...errors import BadTable, BadValue
 
 # What is told of a material goes when the material goes.
 _OF = (
@@ -25,8 +25,9 @@ def checked_cells(
         return [], (), {}
     import pandas as pd
 
-    from ..predict import check_conditions, column
-    from ..predict.vocabulary import meaning
+    from ...conditions.columns import column
+    from ...conditions.table import check_conditions
+    from ...conditions.vocabulary import meaning
 
     for name in given:
         if column(name) is None and name not in on_record:
@@ -64,7 +65,7 @@ def checked_cells(
 
 
 def _place(change: tuple[str, Any]) -> tuple[int, int]:
-    from ..predict import COLUMNS
+    from ...conditions.columns import COLUMNS
 
     names = [c.name for c in COLUMNS]
     base = re.sub(r"_([2-9])(?=$|_how$)", "", change[0])

@@ -9,15 +9,15 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from ..bath.steps import FIBRE_COLUMNS
-from ..errors import BadValue
-from . import lots, swatches
-from .baths import read_steps
+from ...bath.steps import FIBRE_COLUMNS
+from ...errors import BadValue
+from ..rows import lots, swatches
+from ..rows.steps import read_steps
+from ..rows.swatch import STATES, as_json, check_name, check_text
 from .changes import Value, differences
-from .corrected import checked_cells
-from .records import read, steps_as_values, told_of, write
-from .rewrite import Steps, with_value
-from .swatch import STATES, as_json, check_name, check_text
+from .checked import checked_cells
+from .fields import read, steps_as_values, told_of, write
+from .step_edit import Steps, with_value
 
 # Facts of a swatch that are no conditions of its bath.
 OWN = ("name", "part", "lot", "session")

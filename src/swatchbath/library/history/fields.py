@@ -10,8 +10,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import fields
 from typing import Any, Literal
 
-from ..bath.steps import Material, Step, conditions_of
-from .baths import Owner, add_steps, read_steps
+from ...bath.steps import Material, Step, conditions_of
+from ..rows.steps import Owner, add_steps, read_steps
 
 Target = Literal["swatch", "lot", "reading"]
 

@@ -8,14 +8,16 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from . import bin, changes, edits, records, swatches
+from ..clock import stamp
+from ..database import Database
+from ..rows import swatches
+from ..rows.swatch import check_text
+from . import bin, changes, edits
+from . import fields as records
 from .bin import Binned, Emptied
 from .changes import Kind, Undone, Value
-from .clock import stamp
-from .database import Database
 from .edits import Edited
-from .records import Target
-from .swatch import check_text
+from .fields import Target
 
 
 class Memory:

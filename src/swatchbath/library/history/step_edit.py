@@ -11,8 +11,8 @@ from dataclasses import fields, replace
 from functools import partial
 from typing import Any
 
-from ..bath.steps import KINDS, Step, conditions_of, steps_of
-from ..errors import BadValue
+from ...bath.steps import KINDS, Step, conditions_of, steps_of
+from ...errors import BadValue
 
 Steps = tuple[Step, ...]
 # Told by nobody's column, or not a fact of the bath.

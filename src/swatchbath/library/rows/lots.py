@@ -6,10 +6,10 @@ import sqlite3
 from collections.abc import Sequence
 from typing import Any
 
-from ..bath.steps import Step
-from ..errors import BadValue
-from .baths import add_steps, check_steps, read_steps
-from .clock import now as time_now
+from ...bath.steps import Step
+from ...errors import BadValue
+from ..clock import now as time_now
+from .steps import add_steps, check_steps, read_steps
 from .swatch import check_text
 
 _FIELDS = ("name", "session", "note")

@@ -11,9 +11,9 @@ from typing import Any
 
 import numpy as np
 
-from ..colorimetry.lab import Array
-from ..colorimetry.measured import Check, Measurement
-from ..errors import BadValue
+from ...colorimetry.lab import Array
+from ...colorimetry.measurement import Check, Measurement
+from ...errors import BadValue
 
 
 def check_mark(mark: Any) -> list[float] | None:

@@ -13,9 +13,9 @@ from pathlib import Path
 
 from PIL import Image
 
-from ..errors import BadValue, NotFound, PhotoRefused
-from ..photo.formats import DECODER_ERRORS, KINDS, PILLOW_FORMATS, kind_of
-from ..photo.gps import without_gps
+from ...errors import BadValue, NotFound, PhotoRefused
+from ...photo.file.formats import DECODER_ERRORS, KINDS, PILLOW_FORMATS, kind_of
+from ...photo.file.gps import without_gps
 
 FOLDER = "photos"
 # A file that is being written; one that is still there afterwards was left by a kill.

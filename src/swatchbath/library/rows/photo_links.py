@@ -8,7 +8,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Sequence
 
-from ..errors import BadValue
+from ...errors import BadValue
 
 WHAT = ("swatch", "pot sheet")
 

@@ -12,9 +12,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from ..colorimetry.convert import to_d65_2
-from ..colorimetry.hue import colour_words
-from ..colorimetry.measured import Measurement
+from ...colorimetry.conversion import to_d65_2
+from ...colorimetry.measurement import Measurement
+from ...colorimetry.words import colour_words
 from .swatches import read_swatches
 
 if TYPE_CHECKING:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Sequence
 
-from ..bath.steps import Step
-from ..errors import BadValue, NotFound
-from .baths import check_steps, read_steps
+from ...bath.steps import Step
+from ...errors import BadValue, NotFound
+from ..history.fields import replace_steps
 from .lots import is_lot
-from .records import replace_steps
+from .steps import check_steps, read_steps
 
 
 def go_on(

@@ -6,8 +6,8 @@ import sqlite3
 from collections.abc import Sequence
 from typing import Any, Literal
 
-from ..bath.steps import Material, Step
-from ..errors import BadValue
+from ...bath.steps import Material, Step
+from ...errors import BadValue
 
 _COLUMNS = (
     "pH",

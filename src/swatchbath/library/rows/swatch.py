@@ -10,10 +10,10 @@ from math import isfinite, isnan
 from numbers import Real
 from typing import Any
 
-from ..bath.steps import FIBRE_COLUMNS, Step
-from ..colorimetry.measured import Measurement
-from ..errors import BadValue
-from .codes import is_code
+from ...bath.steps import FIBRE_COLUMNS, Step
+from ...colorimetry.measurement import Measurement
+from ...errors import BadValue
+from ..codes import is_code
 
 STATES = ("dry", "dry washed", "dry unwashed", "wet")
 _FIBRE_WORDS = ("fibre", "fibre_form", "pot_position")

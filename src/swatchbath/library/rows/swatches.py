@@ -7,13 +7,13 @@ import sqlite3
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from ..bath.steps import FIBRE_COLUMNS, Step, conditions_of
-from ..errors import BadValue, NotFound
-from .baths import add_steps, check_steps, steps_of_many
-from .codes import code, is_code, read_code
+from ...bath.steps import FIBRE_COLUMNS, Step, conditions_of
+from ...errors import BadValue, NotFound
+from ..codes import code, is_code, read_code
 from .lots import is_lot, sessions_of
 from .measurements import readings_of_many
-from .shown import shown_of_many
+from .photo_links import shown_of_many
+from .steps import add_steps, check_steps, steps_of_many
 from .swatch import Swatch, as_json, check_fibre, check_name
 
 # How many are read together: under the number of values SQLite takes in one statement.

@@ -21,11 +21,11 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from typing import IO
 
-from ..errors import LibraryError, NotFound
-from .clock import now
-from .connection import FILE, plainly
-from .photos import FOLDER, sync_folder
-from .store import Library
+from ...errors import LibraryError, NotFound
+from ..clock import now
+from ..connection import FILE, plainly
+from ..library import Library
+from ..rows.photo_files import FOLDER, sync_folder
 
 CHECKSUMS = "checksums.txt"
 # Settings of a library: where its backups go, and when the last one was made.

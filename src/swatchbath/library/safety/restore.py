@@ -11,12 +11,12 @@ from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
-from ..errors import BadValue, LibraryError, NotFound
+from ...errors import BadValue, LibraryError, NotFound
+from ..connection import FILE, plainly
+from ..rows.photo_files import FOLDER
+from ..schema import MIGRATIONS, layout
 from .backup import CHECKSUMS, check
-from .connection import FILE, plainly
-from .photos import FOLDER
-from .schema import MIGRATIONS, layout
-from .verifying import Verified, verify
+from .verify import Verified, verify
 
 
 def restore(file: str | Path, folder: str | Path) -> Verified:

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
-from . import in_step, photos
-from .connection import BEFORE
-from .store import Library
+from ..connection import BEFORE
+from ..library import Library
+from ..rows import photo_files as photos
+from . import synced_folder as in_step
 
 Level = Literal["wrong", "look", "note"]
 

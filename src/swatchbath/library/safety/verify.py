@@ -9,13 +9,13 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from ..errors import LibraryError, NotFound, PhotoRefused, SwatchbathError
-from . import photos
-from .codes import code, is_code
-from .connection import FILE, is_library, plainly
-from .leftovers import Finding, folder_signs, leftovers
-from .store import Library
-from .swatches import read_swatches
+from ...errors import LibraryError, NotFound, PhotoRefused, SwatchbathError
+from ..codes import code, is_code
+from ..connection import FILE, is_library, plainly
+from ..library import Library
+from ..rows import photo_files as photos
+from ..rows.swatches import read_swatches
+from .strays import Finding, folder_signs, leftovers
 
 Progress = Callable[[int, int, str], None]
 _MEND = (

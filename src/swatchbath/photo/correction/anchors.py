@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ..colorimetry.lab import Array, numbers_of
-from ..errors import BadValue, PhotoRefused
+from ...colorimetry.lab import Array, numbers_of
+from ...errors import BadValue, PhotoRefused
+from ..file.read import Photo
+from ..place.region import Reading, Region, read_region
 from .card import Card, Chart
-from .read import Photo
-from .region import Reading, Region, read_region
-from .rungs import UNNAMED_CARD_LAB
+from .corrections import UNNAMED_CARD_LAB
 
 __all__ = ["FEWEST_KNOWN", "Frame", "read_frame", "with_known"]
 

@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..colorimetry.lab import Array
-from ..errors import BadValue, PhotoRefused
-from .rungs import ANCHOR_SD, Anchors
+from ...colorimetry.lab import Array
+from ...errors import BadValue, PhotoRefused
+from .corrections import ANCHOR_SD, Anchors
 
 if TYPE_CHECKING:
-    from .read import Photo
+    from ..file.read import Photo
 
 _LAYOUT = 1
 # How far the card's cast (natural logarithm of its red and blue over its green) may lie from what

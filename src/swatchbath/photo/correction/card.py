@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ..colorimetry.lab import (
+from ...colorimetry.lab import (
     WHITE_D50,
     WHITE_D65,
     Array,
@@ -17,8 +17,8 @@ from ..colorimetry.lab import (
     numbers_of,
     xyz_to_lab,
 )
-from ..errors import BadValue, ShapeError
-from .region import Region
+from ...errors import BadValue, ShapeError
+from ..place.region import Region
 
 
 @dataclass(frozen=True, eq=False, init=False)

@@ -7,12 +7,12 @@ from pathlib import Path
 
 import numpy as np
 
-from ..colorimetry import Measurement
-from ..colorimetry.convert import base_step, to_d65_2, white_of
-from ..colorimetry.lab import WHITE_D50, WHITE_D65, Array, xyz_to_lab
-from ..colorimetry.measured import LIGHTS, OBSERVERS
-from ..errors import BadTable, BadValue, SwatchbathError
-from .reference_table import Table, column_of, folded, read_reference_table
+from ...colorimetry import Measurement
+from ...colorimetry.conversion import base_step, to_d65_2, white_of
+from ...colorimetry.lab import WHITE_D50, WHITE_D65, Array, xyz_to_lab
+from ...colorimetry.measurement import LIGHTS, OBSERVERS
+from ...errors import BadTable, BadValue, SwatchbathError
+from ..file.reference_table import Table, column_of, folded, read_reference_table
 
 _PATCHES = 24
 # Names a column goes by, folded as `folded` does; the first that is there is taken.

@@ -26,7 +26,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ..colorimetry.lab import (
+from ...colorimetry.lab import (
     WHITE_D65,
     Array,
     lab_to_xyz,
@@ -35,7 +35,7 @@ from ..colorimetry.lab import (
     xyz_to_lab,
     xyz_to_linear_srgb,
 )
-from ..errors import ShapeError
+from ...errors import ShapeError
 from .error_model import ErrorModel, features, load_model, typical_error
 
 # An 18 % grey (Y = 0.18, neutral), the usual photographic card. Common practice, no source.

@@ -41,8 +41,8 @@ from importlib import resources
 
 import numpy as np
 
-from ..colorimetry.lab import SRGB_TO_XYZ, XYZ_TO_SRGB, Array, lab_to_xyz, xyz_to_lab
-from ..errors import BadValue
+from ...colorimetry.lab import SRGB_TO_XYZ, XYZ_TO_SRGB, Array, lab_to_xyz, xyz_to_lab
+from ...errors import BadValue
 
 # Names of the feature blocks, in the order `features` stacks them.
 BLOCKS = (

@@ -14,14 +14,14 @@ from pathlib import Path
 
 import numpy as np
 
-from ..colorimetry.lab import SRGB_TO_XYZ, Array, lab_to_xyz
-from ..colorimetry.measured import Check, Level
-from ..errors import BadValue
+from ...colorimetry.lab import SRGB_TO_XYZ, Array, lab_to_xyz
+from ...colorimetry.measurement import Check, Level
+from ...errors import BadValue
+from ..file.read import Photo, read_photo
+from ..place.region import Reading, Region, read_region
+from .anchors import Frame
 from .card import Card
-from .frame import Frame
-from .read import Photo, read_photo
-from .region import Reading, Region, read_region
-from .rungs import UNNAMED_CARD_LAB, base_lab
+from .corrections import UNNAMED_CARD_LAB, base_lab
 
 __all__ = ["Light", "light_of", "per_brightness"]
 

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 from PIL import Image, UnidentifiedImageError
 
-from ..errors import PhotoRefused
+from ...errors import PhotoRefused
+from .icc import CodedSpace, Decoder, TableDecoder
 from .picture import Picture
-from .profile import CodedSpace, Decoder, TableDecoder
 from .tiff import first_words
 
 # Formats that Pillow opens, by its names. MPO, a JPEG with further pictures behind the first, is

@@ -13,7 +13,7 @@ import struct
 import zlib
 from collections.abc import Iterator
 
-from ..errors import PhotoRefused
+from ...errors import PhotoRefused
 from .tiff import STARTS, byte_order, directories, directory
 
 _GPS = 0x8825

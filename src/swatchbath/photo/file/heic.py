@@ -8,10 +8,10 @@ from typing import Any
 import numpy as np
 from PIL import Image
 
-from ..errors import PhotoRefused
+from ...errors import PhotoRefused
 from .formats import Opened, camera_of, check_size, missing
+from .icc import CodedSpace
 from .picture import Codes, Picture
-from .profile import CodedSpace
 
 
 def open_heic(data: bytes, name: str) -> Opened:

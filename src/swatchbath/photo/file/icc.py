@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageCms
 
-from ..colorimetry.lab import (
+from ...colorimetry.lab import (
     WHITE_D50,
     WHITE_D65,
     XYZ_TO_SRGB,
@@ -28,7 +28,7 @@ from ..colorimetry.lab import (
     rgb_to_xyz_matrix,
     srgb_decode,
 )
-from ..errors import PhotoRefused
+from ...errors import PhotoRefused
 
 # Parametric curve types 0 to 4: how many numbers each holds (ICC.1:2022 table 68).
 _PARAMETERS = {0: 1, 1: 3, 2: 4, 3: 5, 4: 7}

@@ -7,10 +7,10 @@ from typing import Any
 
 import numpy as np
 
-from ..errors import PhotoRefused
+from ...errors import PhotoRefused
 from .formats import Opened, check_size, joined_name, missing
+from .icc import Decoder
 from .picture import Picture
-from .profile import Decoder
 from .tiff import cut_short, first_words
 
 # Linear sRGB to the wide space in which the development is handed over, as LibRaw has it

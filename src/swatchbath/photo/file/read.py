@@ -17,8 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import ExifTags, Image
 
-from ..colorimetry.lab import Array, srgb_decode, srgb_encode
-from ..errors import BadValue, PhotoRefused
+from ...colorimetry.lab import Array, srgb_decode, srgb_encode
+from ...errors import BadValue, PhotoRefused
 from .formats import (
     DECODER_ERRORS,
     PILLOW_FORMATS,
@@ -33,8 +33,7 @@ from .formats import (
 )
 from .gps import without_gps
 from .heic import open_heic
-from .picture import Codes, Picture
-from .profile import (
+from .icc import (
     CodedSpace,
     Decoder,
     TableDecoder,
@@ -46,6 +45,7 @@ from .profile import (
     srgb_decoder,
     table_decoder,
 )
+from .picture import Codes, Picture
 from .raw import open_raw
 from .tiff16 import is_deep, is_lzw, open_tiff16
 

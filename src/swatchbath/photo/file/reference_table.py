@@ -8,7 +8,7 @@ import re
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from ..errors import BadTable, NotFound
+from ...errors import BadTable, NotFound
 
 _LIGHT, _OBSERVER = ("light", "illuminant"), ("observer",)
 

@@ -7,7 +7,7 @@ import io
 import numpy as np
 from PIL import Image
 
-from ..errors import PhotoRefused
+from ...errors import PhotoRefused
 from .formats import Opened, camera_of, check_size, missing, orientation_of
 from .picture import Codes, Picture
 

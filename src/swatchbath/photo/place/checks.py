@@ -11,8 +11,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from ..colorimetry.lab import Array, lab_to_xyz, xyz_to_linear_srgb
-from ..colorimetry.measured import Check, Level
+from ...colorimetry.lab import Array, lab_to_xyz, xyz_to_linear_srgb
+from ...colorimetry.measurement import Check, Level
 from .region import Reading
 
 # (fine up to, doubtful up to); beyond the second: refused.

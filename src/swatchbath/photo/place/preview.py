@@ -8,9 +8,9 @@ from collections.abc import Mapping
 import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
-from ..colorimetry.lab import Array, srgb_encode
-from ..errors import BadValue
-from .read import Photo
+from ...colorimetry.lab import Array, srgb_encode
+from ...errors import BadValue
+from ..file.read import Photo
 from .region import Region
 
 # Widths of the double outline in pixels: black outside, white inside, seen on any colour.

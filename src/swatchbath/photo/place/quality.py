@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..colorimetry.lab import Array
-from ..colorimetry.measured import Check, Level
-from .read import Photo
+from ...colorimetry.lab import Array
+from ...colorimetry.measurement import Check, Level
+from ..file.read import Photo
 
 __all__ = ["check_photo"]
 

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..colorimetry.lab import Array
-from ..errors import BadValue, PhotoRefused
-from .read import Photo
+from ...colorimetry.lab import Array
+from ...errors import BadValue, PhotoRefused
+from ..file.read import Photo
 from .texture import Texture, read_texture
 
 # A code value from here on counts as clipped: JPEG ringing and rounding leave a clipped channel

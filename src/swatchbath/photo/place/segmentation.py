@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from ..colorimetry.lab import Array, linear_srgb_to_xyz, xyz_to_lab
-from ..errors import PhotoRefused
-from .read import Photo
+from ...colorimetry.lab import Array, linear_srgb_to_xyz, xyz_to_lab
+from ...errors import PhotoRefused
+from ..file.read import Photo
 from .region import FEWEST_PIXELS, Region
 
 Mask = NDArray[np.bool_]
@@ -49,7 +49,7 @@ _LEAP = 1.5
 _HOLE = 0.03
 # A card fills its rectangle, and its long side is no more than this many short ones.
 _CARD_FILLS, _CARD_LONG = 0.88, 2.6
-# Evenness and neutrality as the checks of a card refuse them (photo/checks.py).
+# Evenness and neutrality as the checks of a card refuse them (photo/place/checks.py).
 _CARD_UNEVEN, _CARD_CAST = 0.07, 0.50
 
 

@@ -15,8 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..colorimetry.difference import delta_e2000
-from ..colorimetry.lab import Array
+from ...colorimetry.difference import delta_e2000
+from ...colorimetry.lab import Array
 
 # Pixels whose colour (not brightness) lies further from the middle of the place than this many
 # robust standard deviations are specks or ground. At 5 a normal spread loses 1 in 1.7 million.

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from ..colorimetry.lab import Array
+from ...colorimetry.lab import Array
 
 Grey = NDArray[np.uint8]
 

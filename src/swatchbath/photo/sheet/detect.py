@@ -10,19 +10,12 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from ..colorimetry.lab import Array
-from .codes_seen import (
-    Grey,
-    SeenCode,
-    grey_picture,
-    read_codes,
-    read_enlarged,
-    sharpened,
-)
-from .plane import homography, inverse, project, sample
-from .read import Photo
-from .region import Region
-from .sheet_layout import (
+from ...colorimetry.lab import Array
+from ..file.read import Photo
+from ..place.region import Region
+from .codes import Grey, SeenCode, grey_picture, read_codes, read_enlarged, sharpened
+from .homography import homography, inverse, project, sample
+from .layout import (
     CORNERS,
     MODULES,
     VERSION,
@@ -33,7 +26,7 @@ from .sheet_layout import (
     read_swatch_text,
     sheet_layout,
 )
-from .sheet_marks import cross_shows, place_finders
+from .marks import cross_shows, place_finders
 
 _FEWEST = 3
 # The plane's misfit at the finder squares, in mm, from which the paper is said not to be flat: flat

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from ..colorimetry.lab import Array
+from ...colorimetry.lab import Array
 
 
 def homography(source: Array, target: Array) -> Array:

@@ -16,8 +16,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..colorimetry.lab import Array
-from ..errors import BadValue
+from ...colorimetry.lab import Array
+from ...errors import BadValue
 
 VERSION = 1
 MARK = "SWATCHBATH"

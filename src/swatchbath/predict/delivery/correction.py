@@ -19,29 +19,22 @@ import pandas as pd
 from numpy.typing import ArrayLike
 from scipy.stats import chi2
 
-from ..colorimetry.covariance import square_root
-from ..colorimetry.difference import delta_e2000
-from ..colorimetry.lab import Array
-from ..colorimetry.measured import Measurement
-from ..errors import BadValue
-from .conditions import as_table, check_conditions
-from .deliveries import (
-    LotSpread,
-    check_errors,
-    doubts_of,
-    lot_spread,
-    read_checks,
-    rows_with,
-)
-from .depth import depth_jacobian, lab_to_depth
-from .derived import has_mixtures
-from .encode import Factors
-from .gp import Posterior
-from .readings import read_labs
-from .vocabulary import meaning
+from ...colorimetry.covariance import square_root
+from ...colorimetry.difference import delta_e2000
+from ...colorimetry.lab import Array
+from ...colorimetry.measurement import Measurement
+from ...conditions.table import as_table, check_conditions
+from ...conditions.vocabulary import meaning
+from ...errors import BadValue
+from ..features.derived import has_mixtures
+from ..features.encoder import Factors
+from ..regression.depth import depth_jacobian, lab_to_depth
+from ..regression.gp import Posterior
+from ..regression.observations import read_labs
+from .lots import LotSpread, check_errors, doubts_of, lot_spread, read_checks, rows_with
 
 if TYPE_CHECKING:
-    from .model import Conditions, ShadeModel
+    from ..model import Conditions, ShadeModel
 
 __all__ = ["NewLot", "Shifted", "new_lot", "unchecked_lot"]
 

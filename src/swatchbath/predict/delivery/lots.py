@@ -8,19 +8,19 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..colorimetry.lab import Array
-from ..errors import BadValue, NotFound
-from .candidates import kind_of
-from .columns import column
-from .depth import depth_jacobian, lab_to_depth
-from .encode import Factors
-from .gp import lift
-from .many import learnt_from
-from .readings import Readings, _sources
-from .vocabulary import meaning
+from ...colorimetry.lab import Array
+from ...conditions.columns import column
+from ...conditions.vocabulary import meaning
+from ...errors import BadValue, NotFound
+from ..features.encoder import Factors
+from ..regression.depth import depth_jacobian, lab_to_depth
+from ..regression.gp import lift
+from ..regression.local_gp import learnt_from
+from ..regression.observations import Readings, _sources
+from ..search.space import kind_of
 
 if TYPE_CHECKING:
-    from .model import ShadeModel
+    from ..model import ShadeModel
 
 __all__ = [
     "CHECKS",

@@ -9,13 +9,13 @@ import numpy as np
 import pandas as pd
 from scipy.stats import spearmanr
 
-from .columns import column
-from .ranges import base_of, is_unknown, owner_of
-from .vocabulary import meaning
-from .wording import _label as label_of
+from ...conditions.columns import column
+from ...conditions.vocabulary import meaning
+from ..features.novelty import _label as label_of
+from ..search.ranges import base_of, is_unknown, owner_of
 
 if TYPE_CHECKING:
-    from .model import ShadeModel
+    from ..model import ShadeModel
 
 __all__ = ["Together", "always_together"]
 

@@ -11,20 +11,20 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
-from ..colorimetry.difference import delta_e2000
-from ..colorimetry.hue import difference_words
-from ..colorimetry.lab import Array
-from .calibrate import folds_of
-from .candidates import Bath, kind_of
-from .columns import column
-from .encode import Encoder, Factors
-from .gp import active
-from .learn import learn
-from .many import condition, learnt_from
-from .ranges import is_unknown
+from ...colorimetry.difference import delta_e2000
+from ...colorimetry.lab import Array
+from ...colorimetry.words import difference_words
+from ...conditions.columns import column
+from ..features.encoder import Encoder, Factors
+from ..regression.cross_validation import folds_of
+from ..regression.gp import active
+from ..regression.local_gp import condition, learnt_from
+from ..regression.training import learn
+from ..search.ranges import is_unknown
+from ..search.space import Bath, kind_of
 
 if TYPE_CHECKING:
-    from .model import ShadeModel
+    from ..model import ShadeModel
 
 __all__ = ["CONDITIONS", "Curve", "Matters", "curves", "typical_bath", "what_matters"]
 
@@ -238,7 +238,7 @@ def curves(model: ShadeModel, bath: Bath, rows: np.ndarray) -> list[Curve]:
 
 def rows_within(model: ShadeModel, limits: Any) -> np.ndarray:
     """Rows that keep to limits as `suggest` takes them."""
-    from .asked import read_limits
+    from ..search.request import read_limits
 
     keep = np.ones(len(model._f.x), bool)
     for name, limit in read_limits(limits).items():

@@ -11,18 +11,18 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..colorimetry.difference import delta_e2000
-from ..colorimetry.hue import difference_words
-from ..colorimetry.lab import Array
-from .columns import column
-from .depth import depth_jacobian, lab_to_depth
-from .gp import lift
-from .ranges import is_unknown
-from .understand import left_out_of
-from .wording import _label as label_of
+from ...colorimetry.difference import delta_e2000
+from ...colorimetry.lab import Array
+from ...colorimetry.words import difference_words
+from ...conditions.columns import column
+from ..features.novelty import _label as label_of
+from ..regression.depth import depth_jacobian, lab_to_depth
+from ..regression.gp import lift
+from ..search.ranges import is_unknown
+from .effects import left_out_of
 
 if TYPE_CHECKING:
-    from .model import ShadeModel
+    from ..model import ShadeModel
 
 __all__ = ["Miss", "worst_misses"]
 

@@ -12,10 +12,10 @@ import re
 import numpy as np
 import pandas as pd
 
-from ..colorimetry.lab import Array
-from ..errors import BadValue
-from .columns import Scale, column
-from .vocabulary import meaning
+from ...colorimetry.lab import Array
+from ...conditions.columns import Scale, column
+from ...conditions.vocabulary import meaning
+from ...errors import BadValue
 
 __all__ = [
     "TYPICAL_PH",

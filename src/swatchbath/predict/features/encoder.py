@@ -13,10 +13,10 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from ..colorimetry.lab import Array
-from .columns import Scale
+from ...colorimetry.lab import Array
+from ...conditions.columns import Scale
 from .derived import Words, dyes_of, factors_of, has_mixtures
-from .usual import Usual, like_keys
+from .imputation import Usual, like_keys
 
 __all__ = ["Encoder", "Factors"]
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..colorimetry.lab import Array
+from ...colorimetry.lab import Array
 from .derived import Words
 
 __all__ = ["Usual", "like_keys"]

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from .columns import column
+from ...conditions.columns import column
+from ...conditions.vocabulary import meaning
 from .derived import Words, is_factor
-from .encode import Encoder, Factors
-from .vocabulary import meaning
+from .encoder import Encoder, Factors
 
 __all__ = ["BEYOND", "differs", "never_tried", "not_given", "spellings"]
 

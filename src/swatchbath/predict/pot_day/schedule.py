@@ -13,22 +13,14 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from .asked import Limits, read_limits
-from .pots import has_after_bath
-from .ranges import Bath
-from .vocabulary import meaning
-from .weighing import (
-    MORDANT_ROLES,
-    Amount,
-    after_roles,
-    amounts,
-    check_grams,
-    dye_roles,
-    together,
-)
+from ...conditions.vocabulary import meaning
+from ..search.batch import has_after_bath
+from ..search.ranges import Bath
+from ..search.request import Limits, read_limits
+from .weighing import MORDANT_ROLES, Amount, after_roles, amounts, check_grams, dye_roles, together
 
 if TYPE_CHECKING:
-    from .sampling import NextSample
+    from ..search.experiment import NextSample
 
 __all__ = ["Pot", "PotDay", "pot_day"]
 

@@ -14,14 +14,14 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..bath.caps import breaks_caps
-from ..errors import ValueOutOfRange
-from .asked import Allowed, Limits, read_limits
-from .ranges import Bath
-from .vocabulary import meaning
+from ...bath.caps import breaks_caps
+from ...conditions.vocabulary import meaning
+from ...errors import ValueOutOfRange
+from ..search.ranges import Bath
+from ..search.request import Allowed, Limits, read_limits
 
 if TYPE_CHECKING:
-    from .sampling import NextSample
+    from ..search.experiment import NextSample
 
 __all__ = [
     "MORDANT_ROLES",

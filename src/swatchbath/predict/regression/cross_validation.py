@@ -11,14 +11,14 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import brentq
 
-from ..colorimetry.difference import delta_e2000
-from ..colorimetry.lab import Array
+from ...colorimetry.difference import delta_e2000
+from ...colorimetry.lab import Array
+from ..features.encoder import Factors
+from ..features.novelty import BEYOND
 from .depth import depth_jacobian
-from .encode import Factors
 from .gp import Hyper, lift
-from .learn import Learnt, learn
-from .readings import Groups, Readings
-from .wording import BEYOND
+from .observations import Groups, Readings
+from .training import Learnt, learn
 
 Fold = tuple[NDArray[np.intp], NDArray[np.intp]]  # row numbers left out, and learnt from
 

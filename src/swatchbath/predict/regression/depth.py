@@ -14,7 +14,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ..colorimetry.lab import WHITE_D65, Array, lab_to_xyz, triples, xyz_to_lab
+from ...colorimetry.lab import WHITE_D65, Array, lab_to_xyz, triples, xyz_to_lab
 
 __all__ = ["depth_jacobian", "depth_to_lab", "lab_jacobian", "lab_moments", "lab_to_depth"]
 

@@ -18,8 +18,8 @@ import numpy as np
 from scipy.linalg import cho_factor, cho_solve, cholesky, solve_triangular
 from scipy.optimize import minimize
 
-from ..colorimetry.lab import Array
-from .encode import Factors
+from ...colorimetry.lab import Array
+from ..features.encoder import Factors
 from .priors import LINEAR, prior_of
 
 __all__ = [

@@ -15,19 +15,19 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ..colorimetry.convert import to_d65_2
-from ..colorimetry.covariance import nearest_covariance
-from ..colorimetry.lab import Array, numbers_of
-from ..colorimetry.measured import Measurement
-from ..errors import ShapeError
+from ...colorimetry.conversion import to_d65_2
+from ...colorimetry.covariance import nearest_covariance
+from ...colorimetry.lab import Array, numbers_of
+from ...colorimetry.measurement import Measurement
+from ...errors import ShapeError
+from ..features.encoder import Factors
 from .depth import depth_jacobian, lab_to_depth
-from .encode import Factors
 from .gp import Hyper, Posterior, read_share
-from .learn import WHOLE_ROWS, Learnt
-from .readings import Groups, Readings, _sources, check_measurements, pot_sharing, read_labs
+from .observations import Groups, Readings, _sources, check_measurements, pot_sharing, read_labs
+from .training import WHOLE_ROWS, Learnt
 
 if TYPE_CHECKING:
-    from .model import ShadeModel
+    from ..model import ShadeModel
 
 __all__ = ["LocalPosterior", "ManyReadings", "condition", "learnt_from", "read_many"]
 

@@ -10,12 +10,12 @@ import numpy as np
 import pandas as pd
 from numpy.typing import ArrayLike
 
-from ..colorimetry.convert import to_d65_2
-from ..colorimetry.covariance import nearest_covariance
-from ..colorimetry.lab import Array, numbers_of
-from ..colorimetry.measured import Measurement
-from ..errors import BadTable, BadValue, ShapeError
-from .columns import column
+from ...colorimetry.conversion import to_d65_2
+from ...colorimetry.covariance import nearest_covariance
+from ...colorimetry.lab import Array, numbers_of
+from ...colorimetry.measurement import Measurement
+from ...conditions.columns import column
+from ...errors import BadTable, BadValue, ShapeError
 from .depth import depth_jacobian
 
 __all__ = ["Groups", "Readings", "groups_of", "pot_sharing", "read_labs"]

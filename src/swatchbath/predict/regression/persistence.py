@@ -12,10 +12,11 @@ from __future__ import annotations
 import hashlib
 import json
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 from importlib.resources import files
+from importlib.resources.abc import Traversable
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -23,14 +24,14 @@ import pandas as pd
 import scipy
 from numpy.typing import ArrayLike
 
-from ..colorimetry.lab import Array
-from ..colorimetry.measured import Measurement
-from .calibrate import LeftOut
+from ...colorimetry.lab import Array
+from ...colorimetry.measurement import Measurement
+from .cross_validation import LeftOut
 from .depth import depth_jacobian, lab_to_depth
 from .gp import Hyper, Scales, active, lift, prior_hyper
 
 if TYPE_CHECKING:
-    from .model import ShadeModel
+    from ..model import ShadeModel
 
 __all__ = ["StoredFit", "put_back", "read_fit", "row_keys", "surprised", "write_fit"]
 
@@ -113,13 +114,21 @@ def _empty(value: Any) -> bool:
 
 @lru_cache(maxsize=1)
 def _program() -> str:
-    """A hash of the text of this package and of the colours' one, and of what they stand on."""
+    """A hash of the text of the packages that learn, and of what they stand on."""
     digest = hashlib.sha256(f"{_FORMAT} {np.__version__} {scipy.__version__}".encode())
-    for package in ("swatchbath.predict", "swatchbath.colorimetry"):
-        for path in sorted(files(package).iterdir(), key=lambda p: p.name):
-            if path.name.endswith((".py", ".json")):
-                digest.update(path.name.encode() + path.read_bytes())
+    for package in ("predict", "conditions", "colorimetry"):
+        for path in _texts(files("swatchbath") / package):
+            digest.update(path.name.encode() + path.read_bytes())
     return digest.hexdigest()
+
+
+def _texts(folder: Traversable) -> Iterator[Traversable]:
+    """Its files of code and constants, and those of its folders, always in one order."""
+    for path in sorted(folder.iterdir(), key=lambda p: p.name):
+        if path.is_dir():
+            yield from _texts(path)
+        elif path.name.endswith((".py", ".json")):
+            yield path
 
 
 def _factor_names(model: ShadeModel) -> list[str]:
@@ -182,7 +191,7 @@ def read_fit(text: str) -> StoredFit | None:
 
 def put_back(model: ShadeModel, stored: StoredFit, keys: Sequence[str]) -> None:
     """Give a model, whose rows are read, what was learnt from them (or from most of them)."""
-    from .many import condition
+    from .local_gp import condition
 
     place = {key: i for i, key in enumerate(stored.keys)}
     of_old = np.array([place.get(key, -1) for key in keys])
@@ -215,7 +224,7 @@ def put_back(model: ShadeModel, stored: StoredFit, keys: Sequence[str]) -> None:
 def surprised(model: ShadeModel, stored: StoredFit, keys: Sequence[str], odd: float) -> bool:
     """Whether a swatch added since lies farther from what the others say than `odd` (a squared
     distance): then the scales may be wrong, and all is better learnt anew."""
-    from .many import learnt_from
+    from .local_gp import learnt_from
 
     old = np.isin(np.array(keys)[model._order_], stored.keys)
     new = np.flatnonzero(~old)

@@ -18,7 +18,7 @@ def meta_of(keys: Sequence[str], swatches: int, seed: int) -> dict[str, Any]:
     >>> meta_of(["b", "a"], 2, 0)["data"] == meta_of(["a", "b"], 2, 0)["data"]
     True
     """
-    from .. import __version__
+    from ... import __version__
 
     data = hashlib.sha256("\n".join(sorted(keys)).encode()).hexdigest()
     versions = {"swatchbath": __version__, "numpy": np.__version__, "scipy": scipy.__version__}

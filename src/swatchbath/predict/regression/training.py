@@ -7,11 +7,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from ..colorimetry.lab import Array
+from ...colorimetry.lab import Array
+from ..features.encoder import Factors
 from .depth import depth_jacobian, depth_to_lab, lab_jacobian, lab_moments, lab_to_depth
-from .encode import Factors
 from .gp import Hyper, Posterior, fit_hyper, own_blocks, read_share
-from .readings import Groups, Readings, pot_sharing
+from .observations import Groups, Readings, pot_sharing
 
 __all__ = ["WHOLE_ROWS", "Learnt", "learn"]
 

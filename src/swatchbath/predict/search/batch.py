@@ -10,10 +10,10 @@ from typing import Any
 
 import numpy as np
 
-from ..errors import BadValue, ValueOutOfRange
-from .candidates import Space
+from ...conditions.vocabulary import meaning
+from ...errors import BadValue, ValueOutOfRange
 from .ranges import Bath
-from .vocabulary import meaning
+from .space import Space
 
 __all__ = [
     "ROOM",

@@ -17,10 +17,17 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ..colorimetry.difference import delta_e2000
-from ..colorimetry.lab import Array
-from ..colorimetry.measured import Measurement
-from .asked import (
+from ...colorimetry.difference import delta_e2000
+from ...colorimetry.lab import Array
+from ...colorimetry.measurement import Measurement
+from ..delivery.correction import Shifted
+from ..features.encoder import Factors
+from ..regression.gp import Posterior, likeness, own_blocks
+from ..regression.local_gp import LocalPosterior
+from ..regression.training import Learnt
+from .batch import ROOM, Room, mordanting_of, no_jar, pot_of, with_after_bath, with_mordanting
+from .ranges import without_lone
+from .request import (
     Limits,
     Wanted,
     read_count,
@@ -30,28 +37,12 @@ from .asked import (
     read_target,
     read_tolerance,
 )
-from .candidates import Bath, Space, kind_of
-from .encode import Factors
-from .gp import Posterior, likeness, own_blocks
-from .learn import Learnt
-from .many import LocalPosterior
-from .nearby import near_to
-from .new_lot import Shifted
-from .pots import ROOM, Room, mordanting_of, no_jar, pot_of, with_after_bath, with_mordanting
-from .ranges import without_lone
-from .suggest import (
-    Caution,
-    Idea,
-    different,
-    distinct,
-    draws_of,
-    encode,
-    ideas_of,
-    space_for,
-)
+from .space import Bath, Space, kind_of
+from .subset import near_to
+from .suggestion import Caution, Idea, different, distinct, draws_of, encode, ideas_of, space_for
 
 if TYPE_CHECKING:
-    from .model import ShadeModel
+    from ..model import ShadeModel
 
 __all__ = ["NextSample", "foreseen_again", "next_samples"]
 

@@ -7,15 +7,15 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..colorimetry.difference import delta_e2000
-from ..colorimetry.hue import difference_words
-from ..colorimetry.lab import Array
+from ...colorimetry.difference import delta_e2000
+from ...colorimetry.lab import Array
+from ...colorimetry.words import difference_words
+from ...conditions.vocabulary import meaning
+from ..features.novelty import differs
 from .ranges import Bath
-from .vocabulary import meaning
-from .wording import differs
 
 if TYPE_CHECKING:
-    from .model import ShadeModel
+    from ..model import ShadeModel
 
 __all__ = ["Precedent", "precedents"]
 

@@ -13,14 +13,14 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
-from ..bath.materials import is_a
-from ..errors import BadValue
-from .columns import Column, column
-from .derived import TYPICAL_PH
-from .vocabulary import meaning
+from ...bath.materials import is_a
+from ...conditions.columns import Column, column
+from ...conditions.vocabulary import meaning
+from ...errors import BadValue
+from ..features.derived import TYPICAL_PH
 
 if TYPE_CHECKING:
-    from .asked import Allowed
+    from .request import Allowed
 
 __all__ = [
     "NAMED",

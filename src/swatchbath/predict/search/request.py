@@ -12,14 +12,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ..bath.caps import refusals
-from ..colorimetry.convert import to_d65_2
-from ..colorimetry.lab import Array
-from ..colorimetry.measured import Measurement
-from ..errors import BadValue, NotFound, ShapeError, ValueOutOfRange
-from .columns import COLUMNS, column
+from ...bath.caps import refusals
+from ...colorimetry.conversion import to_d65_2
+from ...colorimetry.lab import Array
+from ...colorimetry.measurement import Measurement
+from ...conditions.columns import COLUMNS, column
+from ...conditions.vocabulary import FIBRES, WORDS, meaning
+from ...errors import BadValue, NotFound, ShapeError, ValueOutOfRange
 from .ranges import Bath, base_of, is_word, owner_of
-from .vocabulary import FIBRES, WORDS, meaning
 
 __all__ = [
     "Allowed",

@@ -17,11 +17,12 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from ..bath.caps import Cap, breaks_caps, caps_of
-from ..bath.materials import after_baths, is_a, number
-from ..errors import BadValue
-from .asked import Allowed, settled, step_of
-from .columns import Scale, column
+from ...bath.caps import Cap, breaks_caps, caps_of
+from ...bath.materials import after_baths, is_a, number
+from ...conditions.columns import Scale, column
+from ...conditions.vocabulary import meaning
+from ...errors import BadValue
+from ..features.novelty import BEYOND
 from .ranges import (
     NAMED,
     Bath,
@@ -36,8 +37,7 @@ from .ranges import (
     there,
     typical_pH,
 )
-from .vocabulary import meaning
-from .wording import BEYOND
+from .request import Allowed, settled, step_of
 
 __all__ = ["Bath", "Space", "kind_of"]
 

@@ -10,14 +10,14 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ..colorimetry.difference import delta_e2000
-from ..colorimetry.lab import Array
-from ..colorimetry.measured import Measurement
-from .asked import Limits, read_limits, read_target
-from .learn import WHOLE_ROWS
+from ...colorimetry.difference import delta_e2000
+from ...colorimetry.lab import Array
+from ...colorimetry.measurement import Measurement
+from ..regression.training import WHOLE_ROWS
+from .request import Limits, read_limits, read_target
 
 if TYPE_CHECKING:
-    from .model import ShadeModel
+    from ..model import ShadeModel
 
 __all__ = ["near_to"]
 

@@ -16,13 +16,17 @@ import pandas as pd
 from numpy.typing import ArrayLike
 from scipy.stats import beta
 
-from ..bath.cautions import Caution, cautions_for
-from ..colorimetry.covariance import difference_interval, square_root
-from ..colorimetry.difference import delta_e2000
-from ..colorimetry.hue import colour_words
-from ..colorimetry.lab import Array
-from ..colorimetry.measured import Measurement
-from .asked import (
+from ...bath.cautions import Caution, cautions_for
+from ...colorimetry.covariance import difference_interval, square_root
+from ...colorimetry.difference import delta_e2000
+from ...colorimetry.lab import Array
+from ...colorimetry.measurement import Measurement
+from ...colorimetry.words import colour_words
+from ..features.encoder import Factors
+from ..features.novelty import never_tried
+from ..regression.gp import lift
+from .neighbours import Precedent, precedents
+from .request import (
     Limits,
     Wanted,
     read_count,
@@ -32,15 +36,11 @@ from .asked import (
     read_target,
     read_tolerance,
 )
-from .candidates import Bath, Space, kind_of
-from .encode import Factors
-from .gp import lift
-from .precedents import Precedent, precedents
-from .wording import never_tried
+from .space import Bath, Space, kind_of
 
 if TYPE_CHECKING:
-    from .learn import Learnt
-    from .model import ShadeModel
+    from ..model import ShadeModel
+    from ..regression.training import Learnt
 
 __all__ = ["Caution", "Idea", "Limits", "Precedent", "suggest"]
 

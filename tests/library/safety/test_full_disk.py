@@ -1,0 +1,167 @@
+"""A disk that fills up, or a folder that may not be written in: a sentence, and nothing lost."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from folders import TESTS
+from library_made import a_photo, filled, reading
+from swatchbath.library import Library, verify
+
+pytestmark = pytest.mark.skipif(os.name == "nt", reason="no limit on file sizes there")
+
+PATHS = (os.environ.get("PYTHONPATH"), str(TESTS))
+# Runs a write in a program whose files may not grow over a limit, and tells what came of it.
+LIMITED = """
+import json, resource, signal, sys
+from pathlib import Path
+from swatchbath.errors import SwatchbathError
+from swatchbath.library import Library, back_up, restore
+what, folder, limit, more = sys.argv[1], Path(sys.argv[2]), int(sys.argv[3]), sys.argv[4]
+from library_made import IRON, a_photo, reading
+def act(lib):
+    if what == "record":
+        with lib.atomic():
+            kept = lib.add_photo(more)
+            for n in range(40):
+                key = lib.add_swatch(name=f"new {n}", steps=[IRON], extra={"note": "x" * 3000})
+                lib.add_measurement(key, reading(), photo=kept)
+    if what == "edit":
+        for n in range(60):
+            lib.edit("12a", {"part": "x" * 4000 + str(n)}, why="y" * 4000)
+    if what == "backup":
+        back_up(lib, more)
+try:
+    if what == "restore":
+        signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+        resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit))
+        restore(more, folder)
+    else:
+        with Library(folder) as lib:
+            lib.swatch("12a"), lib.find(text="weld")
+            signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+            resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit))
+            act(lib)
+    print(json.dumps(["done", ""]))
+except SwatchbathError as error:
+    print(json.dumps([type(error).__name__, str(error)]))
+"""
+
+
+def run_limited(what, folder, limit, more=""):
+    run = subprocess.run(
+        [sys.executable, "-c", LIMITED, what, str(folder), str(limit), str(more)],
+        capture_output=True,
+        text=True,
+        timeout=120,
+        env=os.environ | {"PYTHONPATH": os.pathsep.join(filter(None, PATHS))},
+    )
+    assert run.returncode == 0, run.stderr
+    return json.loads(run.stdout.splitlines()[-1])
+
+
+@pytest.fixture
+def folder(tmp_path):
+    with Library(tmp_path / "house", create=True) as lib:
+        key = filled(lib)
+        photo = lib.add_photo(a_photo(tmp_path / "a.png", size=(200, 150)))
+        lib.add_measurement(key, reading(), photo=photo)
+    return tmp_path / "house"
+
+
+def size(folder):
+    return max(p.stat().st_size for p in folder.rglob("*") if p.is_file())
+
+
+@pytest.mark.parametrize("room", [0, 1000, 20_000, 60_000, 150_000])
+@pytest.mark.parametrize("what", ["record", "edit"])
+def test_writing_to_a_full_disk(folder, tmp_path, what, room):
+    new = a_photo(tmp_path / "new.png", seed=3, size=(260, 200))
+    kind, sentence = run_limited(what, folder, room, new)
+    assert kind == "LibraryError"
+    assert "full" in sentence and sentence.endswith(".") and "make room" in sentence
+    with Library(folder) as lib:
+        assert len(lib) == 1
+        assert lib.swatch("12a").measured.lab.tolist() == [60, 5, 50]
+        edits = [e for e in lib.history("12a") if e["what"].startswith("corrected")]
+        assert (lib.swatch("12a").part == "a") == (not edits)
+        lib.edit("12a", {"part": "after"})
+        assert not list((folder / "photos").glob(".part-*"))
+    assert verify(folder).findings == ()
+
+
+@pytest.mark.parametrize("room", [0, 1000, 30_000, 150_000])
+def test_a_backup_and_a_restore_on_a_full_disk(folder, tmp_path, room):
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    kind, sentence = run_limited("backup", folder, room, stick)
+    assert kind == "LibraryError" and "full" in sentence
+    assert not list(stick.iterdir())
+    with Library(folder) as lib:
+        from swatchbath.library import back_up
+
+        file = back_up(lib, stick).file
+    before = sorted(tmp_path.iterdir())
+    kind, sentence = run_limited("restore", tmp_path / "again", room, file)
+    assert kind == "LibraryError" and "full" in sentence
+    assert sorted(tmp_path.iterdir()) == before
+    assert verify(folder).ok
+
+
+READ_ONLY = """
+import encodings.cp437, json, os, sys, zipfile
+from swatchbath.errors import SwatchbathError
+from swatchbath.library import Library, back_up, restore, verify
+folder, stick = sys.argv[1:]
+verify(folder)           # whatever is imported late is imported now
+if os.geteuid() == 0:    # to whom rights do not apply
+    os.setgroups([]); os.setgid(65534); os.setuid(65534)
+said = []
+def tried(act):
+    try:
+        said.append(str(act()))
+    except SwatchbathError as error:
+        said.append(str(error))
+with Library(folder) as lib:
+    tried(lambda: lib.edit("12a", {"pH": 5}))
+    tried(lib.undo)
+    tried(lambda: lib.put_in_bin("12a"))
+    tried(lambda: lib.empty_bin())
+    tried(lambda: back_up(lib, stick))
+    tried(lambda: back_up(lib, folder + "/.."))
+    tried(lambda: len(lib.find(text="weld")))
+tried(lambda: verify(folder).ok)
+print(json.dumps(said))
+"""
+
+
+def test_a_folder_that_may_only_be_read(folder):
+    import shutil
+    import tempfile
+
+    public = Path(tempfile.mkdtemp())
+    try:
+        shutil.copytree(folder, public / "house")
+        (public / "stick").mkdir()
+        (public / "stick").chmod(0o777)
+        for path in (public / "house", public / "house" / "photos", public):
+            path.chmod(0o555)
+        for path in (public / "house" / "library.sqlite", *(public / "house/photos").iterdir()):
+            path.chmod(0o444)
+        run = subprocess.run(
+            [sys.executable, "-c", READ_ONLY, str(public / "house"), str(public / "stick")],
+            capture_output=True, text=True, timeout=60,
+        )  # fmt: skip
+        assert run.returncode == 0, run.stderr
+        edit, undo, put, empty, backed, refused, found, ok = json.loads(run.stdout)
+        assert all("reading only" in said for said in (edit, undo, put, empty))
+        assert backed.startswith("Backup(") and "cannot be written" in refused
+        assert (found, ok) == ("1", "True")
+    finally:
+        for path in (public, public / "house", public / "house" / "photos"):
+            path.chmod(0o755)
+        shutil.rmtree(public)

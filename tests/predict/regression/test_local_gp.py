@@ -1,0 +1,122 @@
+"""With many swatches a bath is answered from those nearby: nearly as from all, the same alone as
+among others, and readings keep their doubt."""
+
+import numpy as np
+import pytest
+
+from big_record import big_record
+from swatchbath.colorimetry import Measurement, delta_e2000
+from swatchbath.errors import BadValue, ShapeError
+from swatchbath.predict import ShadeModel
+from swatchbath.predict.features.encoder import Encoder
+from swatchbath.predict.regression import local_gp as many
+from swatchbath.predict.regression import training as learn
+from swatchbath.predict.regression.gp import Posterior
+from swatchbath.predict.regression.local_gp import LocalPosterior, read_many
+from swatchbath.predict.regression.observations import read_labs
+
+
+@pytest.fixture(scope="module")
+def big():
+    table, lab = big_record(700)
+    cov = np.repeat(0.3 * np.eye(3)[None], len(lab), 0)
+    return table, lab, ShadeModel().fit(table, lab, covariances=cov)
+
+
+def test_it_answers_nearly_as_the_whole_does(big):
+    table, lab, model = big
+    got = model._learnt.posterior
+    assert isinstance(got, LocalPosterior)
+    whole = Posterior(got.h, got.f, got.z, np.eye(len(got.z)), got.noise)
+    new, _ = big_record(60, seed=3)
+    f = model._encoder.encode(new)
+    near, _, _ = got.at(f)
+    far = delta_e2000(model._learnt.to_lab(near), model._learnt.to_lab(whole.at(f)[0]))
+    assert np.median(far) < 0.3 and far.max() < 1.5
+
+
+def test_a_bath_is_answered_the_same_alone_and_among_others(big):
+    _, _, model = big
+    new, _ = big_record(30, seed=4)
+    together = model.predict(new).lab
+    alone = np.concatenate([model.predict(new.iloc[[i]]).lab for i in range(0, 30, 7)])
+    assert np.allclose(alone, together[::7], atol=1e-9)
+
+
+def test_an_error_of_the_readings_is_carried_as_the_mean_moves(big):
+    table, _, model = big
+    got, f = model._learnt.posterior, model._encoder.encode(big_record(20, seed=4)[0])
+    errors = np.random.default_rng(0).normal(0, 1, (len(got.z), 3, 1))
+    moved = LocalPosterior(
+        got.h, got.f, got.z + errors[:, :, 0], got._groups, got.noise, got._doubted
+    )
+    assert np.allclose(got.carried(f, errors)[:, :, 0], moved.at(f)[0] - got.at(f)[0])
+
+
+def test_a_suggestion_foretells_what_predict_does(big):
+    _, _, model = big
+    wanted = big_record(1, seed=8)[1][0]
+    idea = model.suggest(wanted, k=1)[0]
+    assert np.allclose(model.predict(idea.conditions).lab[0], idea.lab, atol=1e-9)
+    assert idea.delta_e2000 < 2
+    assert len(model.next_samples(2, target=wanted)) == 2
+
+
+def test_cells_hold_every_row_once_and_like_rows_together():
+    where = np.random.default_rng(0).normal(size=(1000, 3)).round(1)
+    cells = many._cells(where)
+    assert np.array_equal(np.sort(np.concatenate(cells)), np.arange(1000))
+    assert max(map(len, cells)) <= many._IN_CELL
+    same = many._cells(np.zeros((400, 2)))
+    assert len(same) == 1  # nothing to cut by
+
+
+def measurements(n, seed=0):
+    """Readings by one camera in photos of four, as the ladder gives them."""
+    rng = np.random.default_rng(seed)
+    out = []
+    for i in range(n):
+        loads = {
+            "camera": rng.normal(0, 0.6, (3, 2)),
+            f"photo {i // 4}": rng.normal(0, 0.4, (3, 2)),
+        }
+        cov = 0.2 * np.eye(3) + sum(v @ v.T for v in loads.values())
+        lab = [rng.uniform(30, 80), rng.uniform(-10, 40), rng.uniform(0, 60)]
+        out.append(Measurement(lab, cov, shared=loads, photo=f"p{i // 4}"))
+    return out
+
+
+def test_a_few_of_many_readings_know_their_pairs_as_a_few_do(monkeypatch):
+    items = measurements(24)
+    few = read_labs(items, None, 24)
+    monkeypatch.setattr(many, "WHOLE_ROWS", 10)
+    lots = read_many(items, None, 24)
+    assert np.allclose(lots.own(), few.own())
+    rows = np.arange(3, 11)
+    assert np.allclose(lots.take(rows).errors, few.take(rows).errors)
+    assert np.allclose(lots.lasting["camera"], few.lasting["camera"])
+    assert np.allclose(lots.take(np.arange(20)).own(), few.take(np.arange(20)).own())
+
+
+def test_many_are_refused_as_a_few_are(monkeypatch):
+    monkeypatch.setattr(many, "WHOLE_ROWS", 10)
+    with pytest.raises(ShapeError):
+        read_many(np.zeros((20, 3)), np.zeros((19, 3, 3)), 20)
+    with pytest.raises(BadValue, match="carry their own doubt"):
+        read_many(measurements(20), np.zeros((20, 3, 3)), 20)
+    with pytest.raises(BadValue):
+        read_many(measurements(19), None, 20)
+
+
+def test_many_are_converted_as_a_few_are(monkeypatch):
+    other = [Measurement([50, 20, 0], np.eye(3), light="D50", observer="2")] * 20
+    few = read_labs(other, None, 20)
+    monkeypatch.setattr(many, "WHOLE_ROWS", 10)
+    lots = read_many(other, None, 20)
+    assert np.allclose(lots.lab, few.lab) and np.allclose(lots.own(), few.own())
+
+
+def test_encoder_and_limit_agree(big):
+    table, _, model = big
+    assert len(table) > learn.WHOLE_ROWS
+    assert Encoder.learn(model._table).numbers == model._encoder.numbers

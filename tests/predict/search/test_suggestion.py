@@ -1,0 +1,396 @@
+"""Suggestions: within caps and limits, different, honest, the same each time."""
+
+import json
+
+import numpy as np
+import pandas as pd
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from swatchbath.colorimetry import Measurement, delta_e2000
+from swatchbath.conditions.table import check_conditions
+from swatchbath.errors import BadValue, NotFound, ShapeError, ValueOutOfRange
+from swatchbath.predict import ShadeModel
+from swatchbath.predict.regression.gp import likeness
+from swatchbath.predict.search.space import kind_of
+from swatchbath.predict.search.suggestion import earned
+
+FIBRE = ["wool", "silk", "cotton"]
+GOLD = [67.0, -6.0, 52.0]
+
+
+def record(n=60, seed=0):
+    """An invented record over two dyestuffs, three fibres and after-baths, in pots of all kinds,
+    some of them hotter, sourer or stronger than may be suggested."""
+    rng = np.random.default_rng(seed)
+    dye = rng.choice(["weld", "madder"], n)
+    after = rng.choice(["none", "iron", "ash lye", "vinegar"], n, p=[0.4, 0.3, 0.15, 0.15])
+    table = pd.DataFrame(
+        {
+            "fibre": rng.choice(FIBRE, n),
+            "dyestuff": dye,
+            "dye_owf": np.exp(rng.uniform(np.log(15), np.log(150), n)),
+            "mordant": rng.choice(["alum", "copper"], n, p=[0.85, 0.15]),
+            "mordant_owf": rng.choice([8.0, 12.0, 15.0], n),
+            "pH": rng.uniform(4, 9.5, n),
+            "temperature_C": rng.uniform(45, 98, n),
+            "minutes": rng.choice([30.0, 60.0, 90.0], n),
+            "modifier": after,
+            "modifier_owf": np.where(after == "iron", rng.uniform(0.5, 6, n), np.nan),
+        }
+    )
+    typical = {"none": np.nan, "iron": 5.5, "ash lye": 10.0, "vinegar": 4.0}
+    table["modifier_pH"] = [typical[a] for a in after]
+    depth = np.log(table["dye_owf"] / 15)
+    iron = table["modifier_owf"].fillna(0).to_numpy()
+    red = (dye == "madder") * 22.0
+    lab = np.stack([84 - 9 * depth - 6 * np.sqrt(iron) - red / 2, -6 + red, 35 + 9 * depth], 1)
+    lab[:, 1:] *= (1 - 0.3 * np.tanh(iron))[:, None]
+    return table, lab + rng.normal(0, 0.6, lab.shape)
+
+
+@pytest.fixture(scope="module")
+def model():
+    table, lab = record()
+    return ShadeModel().fit(table, lab, covariances=np.repeat(0.2 * np.eye(3)[None], len(lab), 0))
+
+
+@pytest.fixture(scope="module")
+def ideas(model):
+    return model.suggest(GOLD, k=5)
+
+
+def test_they_are_near_different_and_in_order(ideas):
+    assert len(ideas) == 5
+    expected = [i.expected for i in ideas]
+    assert expected[0] <= min(expected) + 0.5
+    assert len({kind_of(i.conditions) for i in ideas}) >= 3
+    assert ideas[0].delta_e2000 < 3
+
+
+def test_each_number_agrees_with_the_others(model, ideas):
+    for idea in ideas:
+        assert abs(delta_e2000(idea.lab, GOLD) - idea.delta_e2000) < 1e-9
+        assert np.allclose(model.predict(idea.conditions).lab[0], idea.lab, atol=1e-9)
+        low, high = idea.interval
+        assert 0 <= low <= idea.delta_e2000 <= high
+        assert 0 <= idea.chance_within <= idea.best_chance + 0.05 <= 1
+        assert idea.chance_within <= max(0.9, earned(model, idea.tolerance))
+
+
+def test_precedents_are_real_swatches_on_the_same_fibre(ideas):
+    table, lab = record()
+    for idea in ideas:
+        assert len(idea.precedents) == 3
+        for p in idea.precedents:
+            assert p.conditions["fibre"] == table["fibre"].iloc[p.row] == idea.conditions["fibre"]
+            assert np.allclose(p.lab, lab[p.row])
+            assert abs(p.delta_e2000 - delta_e2000(lab[p.row], GOLD)) < 1e-9
+            assert p.words and all("instead of" in d for d in p.differs)
+        gaps = [p.delta_e2000 for p in idea.precedents]
+        assert gaps == sorted(gaps)
+
+
+def test_cautions_come_with_every_idea(ideas):
+    for idea in ideas:
+        sentences = [c.name for c in idea.cautions]
+        assert sentences[-1] == "who decides"
+        assert ("iron and children" in sentences) == ("iron" in idea.conditions["modifier"])
+
+
+def test_the_answer_is_plain_data_and_the_same_each_time(model, ideas):
+    again = model.suggest(GOLD, k=5)
+    said = json.dumps([i.as_dict() for i in ideas])
+    assert said == json.dumps([i.as_dict() for i in again])
+    assert list(ideas[0].as_dict())[0] == "cautions"
+
+
+WILD = {
+    "mordant": ["copper", "bluestone", "Cu SO4", "CuSO4", "SnCl2", "bichromate", "sorrel salt",
+                "rhubarb leaf", "sulphuric acid", "my mix", "barium salt"],
+    "modifier": ["lye", "caustic soda", "copper liquor", "oxalic", "battery acid", "lime"],
+    "dyestuff": ["foxglove", "yew", "unknown plant", "?"],
+    "vessel": ["copper", "brass kettle", "iron pot", "aluminium pot", "a food pot"],
+    "assist": ["tartar emetic", "permanganate", "bleach", "formic acid"],
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def wild():
+    """A record in which every third swatch used something that is never suggested, and much
+    was too hot, too sour, too long or too strong; iron often of unknown amount."""
+    rng = np.random.default_rng(5)
+    table, lab = record(90, seed=5)
+    table["assist"], table["vessel"] = "none", "steel"
+    table["wash_pH"] = rng.choice([3.0, 7.0, 11.0], 90)
+    table["modifier_minutes"] = np.where(table["modifier"] == "none", np.nan, 200.0)
+    table.loc[::4, "modifier_minutes"] = np.where(table["modifier"][::4] == "none", np.nan, 10.0)
+    table["minutes"] = rng.choice([30.0, 60.0, 900.0], 90)
+    table["mordant_owf"] = rng.choice([10.0, 20.0, 50.0], 90)
+    table["dye_owf"] = table["dye_owf"] * 5
+    table["pH"] = rng.uniform(1.5, 12, 90)
+    names = list(WILD)
+    for i in range(0, 90, 3):
+        name = names[int(rng.integers(len(names)))]
+        table.loc[i, name] = rng.choice(WILD[name])
+        table.loc[i + 1, "modifier_owf"] = np.nan
+    return ShadeModel().fit(table, lab)
+
+
+def may_be_suggested(c, target):
+    """The caps written out again, by hand."""
+    silk, protein = c["fibre"] == "silk", c["fibre"] in ("wool", "silk")
+    brown = 0 < target[1] < 18 and target[0] < 55  # a wide net around what may count as brown
+    after = c.get("modifier", "none")
+    for name, words in WILD.items():
+        assert c.get(name) not in words
+    if protein:
+        assert c["temperature_C"] <= (80 if silk else 90)
+        assert c["pH"] <= (8 if c["temperature_C"] > 40 else 9)
+        assert not c.get("modifier_pH", 7) > 9 and not c.get("wash_pH", 7) > 9
+        assert not (silk and after == "ash lye")
+    if c["dyestuff"] == "madder" and not brown:
+        assert c["temperature_C"] <= 70
+    if after == "iron":
+        assert c["modifier_owf"] <= (2 if c["fibre"] != "wool" else 4)
+        assert not c.get("modifier_minutes", 0) > 30
+    assert 3 <= c["pH"] <= 10 and 3 <= c.get("wash_pH", 7) <= 10
+    assert 3 <= c.get("modifier_pH", 7) <= 11
+    assert c["minutes"] <= (240 if c["temperature_C"] > 40 else 2880)
+    assert c["dye_owf"] <= 300 and c["mordant_owf"] <= 25
+
+
+@pytest.mark.parametrize("which", ["model", "wild"])
+@settings(max_examples=7)
+@given(
+    st.tuples(st.floats(20, 85), st.floats(-20, 40), st.floats(-20, 70)),
+    st.one_of(
+        st.sampled_from([None, {"fibre": "silk"}, {"pH": (4.0, 14.0)}, {"pH": (0.0, 3.5)},
+                         {"temperature_C": (60.0, 100.0)}, {"modifier": "iron"},
+                         {"modifier": "ash lye", "fibre": "wool"}, {"modifier_owf": (0.0, 9.0)}]),
+        st.sampled_from(sorted(WILD)).flatmap(
+            lambda n: st.sampled_from(WILD[n]).map(lambda w: {n: w})
+        ),
+        st.text(max_size=12).map(lambda w: {"modifier": w or "?"}),
+        st.text(max_size=12).map(lambda w: {"dyestuff": w or "?"}),
+    ),
+    st.sampled_from([None, {"pH": 0.5, "temperature_C": 5.0, "modifier_owf": 0.5}]),
+    st.integers(0, 3),
+)  # fmt: skip
+def test_caps_hold_whatever_is_asked(request, which, target, limits, rounding, seed):
+    asked = request.getfixturevalue(which)
+    try:
+        ideas = asked.suggest(target, limits=limits, rounding=rounding, k=3, seed=seed)
+    except BadValue as refused:  # what is never suggested leaves nothing, and is said
+        assert limits and str(refused).endswith(".")
+        return
+    assert ideas
+    for idea in ideas:
+        may_be_suggested(idea.conditions, target)
+        for name, step in (rounding or {}).items():
+            if name in idea.conditions:
+                assert (
+                    abs(idea.conditions[name] / step - round(idea.conditions[name] / step)) < 1e-6
+                )
+
+
+@pytest.mark.parametrize(("name", "word"), [(n, w) for n, words in WILD.items() for w in words])
+def test_nothing_unsafe_is_suggested_when_asked_for(model, name, word):
+    if (name, word) == ("vessel", "aluminium pot"):
+        limits = {name: word, "modifier": "vinegar"}  # harmless with what is neither sour nor lye
+    else:
+        limits = {name: word}
+    with pytest.raises(BadValue):
+        model.suggest(GOLD, limits=limits)
+
+
+@pytest.mark.parametrize(
+    "limits",
+    [{"water": "bleach"}, {"fibre_form": "chromed"}, {"modifier_owf": 0, "modifier": "iron"}],
+)
+def test_nothing_unsafe_is_sampled_when_asked_for(model, limits):
+    with pytest.raises(BadValue):
+        model.next_samples(1, limits=limits)
+
+
+def test_an_after_bath_is_as_sour_as_such_a_one_has_been(model):
+    """Iron was always read at pH 5.5, in baths from pH 4 to 9.5; lye always at 10."""
+    for idea in model.suggest(GOLD, limits={"modifier": "iron"}, k=3):
+        assert abs(idea.conditions["modifier_pH"] - 5.5) < 1e-6
+    for idea in model.suggest(GOLD, limits={"modifier": "ash lye", "fibre": "cotton"}, k=2):
+        assert abs(idea.conditions["modifier_pH"] - 10) < 1e-6
+
+
+@pytest.mark.parametrize("word", ["tansy", "indigo", "red berries"])
+def test_a_dyestuff_never_dyed_is_not_suggested(model, word):
+    with pytest.raises(BadValue, match="on none of your swatches"):
+        model.suggest(GOLD, limits={"dyestuff": word})
+
+
+def test_limits_hold(model):
+    limits = {
+        "fibre": "cotton", "dye_owf": (30, 60), "minutes": 60, "temperature_C": [60.0, 70.0],
+        "modifier": ["none", "vinegar"],
+    }  # fmt: skip
+    for idea in model.suggest(GOLD, limits=limits, k=4):
+        c = idea.conditions
+        assert c["fibre"] == "cotton" and 30 <= c["dye_owf"] <= 60 and c["minutes"] == 60
+        assert c["temperature_C"] in (60, 70) and c["modifier"] in ("none", "vinegar")
+
+
+def test_a_limit_may_name_what_was_never_dyed_and_it_is_said(model):
+    idea = model.suggest(GOLD, limits={"fibre": "linen"}, k=1)[0]
+    assert idea.conditions["fibre"] == "linen" and idea.outside
+    assert "no linen has been dyed" in idea.reasons
+
+
+@pytest.mark.parametrize(
+    ("limits", "word"),
+    [
+        ({"fibre": "silk", "modifier": "iron", "modifier_owf": (3, 6)}, "iron over 2 %"),
+        ({"fibre": "wool", "temperature_C": (95, 100)}, "Change that limit"),
+        ({"mordant": "copper"}, "copper is never suggested"),
+        ({"fibre": "silk", "modifier": "ash lye"}, "silk"),
+    ],
+)
+def test_a_limit_cannot_raise_a_cap(model, limits, word):
+    with pytest.raises(BadValue, match=word):
+        model.suggest(GOLD, limits=limits)
+
+
+@pytest.mark.parametrize(
+    ("limits", "error"),
+    [
+        ({"colour": "red"}, NotFound), ({"lot": "1"}, NotFound), ({"pH": (8, 4)}, BadValue),
+        ({"pH": 19}, ValueOutOfRange), ({"pH": "sour"}, BadValue), ({"pH": (1, 2, 3)}, BadValue),
+        ({"fibre": "glass"}, BadValue), ({"fibre": []}, BadValue), ({"fibre": 3}, BadValue),
+        ({"pH": []}, BadValue), ({"pH": None}, BadValue), ({"fibre": ""}, BadValue),
+    ],
+)  # fmt: skip
+def test_limits_that_cannot_be(model, limits, error):
+    with pytest.raises(error):
+        model.suggest(GOLD, limits=limits)
+
+
+def test_an_amount_limit_rules_out_what_has_none_of_it(model):
+    for idea in model.suggest(GOLD, limits={"modifier_owf": (1.0, 2.0)}, k=3):
+        assert 1 <= idea.conditions["modifier_owf"] <= 2
+
+
+def test_questions_that_cannot_be(model):
+    for target in ([1, 2], "gold", [np.nan, 0, 0], [140, 0, 0], None):
+        with pytest.raises((BadValue, ShapeError)):
+            model.suggest(target)
+    with pytest.raises(ValueOutOfRange):
+        model.suggest(GOLD, k=0)
+    with pytest.raises(ValueOutOfRange):
+        model.suggest(GOLD, tolerance=0)
+    with pytest.raises(ValueOutOfRange):
+        model.suggest(GOLD, rounding={"pH": 0})
+    with pytest.raises(NotFound):
+        model.suggest(GOLD, rounding={"fibre": 1})
+    by_lamp = model.suggest(Measurement(GOLD, light="A"), k=1)[0]  # converted, with its doubt
+    assert by_lamp.chance_within < model.suggest(GOLD, k=1)[0].chance_within
+
+
+def test_a_doubtful_target_lowers_the_chance(model):
+    sure = model.suggest(GOLD, k=1)[0]
+    doubtful = model.suggest(Measurement(GOLD, 25 * np.eye(3)), k=1)[0]
+    assert doubtful.chance_within < sure.chance_within
+    assert doubtful.interval[1] > sure.interval[1]
+
+
+def test_a_target_read_with_the_swatches_own_camera_is_surer():
+    """What camera and swatches share cancels between target and prediction."""
+    table, lab = record()
+    load = 2.0 * np.eye(3)
+    labs = [
+        Measurement(x, 0.1 * np.eye(3), rung="card", shared={"camera": load}, photo=str(i))
+        for i, x in enumerate(lab)
+    ]
+    fitted = ShadeModel().fit(table, labs)
+
+    def chance(source):
+        target = Measurement(lab[3], 0.1 * np.eye(3), rung="card", shared={source: load})
+        return fitted.suggest(target, tolerance=4.0, k=1)[0].chance_within
+
+    assert chance("camera") > chance("another camera") + 0.05
+
+
+def test_a_target_read_in_the_photo_of_the_swatches_is_surer():
+    """So does what one photo shares, as far as the colour is foretold from its swatches."""
+    table, lab = record()
+    near = np.argsort(delta_e2000(lab, lab[3]))[:12]
+    load = 2.0 * np.eye(3)
+    labs = [
+        Measurement(
+            x, 4.1 * np.eye(3), rung="card",
+            shared={"light:one" if i in near else f"light:{i}": load},
+            photo="one" if i in near else str(i),
+        )
+        for i, x in enumerate(lab)
+    ]  # fmt: skip
+    fitted = ShadeModel().fit(table, labs)
+    assert not fitted._learnt.lasting
+
+    def chance(source):
+        target = Measurement(lab[3], 4.1 * np.eye(3), rung="card", shared={source: load})
+        return fitted.suggest(target, tolerance=4.0, k=1)[0].chance_within
+
+    assert chance("light:one") > chance("light:another") + 0.02
+
+
+def test_madder_goes_above_70_only_for_browns(model):
+    red, brown = [45, 32, 22], [42, 10, 22]
+    only = {"dyestuff": "madder", "fibre": "wool"}
+    assert all(i.conditions["temperature_C"] <= 70 for i in model.suggest(red, limits=only))
+    hot = model.suggest(brown, limits=only | {"temperature_C": (75, 90)}, k=1)
+    assert hot[0].conditions["temperature_C"] >= 75
+    with pytest.raises(BadValue, match="madder"):
+        model.suggest(red, limits=only | {"temperature_C": (75, 90)})
+
+
+def test_next_samples_for_a_target(model):
+    plan = model.next_samples(3, target=GOLD)
+    assert len(plan) == 3
+    assert all(sample.gain >= 0 for sample in plan)
+    assert plan[0].conditions == model.next_samples(1, target=GOLD)[0].conditions
+    for sample in plan:
+        may_be_suggested(sample.conditions, GOLD)
+        assert sample.why and sample.cautions[-1].name == "who decides"
+    assert json.dumps([s.as_dict() for s in plan]) == json.dumps(
+        [s.as_dict() for s in model.next_samples(3, target=GOLD)]
+    )
+
+
+def test_next_samples_without_a_target_go_to_the_thin_places(model):
+    plan = model.next_samples(3)
+    assert all(s.delta_e2000 is None and s.chance_within is None for s in plan)
+    table, _ = record()
+    typical = model.predict(table).pot_covariance
+    thin = [np.trace(s.pot_covariance) for s in plan]
+    assert min(thin) > np.median(np.trace(typical, axis1=1, axis2=2))
+    assert len({kind_of(s.conditions) for s in plan}) >= 2
+
+
+def test_pots_dyed_together_do_not_test_one_thing(model):
+    """Each is believed before the next is chosen, so none is nearly another."""
+    plan = model.next_samples(4)
+    table = check_conditions(pd.DataFrame([s.conditions for s in plan])).table
+    f = model._encoder.encode(table)
+    alike = likeness(model._learnt.hyper, f, f)
+    assert alike[np.triu_indices(4, 1)].max() < 0.9
+
+
+def test_next_samples_keep_to_limits(model):
+    for sample in model.next_samples(2, limits={"fibre": "silk", "modifier": "none"}):
+        assert sample.conditions["fibre"] == "silk" and sample.conditions["modifier"] == "none"
+
+
+def test_a_swatch_read_twice_is_one_precedent():
+    table, lab = record()
+    table = table.assign(swatch=[f"s{i // 2}" for i in range(len(table))])
+    ideas = ShadeModel().fit(table, lab).suggest(lab[0], k=1)
+    named = [p.conditions["swatch"] for p in ideas[0].precedents]
+    assert len(named) == len(set(named)) == 3
