@@ -1,4 +1,4 @@
-"""Fits src/swatchbath/photo/correction/typical_camera.json; prints the scores by camera family left out.
+"""Fits photo/correction/typical_camera.json; prints the scores by camera family left out.
 
 Run: python tests/studies/fit_typical_camera.py [--write]
 
