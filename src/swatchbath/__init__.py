@@ -23,6 +23,7 @@ from .errors import (
 )
 
 if TYPE_CHECKING:
+    from .bath.diary import read_step
     from .colorimetry import Check, Measurement, cross_covariance, delta_e2000
     from .library import Library
     from .match import Comparison, compare
@@ -47,6 +48,7 @@ _HOME = {
     "delta_e2000": "colorimetry",
     "measure": "photo",
     "profile_camera": "photo",
+    "read_step": "bath.diary",
 }
 
 __all__ = [
@@ -75,6 +77,7 @@ __all__ = [
     "errors",
     "measure",
     "profile_camera",
+    "read_step",
 ]
 
 

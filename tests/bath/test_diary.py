@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from swatchbath.bath.diary import line_of, step_of
+from swatchbath.bath.diary import line_of, read_step
 from swatchbath.bath.steps import Material, Step
 from swatchbath.errors import BadValue
 
@@ -51,19 +51,19 @@ def steps(draw):
 @given(steps())
 def test_a_step_written_as_a_line_reads_as_the_same_step(step):
     line = line_of(step)
-    assert replace(step_of(line), typed="") == step
-    assert step_of(line).typed == line
+    assert replace(read_step(line), typed="") == step
+    assert read_step(line).typed == line
 
 
 def test_one_line_holds_what_a_diary_does():
-    step = step_of("dye: 40 g fresh weld, 190 F, 1h30, pH 6,5 meter, 1:30, bath 2, stock 3 days",
+    step = read_step("dye: 40 g fresh weld, 190 F, 1h30, pH 6,5 meter, 1:30, bath 2, stock 3 days",
                    fibre_g=50)  # fmt: skip
     assert step.materials == (Material("dyestuff", "weld", 80.0, "fresh"),)
     assert (step.temperature_C, step.minutes, step.pH, step.pH_read) == (87.8, 90.0, 6.5, "meter")
     assert (step.liquor_ratio, step.bath_number, step.stock_days) == (30.0, 2.0, 3.0)
-    vat = step_of("vat: indigo, henna vat, 3 dips, 10 min, 5 days old")
+    vat = read_step("vat: indigo, henna vat, 3 dips, 10 min, 5 days old")
     assert (vat.vat, vat.dips, vat.dip_minutes, vat.minutes) == ("henna", 3.0, 10.0, None)
-    pot = step_of("mordant: gallnut 8 % + alum 15 % and washing soda 2 %")
+    pot = read_step("mordant: gallnut 8 % + alum 15 % and washing soda 2 %")
     assert [(m.role, m.owf) for m in pot.materials] == [
         ("tannin", 8.0),
         ("mordant", 15.0),
@@ -90,7 +90,7 @@ def test_one_line_holds_what_a_diary_does():
 )
 def test_a_line_that_cannot_be_is_refused_in_one_sentence(line, says):
     with pytest.raises(BadValue, match=says) as error:
-        step_of(line)
+        read_step(line)
     assert "\n" not in str(error.value)
 
 
@@ -100,10 +100,10 @@ def test_a_line_that_cannot_be_is_refused_in_one_sentence(line, says):
 )
 def test_what_is_no_amount_never_becomes_part_of_a_name(part):
     with pytest.raises(BadValue):
-        step_of(f"dye: {part}")
+        read_step(f"dye: {part}")
 
 
 def test_a_known_dyestuff_needs_no_amount_and_a_note_may_say_anything():
-    step = step_of("dye: weld 80 %, madder, note: boil well")
+    step = read_step("dye: weld 80 %, madder, note: boil well")
     assert [m.name for m in step.materials] == ["weld", "madder"] and step.note == "boil well"
-    assert step_of("dye: berries from the lane").materials[0].name == "berries from the lane"
+    assert read_step("dye: berries from the lane").materials[0].name == "berries from the lane"

@@ -11,7 +11,7 @@ import command
 import swatchbath as sb
 from swatchbath import desk
 from swatchbath.cli import main
-from swatchbath.desk.answer.stored_fit import FIT_FILE
+from swatchbath.desk.answer.learn import FIT_FILE
 
 STATISTICS = re.compile(r"posterior|likelihood|kernel|REML|p-value|sigma|covariance|improvement")
 

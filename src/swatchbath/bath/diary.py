@@ -22,7 +22,7 @@ from ..conditions.vocabulary import WORDS, meaning
 from ..errors import BadValue
 from .step import Material, Step
 
-__all__ = ["line_of", "step_of"]
+__all__ = ["line_of", "read_step"]
 
 _KINDS = {
     "scour": "scour", "mordant": "mordant", "tannin": "mordant", "dye": "dye", "overdye": "dye",
@@ -43,7 +43,7 @@ _TANNINS = set(WORDS["tannin"]) - {"none"}
 _MORDANTS = set(WORDS["mordant"]) - {"none"}
 
 
-def step_of(line: str, *, fibre_g: float = math.nan) -> Step:
+def read_step(line: str, *, fibre_g: float | None = None) -> Step:
     """The step a line tells of; the line is kept beside it (`Step.typed`).
 
     fibre_g : the dry weight of the fibre in the pot, for amounts in grams. Raises BadValue.
@@ -68,7 +68,7 @@ def step_of(line: str, *, fibre_g: float = math.nan) -> Step:
             continue
         facts = _facts(item, word, line, bool(materials))
         if facts is None:
-            found_here = _materials(item, word, line, fibre_g)
+            found_here = _materials(item, word, line, math.nan if fibre_g is None else fibre_g)
             _check_meant(found_here, materials, item, word, line)
             materials += found_here
         elif "jar" in facts or "strip" in facts:

@@ -25,12 +25,11 @@ def backup(folder: str | None, library: str | None, as_json: bool) -> None:
     is a plain ZIP; swatchbath restore puts it back.
     """
     from .. import desk
-    from ..desk.keep.edit import backup_as_dict
 
     with desk.open_library(library_folder(library)) as lib, progress(as_json) as bar:
         done = desk.backup(lib, folder, progress=bar)
     if as_json:
-        say_json("backup", backup_as_dict(done))
+        say_json("backup", done.as_dict())
         return
     say("Backed up to")
     click.echo(f"  {done.file}")

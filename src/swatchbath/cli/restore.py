@@ -25,11 +25,10 @@ def restore(file: str, folder: str, as_json: bool) -> None:
     photo and record is compared before the folder is there.
     """
     from .. import desk
-    from ..desk.keep.edit import verified_as_dict
 
     done = desk.restore(file, folder)
     if as_json:
-        say_json("restore", verified_as_dict(done))
+        say_json("restore", done.as_dict())
         return
     say("Restored to")
     click.echo(f"  {done.folder}")

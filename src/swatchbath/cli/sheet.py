@@ -62,9 +62,9 @@ def sheet(
     photograph it from straight above: swatchbath measure PHOTO then finds and names
     them. The print itself is no grey card; a home print is not a neutral reference.
     """
-    from ..desk.photo import sheet as sheets
+    from .. import desk
 
-    done = sheets.sheet_typed(
+    done = desk.sheet_typed(
         out,
         codes=codes,
         places=places,

@@ -24,7 +24,6 @@ def show(swatch: str, library: str | None, as_json: bool) -> None:
     hurt, the cautions come first.
     """
     from .. import desk
-    from ..desk.text.notes import also_noted, typed_words
 
     with desk.open_library(library_folder(library)) as lib:
         told = desk.show(lib, swatch)
@@ -40,13 +39,13 @@ def show(swatch: str, library: str | None, as_json: bool) -> None:
     where += [f"dye day {told['session']}"] if told["session"] else []
     say(", ".join([f"{told['code']}{name}", *where]))
     known = bool(told["steps"] or "fibre" in told["conditions"])
-    for line in [*(told["bath"] if known else ()), *also_noted(told["conditions"])]:
+    for line in [*(told["bath"] if known else ()), *desk.also_noted(told["conditions"])]:
         say(line, indent=2)
     if told["as_told"]:
         say("As it was told:", indent=2)
     for line in told["as_told"]:
         say(line, indent=4)
-    if typed := typed_words(told["typed"]):
+    if typed := desk.typed_words(told["typed"]):
         say(typed, indent=2)
     for shown in told["photos"]:
         say(f"Photo of the {shown['shows']}: {shown['photo']}", indent=2)

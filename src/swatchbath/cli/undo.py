@@ -24,14 +24,13 @@ def undo(library: str | None, as_json: bool) -> None:
     taken back.
     """
     from .. import desk
-    from ..desk.keep.edit import undone_as_dict, undone_sentences
 
     with desk.open_library(library_folder(library)) as lib:
         done = desk.undo(lib)
     if as_json:
-        say_json("undo", undone_as_dict(done))
+        say_json("undo", done.as_dict())
         return
-    for sentence in undone_sentences(done):
+    for sentence in done.sentences:
         say(sentence)
     changes = f"{done.more} change{'' if done.more == 1 else 's'}"
     say(f"{changes} before it can be taken back as well." if done.more else "It was the first.")

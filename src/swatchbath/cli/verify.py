@@ -10,7 +10,7 @@ from .options import json_option, library_folder, library_option
 from .screen import listed, progress, say, say_json
 
 if TYPE_CHECKING:
-    from ..desk.keep.edit import Verified
+    from ..desk import Verified
 
 
 @click.command()
@@ -33,13 +33,12 @@ def verify(ctx: click.Context, photos: str | None, library: str | None, as_json:
     exit code 0 where nothing is wrong, else 1.
     """
     from .. import desk
-    from ..desk.keep.edit import verified_as_dict
 
     folder = library_folder(library)
     with progress(as_json) as bar:
         done = desk.verify(folder, photos=photos, progress=bar)
     if as_json:
-        say_json("verify", verified_as_dict(done))
+        say_json("verify", done.as_dict())
     else:
         say(f"The library in {folder}:")
         show_findings(done)

@@ -1,23 +1,16 @@
 """Each use as one plain function, with the same words as the command and the page."""
 
-from ..bath.diary import line_of, step_of
-from ..library import Library
+from ..bath.diary import line_of, read_step
+from ..library import Library, Verified
+from .answer.compare import Compared, compare, compare_in
 from .answer.delivery import Delivery, delivery
 from .answer.explain import Explained, curve_words, explain, matters_words, write_explained
-from .answer.find import (
-    Compared,
-    Foreseen,
-    Precedent,
-    compare,
-    compare_in,
-    find,
-    predict,
-    show,
-    write_found,
-)
+from .answer.find import Precedent, find, write_found
 from .answer.learn import Learnt, learn
 from .answer.named_delivery import Named, Taught, learn_for
 from .answer.plan import Plan, plan
+from .answer.predict import Foreseen, predict
+from .answer.show import show
 from .answer.suggest import ROUNDING, Suggestion, suggest, suggest_typed
 from .demo import Demo, demo, record_sample
 from .entry.codes import codes
@@ -26,17 +19,23 @@ from .entry.photos import TakenIn, photos
 from .entry.pot import Piece, Potted, pot
 from .entry.record import Recorded, bath_columns, record, record_table, record_typed
 from .entry.take import Taken, take
-from .entry.waiting import FIRST_STEPS, states_of, waiting
-from .keep.edit import Bin, Correction, backup, bin, edit, reminders, restore, undo, verify
+from .entry.waiting import waiting
+from .keep.backup import backup, reminders
+from .keep.bin import Bin, bin
+from .keep.edit import Correction, edit
 from .keep.export import export
+from .keep.restore import restore
+from .keep.undo import undo
+from .keep.verify import verify
+from .photo.camera import camera
 from .photo.check import check
 from .photo.measure import measure, measure_typed, measured_as_dict
-from .photo.references import Beside, camera
+from .photo.references import Beside
 from .photo.sheet import sheet, sheet_typed
+from .text.notes import also_noted, typed_words
 from .text.wording import bath_words, chance_words
 
 __all__ = [
-    "FIRST_STEPS",
     "ROUNDING",
     "Beside",
     "Bin",
@@ -57,6 +56,8 @@ __all__ = [
     "Taken",
     "TakenIn",
     "Taught",
+    "Verified",
+    "also_noted",
     "backup",
     "bath_columns",
     "bath_words",
@@ -86,6 +87,7 @@ __all__ = [
     "plan",
     "pot",
     "predict",
+    "read_step",
     "record",
     "record_readings",
     "record_sample",
@@ -96,11 +98,10 @@ __all__ = [
     "sheet",
     "sheet_typed",
     "show",
-    "states_of",
-    "step_of",
     "suggest",
     "suggest_typed",
     "take",
+    "typed_words",
     "undo",
     "verify",
     "waiting",

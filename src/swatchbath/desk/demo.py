@@ -16,7 +16,7 @@ from ..errors import BadValue, LibraryError
 from ..library import Library, Swatch
 from ..paper import Part, Picture, hue_chart, lightness_chart, report, verdict_mark
 from ..sample import sample_folder
-from .answer.find import compare
+from .answer.compare import compare
 from .answer.learn import Learnt, learn
 from .answer.suggest import Suggestion, suggest
 from .entry.record import Recorded, record_table

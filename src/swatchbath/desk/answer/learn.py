@@ -1,9 +1,18 @@
-"""The model of a library's swatches, learnt or put back, and how far to trust it."""
+"""The model of a library's swatches, learnt or put back, and how far to trust it.
+
+The stored fit, `learnt.json` beside the library, holds nothing that is not in the record and may
+be deleted at any time. It is only used where every row and this program agree with it
+(`swatchbath.predict.regression.persistence`).
+"""
 
 from __future__ import annotations
 
+import os
+import shutil
+import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -12,10 +21,12 @@ import pandas as pd
 from ...colorimetry.measurement import Measurement
 from ...errors import NotEnoughSwatches
 from ...library import Library
+from ...library.connection import FILE
 from ...predict import ShadeModel
-from .stored_fit import store_text, stored_text
 
 __all__ = ["Learnt", "learn", "learn_rows"]
+
+FIT_FILE = "learnt.json"
 
 
 @dataclass(frozen=True)
@@ -78,7 +89,39 @@ def learn_rows(
             "to have shades foreseen."
         )
     measured = list(measured)
-    model = ShadeModel(seed=seed).fit(conditions, measured, stored=stored_text(library))
+    model = ShadeModel(seed=seed).fit(conditions, measured, stored=_stored_text(library))
     if whole and not model.put_back_:
-        store_text(library, model.fitted())
+        _store_text(library, model.fitted())
     return Learnt(model, conditions, np.array([m.lab for m in measured]))
+
+
+def _stored_text(library: Library) -> str | None:
+    """The text of the stored fit; None where there is none that can be read."""
+    try:
+        return (library.folder / FIT_FILE).read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError):
+        return None
+
+
+def _store_text(library: Library, text: str) -> bool:
+    """Keep a fit beside the library, whole or not at all; whether it was kept.
+
+    A library that can only be read, or a full disk, is no reason to refuse an answer: it is
+    learnt again the next time.
+    """
+    if not library.writable:
+        return False
+    part = None
+    try:
+        with tempfile.NamedTemporaryFile(
+            "w", encoding="utf-8", dir=library.folder, prefix=".learnt-", delete=False
+        ) as file:
+            part = Path(file.name)
+            file.write(text)
+        shutil.copymode(library.folder / FILE, part)  # readable by whoever may read the record
+        os.replace(part, library.folder / FIT_FILE)
+    except OSError:
+        if part is not None:
+            part.unlink(missing_ok=True)
+        return False
+    return True

@@ -93,11 +93,7 @@ class Plan:
         """Plain values for JSON; cautions first."""
         target = None
         if self.target is not None:
-            target = {
-                "called": self.target.called,
-                "note": self.target.note,
-                "lab": self.target.lab.tolist(),
-            } | screen(self.target.lab)
+            target = {"note": self.target.note} | self.target.as_dict()
         day = self.day.as_dict()
         first_of: dict[int, int] = {}
         for told, pot in zip(day["pots"], self.day.pots, strict=True):

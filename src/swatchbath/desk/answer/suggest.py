@@ -21,7 +21,7 @@ from ...predict import Idea
 from ..photo.places import typed_places
 from ..text.parse import Target, parse_lab, parse_limits, parse_steps, parse_target, wish
 from ..text.wording import bath_words, chance_words, screen
-from .find import Precedent, called
+from .find import Precedent
 from .learn import Learnt
 from .named_delivery import Named, learn_for
 
@@ -102,7 +102,7 @@ class Suggestion:
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
         return {
-            "target": {"note": self.note} | called(self.target),
+            "target": {"note": self.note} | self.target.as_dict(),
             "tolerance": self.tolerance,
             "out_of_reach": self.out_of_reach,
             "deliveries": [d.as_dict() for d in self.deliveries],

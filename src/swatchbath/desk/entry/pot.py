@@ -11,7 +11,7 @@ from string import ascii_lowercase
 from typing import Any
 
 from ...bath.change import changed
-from ...bath.diary import step_of
+from ...bath.diary import read_step
 from ...bath.steps import FIBRE_COLUMNS, Step, conditions_of
 from ...conditions.columns import column
 from ...conditions.table import check_conditions
@@ -142,7 +142,7 @@ def pot(
 
 
 def _step(told: str | Step, kind: str, grams: float) -> Step:
-    return told if isinstance(told, Step) else step_of(told, fibre_g=grams)
+    return told if isinstance(told, Step) else read_step(told, fibre_g=grams)
 
 
 def _after(told: str | Step, grams: float) -> tuple[tuple[Step, ...], str]:
@@ -150,9 +150,9 @@ def _after(told: str | Step, grams: float) -> tuple[tuple[Step, ...], str]:
     if isinstance(told, Step):
         return (told,), ", ".join(m.name for m in told.materials) or told.kind
     if told.strip().casefold() in _NONE:
-        return (step_of("after-bath: none"),), "none"
+        return (read_step("after-bath: none"),), "none"
     lines = re.split(r"\s+then\s+", told.strip())
-    return tuple(step_of(f"after-bath: {line}", fibre_g=grams) for line in lines), told.strip()
+    return tuple(read_step(f"after-bath: {line}", fibre_g=grams) for line in lines), told.strip()
 
 
 def swatch_like(library: Library | None, key: str) -> Swatch:

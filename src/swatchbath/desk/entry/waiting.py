@@ -6,20 +6,13 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
-from ...library import Library, Swatch
+from ...library import Library
+from ..text.wording import WAITS, waits_of
 from .row_writer import existing
 
-__all__ = ["FIRST_STEPS", "states_of", "waiting"]
+__all__ = ["waiting"]
 
-# What may be said of a swatch, in the order it is listed.
-STATES = {
-    "to be described": "photographed, and nothing told of the bath",
-    "to be typed in": "the bath stands on a photo of the pot sheet",
-    "to be photographed": "the bath is told, and no photo taken",
-    "to be measured": "photographed, and no colour read dry",
-    "given out": "a code on a tag, and nothing else yet",
-}
-FIRST_STEPS = (
+_FIRST_STEPS = (
     "This library is empty. Start with three swatches, such as one recipe with three amounts: "
     "1. Give out their codes, and write each on a tag before it goes into the pot: "
     "swatchbath codes 3.",
@@ -31,25 +24,6 @@ FIRST_STEPS = (
 )
 
 
-def states_of(swatch: Swatch) -> tuple[str, ...]:
-    """What is still to be done about a swatch, as words of `STATES`; empty when all is there."""
-    shown = {what for _, what in swatch.shown}
-    seen = "swatch" in shown or bool(swatch.measurements)
-    said = []
-    if not swatch.has_bath:
-        if "pot sheet" in shown:
-            said.append("to be typed in")
-        elif seen:
-            said.append("to be described")
-        else:
-            return ("given out",)
-    if not seen:
-        said.append("to be photographed")
-    elif swatch.measured is None:
-        said.append("to be measured")
-    return tuple(said)
-
-
 def waiting(library: Library | str | Path) -> dict[str, Any]:
     """What each swatch still waits for; the first steps where there is none. Plain values.
 
@@ -58,9 +32,9 @@ def waiting(library: Library | str | Path) -> dict[str, Any]:
     with ExitStack() as stack:
         lib = existing(stack, library)
         every = [] if lib is None else [s for s, _ in lib.find(k=max(len(lib), 1))]
-    lists: dict[str, list[dict[str, Any]]] = {state: [] for state in STATES}
+    lists: dict[str, list[dict[str, Any]]] = {state: [] for state in WAITS}
     for swatch in reversed(every):
-        for state in states_of(swatch):
+        for state in waits_of(swatch):
             lists[state].append(
                 {
                     "code": swatch.code,
@@ -72,5 +46,5 @@ def waiting(library: Library | str | Path) -> dict[str, Any]:
     return {
         "swatches": len(every),
         "waiting": {state: found for state, found in lists.items() if found},
-        "first_steps": [] if every else list(FIRST_STEPS),
+        "first_steps": [] if every else list(_FIRST_STEPS),
     }

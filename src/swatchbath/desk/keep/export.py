@@ -16,8 +16,7 @@ from ...colorimetry.covariance import give_or_take
 from ...errors import BadTable, BadValue, LibraryError, NotFound
 from ...library import Library, Swatch, is_library, write_table
 from ...library.safety.dump import from_values
-from ..entry.waiting import states_of
-from ..text.wording import plain
+from ..text.wording import plain, waits_of
 
 __all__ = ["export", "is_exported", "take_exported"]
 
@@ -115,7 +114,7 @@ def _swatch_row(swatch: Swatch) -> dict[str, Any]:
         "lot": swatch.lot,
         "part": swatch.part,
         "session": swatch.session,
-        "waits": "; ".join(states_of(swatch)),
+        "waits": "; ".join(waits_of(swatch)),
     }
     colour: dict[str, Any] = dict.fromkeys(("L", "a", "b", "rung", "light", "observer"))
     if (m := swatch.measured) is not None:

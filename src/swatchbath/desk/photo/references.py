@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -12,12 +11,11 @@ import numpy as np
 
 from ...errors import BadTable, BadValue
 from ...library import as_lab, read_table
-from ...photo import CameraProfile, Card, Chart, Region, profile_camera
+from ...photo import CameraProfile, Card, Chart, Region
 from ...photo.correction.chart_values import read_chart_lab
-from ..text.files import check_free, write_whole
 from ..text.parse import parse_mark
 
-__all__ = ["NOTHING_BESIDE", "Beside", "camera"]
+__all__ = ["NOTHING_BESIDE", "Beside", "parse_corners"]
 
 
 @dataclass(frozen=True)
@@ -66,7 +64,7 @@ class Beside:
             raise BadValue("The chart's colours are given, and not where it is; add --chart.")
         if self.chart is not None:
             labs = None if self.chart_lab is None else read_chart_lab(self.chart_lab)
-            given["chart"] = Chart(_corners(self.chart), lab=labs)
+            given["chart"] = Chart(parse_corners(self.chart), lab=labs)
         if self.known is not None:
             given["known"] = _known(self.known)
         if self.camera is not None:
@@ -89,7 +87,7 @@ def _card(text: str, what: str, *, coloured: bool = False) -> Card:
     return Card(parse_mark(",".join(parts[:3]), what=what), lab=lab)
 
 
-def _corners(text: str) -> list[list[float]]:
+def parse_corners(text: str) -> list[list[float]]:
     parts = [p for p in re.split(r"[,;\s]+", text.strip()) if p]
     try:
         numbers = [float(p) for p in parts]
@@ -118,40 +116,3 @@ def _known(path: str) -> dict[str, Any]:
         except BadValue as error:
             raise BadTable(f"Row {row} of {Path(path).name}: {error}", row=row) from error
     return known
-
-
-def camera(
-    charts: Iterable[str],
-    *,
-    light: str,
-    out: str,
-    chart_lab: str | None = None,
-    encoding: str | None = None,
-    overwrite: bool = False,
-) -> dict[str, Any]:
-    """Make a profile of one camera under one light from photos of a chart; plain values.
-
-    charts : PHOTO=x,y,x,y,x,y,x,y for each, centres of patches 1, 6, 24 and 19. light : what to
-    call it. out : the profile's file (JSON). Raises BadValue or PhotoRefused.
-    """
-    if not light.strip():
-        raise BadValue("Say under which light the charts were photographed, as 'north window'.")
-    labs = None if chart_lab is None else read_chart_lab(chart_lab)
-    shots: list[tuple[str, Chart]] = []
-    for item in charts:
-        photo, sign, text = item.rpartition("=")
-        if not sign or not photo:
-            raise BadValue(f"'{item}' is no chart in a photo; give PHOTO=x,y,x,y,x,y,x,y.")
-        shots.append((photo, Chart(_corners(text), lab=labs)))
-    path = Path(out)
-    instead = "Give another name with --out, or say --overwrite"
-    check_free(path, what="the camera profile", instead=instead, ours=lambda _: overwrite)
-    profile = profile_camera(shots, light=light.strip(), encoding=encoding)
-    write_whole(path, profile.to_json().encode(), what="the camera profile", instead=instead)
-    return {
-        "file": str(path),
-        "camera": profile.camera,
-        "light": profile.light,
-        "photos": len(shots),
-        "colours": len(profile.lab),
-    }

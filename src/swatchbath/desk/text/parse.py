@@ -18,6 +18,7 @@ from ...conditions.table import Checked, check_conditions
 from ...errors import BadTable, BadValue
 from ...library import Library, as_lab
 from ...photo import Region
+from .wording import screen
 
 # A wish (a screen colour, a picture without a card) is no measured colour: standard deviation in
 # Lab on each axis. Screens and pictures of one thing differ by this and more; common practice,
@@ -34,6 +35,10 @@ class Target:
     called: str
     note: str = ""
     code: str | None = None
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        return {"called": self.called, "lab": self.lab.tolist()} | screen(self.lab)
 
 
 def parse_mark(text: str, *, what: str) -> Region:

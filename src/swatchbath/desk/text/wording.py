@@ -9,6 +9,16 @@ import numpy as np
 import pandas as pd
 
 from ...colorimetry.lab import lab_to_srgb
+from ...library import Swatch
+
+# What a swatch may wait for, in the order it is listed.
+WAITS = {
+    "to be described": "photographed, and nothing told of the bath",
+    "to be typed in": "the bath stands on a photo of the pot sheet",
+    "to be photographed": "the bath is told, and no photo taken",
+    "to be measured": "photographed, and no colour read dry",
+    "given out": "a code on a tag, and nothing else yet",
+}
 
 
 def plain(conditions: Mapping[str, Any]) -> dict[str, Any]:
@@ -137,3 +147,22 @@ def chance_words(chance: float) -> str:
     if chance < 0.075:
         return "about 1 in 20"
     return "about 1 in 10" if tenths < 1 else f"about {min(tenths, 9)} in 10"
+
+
+def waits_of(swatch: Swatch) -> tuple[str, ...]:
+    """What is still to be done about a swatch, as words of `WAITS`; empty when all is there."""
+    shown = {what for _, what in swatch.shown}
+    seen = "swatch" in shown or bool(swatch.measurements)
+    waits = []
+    if not swatch.has_bath:
+        if "pot sheet" in shown:
+            waits.append("to be typed in")
+        elif seen:
+            waits.append("to be described")
+        else:
+            return ("given out",)
+    if not seen:
+        waits.append("to be photographed")
+    elif swatch.measured is None:
+        waits.append("to be measured")
+    return tuple(waits)

@@ -49,6 +49,36 @@ class Undone:
     binned: tuple[str, ...]  # codes of swatches that went to the bin by it
     more: int  # changes before it that can be taken back as well
 
+    @property
+    def sentences(self) -> list[str]:
+        """What was taken back, one sentence each."""
+        out = []
+        if self.binned:
+            shown = ", ".join(self.binned[:10])
+            more = f" and {len(self.binned) - 10} more" if len(self.binned) > 10 else ""
+            plural = "" if len(self.binned) == 1 else "es"
+            out.append(f"Swatch{plural} {shown}{more} went to the bin, where nothing is lost.")
+        elif any(v.field == NEW for v in self.values):
+            out.append("What was recorded went to the bin, where nothing is lost.")
+        for value in self.values:
+            if value.field != NEW:
+                whose = "A reading" if value.target == "reading" else _called(value)
+                out += [
+                    f"{whose[0].upper()}{whose[1:]}: {said} was taken back."
+                    for said in sentences(value)
+                ]
+        return out
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        return {
+            "kind": self.kind,
+            "why": self.why,
+            "took_back": self.sentences,
+            "in_bin": list(self.binned),
+            "more": self.more,
+        }
+
 
 def begin(db: sqlite3.Connection, kind: Kind, why: str) -> int:
     """Put down that something is changed; returns the change's number."""

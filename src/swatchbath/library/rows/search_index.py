@@ -1,7 +1,7 @@
 """What finds a swatch, kept beside it so that finding does not read the whole library.
 
 It is made from what is on record and can be made again at any time; the database forgets
-that of a swatch whenever something it tells of is changed (`schema_memory`).
+that of a swatch whenever something it tells of is changed (`schema`).
 """
 
 from __future__ import annotations

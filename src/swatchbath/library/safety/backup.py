@@ -19,7 +19,7 @@ from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
-from typing import IO
+from typing import IO, Any
 
 from ...errors import LibraryError, NotFound
 from ..clock import now
@@ -58,6 +58,16 @@ class Backup:
     photos: int
     size: int
     left_out: tuple[str, ...] = ()
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        return {
+            "file": str(self.file),
+            "swatches": self.swatches,
+            "photos": self.photos,
+            "bytes": self.size,
+            "left_out": list(self.left_out),
+        }
 
 
 def back_up(

@@ -8,6 +8,7 @@ import sqlite3
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 from ...errors import LibraryError, NotFound, PhotoRefused, SwatchbathError
 from ..codes import code, is_code
@@ -48,6 +49,18 @@ class Verified:
     def ok(self) -> bool:
         """Whether nothing is wrong."""
         return not any(f.level == "wrong" for f in self.findings)
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        return {
+            "ok": self.ok,
+            "folder": str(self.folder),
+            "swatches": self.swatches,
+            "readings": self.readings,
+            "photos": self.photos,
+            "put_back": list(self.put_back),
+            "findings": [f.as_dict() for f in self.findings],
+        }
 
 
 def verify(

@@ -1,0 +1,72 @@
+"""Whether two colours match: swatches, colours, wishes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from ...errors import BadValue
+from ...library import Library, Swatch
+from ...match import Comparison
+from ...match import compare as compare_colours
+from ..text.parse import Target, parse_target
+
+
+@dataclass(frozen=True)
+class Compared:
+    """Two colours side by side, with what they are called."""
+
+    a: Target
+    b: Target
+    result: Comparison
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        return {
+            "a": self.a.as_dict(),
+            "b": self.b.as_dict(),
+        } | self.result.as_dict()
+
+
+def compare(
+    library: Library | None, a: str, b: str, *, tolerance: float = 2.0, level: float = 0.9
+) -> Compared:
+    """Do two colours match? Each is a swatch's code or name, or a colour; b is the standard.
+
+    Swatches seen together in a photo are compared by that photo, where like errors cancel.
+    """
+    one, two = parse_target(a, library), parse_target(b, library)
+    if one.code and one.code == two.code:
+        raise BadValue(f"Both are {one.called}; name another swatch or a colour to compare with.")
+    first, second = one.value, two.value
+    if library is not None and one.code and two.code and one.code != two.code:
+        together = _same_photo(library.swatch(one.code), library.swatch(two.code))
+        if together:
+            first, second = together
+            one = Target(first, first.lab, one.called, one.note, one.code)
+            two = Target(second, second.lab, two.called, two.note, two.code)
+    result = compare_colours(first, second, tolerance=tolerance, level=level)
+    if result.would_settle and (one.note or two.note):
+        wish = "Compare with a swatch or a measured colour; a screen colour is too doubtful."
+        result = replace(result, would_settle=wish)
+    return Compared(one, two, result)
+
+
+def compare_in(
+    folder: Path, a: str, b: str, *, tolerance: float = 2.0, level: float = 0.9
+) -> Compared:
+    """`compare`, with the library in `folder` if there is one: colours alone need none."""
+    if not (folder / "library.sqlite").is_file():
+        return compare(None, a, b, tolerance=tolerance, level=level)
+    with Library(folder) as library:
+        return compare(library, a, b, tolerance=tolerance, level=level)
+
+
+def _same_photo(one: Swatch, two: Swatch) -> Any:
+    """The latest dry readings of both in one photo, or None."""
+    by_photo = {m.photo: m for state, _, m in one.measurements if state != "wet" and m.photo}
+    for state, _, reading in reversed(two.measurements):
+        if state != "wet" and reading.photo in by_photo:
+            return by_photo[reading.photo], reading
+    return None

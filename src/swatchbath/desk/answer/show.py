@@ -1,0 +1,36 @@
+"""Everything on record about one swatch."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ...bath.cautions import cautions_for
+from ...bath.diary import line_of
+from ...library import Library
+from ..photo.measure import measured_as_dict
+from ..text.wording import bath_words, plain, waits_of
+
+
+def show(library: Library, key: str) -> dict[str, Any]:
+    """Everything on record about one swatch, as plain values for JSON."""
+    swatch = library.swatch(key)
+    return {
+        "code": swatch.code,
+        "name": swatch.name,
+        "lot": swatch.lot,
+        "part": swatch.part,
+        "session": swatch.session,
+        "conditions": plain(swatch.conditions),
+        "bath": bath_words(swatch.conditions),
+        "measurements": [
+            {"state": state, "photo": photo, "days": days} | measured_as_dict(swatch.code, reading)
+            for (state, photo, reading), days in zip(swatch.measurements, swatch.days, strict=True)
+        ],
+        "steps": [line_of(step) for step in swatch.steps],
+        "as_told": [line_of(step) for step in swatch.steps if step.typed or step.note],
+        "typed": dict(swatch.typed),
+        "photos": [{"photo": name, "shows": what} for name, what in swatch.shown],
+        "waits": list(waits_of(swatch)),
+        "history": library.history(swatch.code),
+        "cautions": [c.sentence for c in cautions_for(plain(swatch.conditions))],
+    }
