@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -14,10 +14,8 @@ from ..colorimetry.words import colour_words, difference_words
 from ..errors import BadValue
 from .rows import search_index as said
 from .rows.search_index import Said
+from .rows.swatch import Swatch
 from .rows.swatches import read_swatches
-
-if TYPE_CHECKING:
-    from .rows.swatch import Swatch
 
 
 @dataclass(frozen=True)

@@ -19,10 +19,11 @@ from ..errors import BadValue, NotFound
 from .clock import stamp
 from .connection import copy_database, is_library, plainly, reader
 from .database import Database
+from .dump import as_values
 from .find import Found, check_asked, nearest, newest
 from .history import changes
 from .history.changes import NEW, Value
-from .history.memory import Memory
+from .memory import Memory
 from .rows import lots, stages, swatches
 from .rows import photo_files as photos
 from .rows import search_index as said
@@ -30,7 +31,6 @@ from .rows.measurements import add_measurement, check_days, check_mark
 from .rows.photo_links import add_shown, shown_in
 from .rows.steps import check_steps
 from .rows.swatch import STATES, Swatch, as_json, check_fibre, check_name, check_text
-from .safety.dump import as_values
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -278,7 +278,7 @@ class Library(Memory):
         return self.folder / str(row["file"])
 
     def as_values(self) -> dict[str, Any]:
-        """Every record as values JSON can hold; `carry.from_values` makes a library of them."""
+        """Every record as values JSON can hold; `from_values` makes a library of them."""
         with self._database.reading() as db:
             return as_values(db)
 

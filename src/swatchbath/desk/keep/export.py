@@ -15,7 +15,7 @@ import pandas as pd
 from ...colorimetry.covariance import give_or_take
 from ...errors import BadTable, BadValue, LibraryError, NotFound
 from ...library import Library, Swatch, is_library, write_table
-from ...library.safety.dump import from_values
+from ...library.dump import from_values
 from ..text.wording import plain, waits_of
 
 __all__ = ["export", "is_exported", "take_exported"]

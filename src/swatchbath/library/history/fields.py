@@ -11,7 +11,7 @@ from dataclasses import fields
 from typing import Any, Literal
 
 from ...bath.steps import Material, Step, conditions_of
-from ..rows.steps import Owner, add_steps, read_steps
+from ..rows.steps import Owner, read_steps, replace_steps
 
 Target = Literal["swatch", "lot", "reading"]
 
@@ -62,14 +62,6 @@ def write(db: sqlite3.Connection, target: Target, key: str, values: Mapping[str,
             "INSERT INTO shown (photo, swatch, what, added) VALUES (?, ?, ?, ?)",
             [(photo, key, what, added) for photo, what, added in values["shown"]],
         )
-
-
-def replace_steps(db: sqlite3.Connection, owner: Owner, key: str, steps: Sequence[Step]) -> None:
-    """Write the steps of a lot or a swatch in place of those it has."""
-    ours = f"SELECT id FROM step WHERE {owner} = ?"
-    db.execute(f"DELETE FROM material WHERE step IN ({ours})", (key,))
-    db.execute(f"DELETE FROM step WHERE {owner} = ?", (key,))
-    add_steps(db, owner, key, steps)
 
 
 def told_of(before: Mapping[str, Any], after: Mapping[str, Any]) -> dict[str, tuple[Any, Any]]:

@@ -10,15 +10,12 @@ import json
 import sqlite3
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from ...colorimetry.conversion import to_d65_2
 from ...colorimetry.measurement import Measurement
 from ...colorimetry.words import colour_words
+from .swatch import Swatch
 from .swatches import read_swatches
-
-if TYPE_CHECKING:
-    from .swatch import Swatch
 
 # Counted up when words or colours are made in another way, so that old ones are made again.
 MADE = 1

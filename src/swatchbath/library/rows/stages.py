@@ -7,9 +7,8 @@ from collections.abc import Sequence
 
 from ...bath.steps import Step
 from ...errors import BadValue, NotFound
-from ..history.fields import replace_steps
 from .lots import is_lot
-from .steps import check_steps, read_steps
+from .steps import check_steps, read_steps, replace_steps
 
 
 def go_on(

@@ -73,6 +73,14 @@ def add_steps(db: sqlite3.Connection, owner: Owner, key: str, steps: Sequence[St
             )
 
 
+def replace_steps(db: sqlite3.Connection, owner: Owner, key: str, steps: Sequence[Step]) -> None:
+    """Write the steps of a lot or a swatch in place of those it has."""
+    ours = f"SELECT id FROM step WHERE {owner} = ?"
+    db.execute(f"DELETE FROM material WHERE step IN ({ours})", (key,))
+    db.execute(f"DELETE FROM step WHERE {owner} = ?", (key,))
+    add_steps(db, owner, key, steps)
+
+
 def _plain(value: Any) -> Any:
     """A number of any library's kind as Python's own."""
     return value if value is None or isinstance(value, str) else float(value)

@@ -7,9 +7,9 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from ...errors import BadTable, LibraryError
-from ..connection import FILE, plainly
-from ..schema import MIGRATIONS, layout, migrate
+from ..errors import BadTable, LibraryError
+from .connection import FILE, plainly
+from .schema import MIGRATIONS, layout, migrate
 
 __all__ = ["as_values", "from_values"]
 

@@ -8,16 +8,16 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from ..clock import stamp
-from ..database import Database
-from ..rows import swatches
-from ..rows.swatch import check_text
-from . import bin, changes, edits
-from . import fields as records
-from .bin import Binned, Emptied
-from .changes import Kind, Undone, Value
-from .edits import Edited
-from .fields import Target
+from .clock import stamp
+from .database import Database
+from .history import bin, changes, edits
+from .history import fields as records
+from .history.bin import Binned, Emptied
+from .history.changes import Kind, Undone, Value
+from .history.edits import Edited
+from .history.fields import Target
+from .rows import swatches
+from .rows.swatch import check_text
 
 
 class Memory:
