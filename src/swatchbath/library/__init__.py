@@ -1,7 +1,7 @@
 """Her swatches on record: one folder with SQLite and the original photos."""
 
 from .connection import is_library
-from .find import Found, as_lab
+from .find import Found, FoundList, as_lab, swatch_row
 from .history.bin import Binned, Emptied
 from .history.changes import Undone, Value
 from .history.edits import Edited
@@ -21,6 +21,7 @@ __all__ = [
     "Emptied",
     "Finding",
     "Found",
+    "FoundList",
     "Library",
     "Swatch",
     "Undone",
@@ -33,6 +34,7 @@ __all__ = [
     "read_table",
     "reminder",
     "restore",
+    "swatch_row",
     "verify",
     "write_table",
 ]

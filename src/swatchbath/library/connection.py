@@ -80,6 +80,18 @@ def copy_database(source: sqlite3.Connection, to: Path) -> None:
         os.fsync(file.fileno())
 
 
+@contextmanager
+def lenient_text(db: sqlite3.Connection) -> Iterator[None]:
+    """Text that is no UTF-8 any more is read too, its wrong bytes as lone surrogates, so that one
+    damaged cell does not stand in the way of all the others."""
+    before = db.text_factory
+    db.text_factory = lambda data: data.decode("utf-8", "surrogateescape")
+    try:
+        yield
+    finally:
+        db.text_factory = before
+
+
 def reader(folder: Path) -> sqlite3.Connection:
     """A further connection, which sees only what is kept. To be closed by the caller."""
     return _open(folder, "mode=ro")

@@ -11,7 +11,7 @@ from ..errors import BadValue, LibraryError
 from .connection import connect, plainly
 from .history.changes import Kind, Value, begin, put_down
 from .rows import photo_files as photos
-from .rows import search_index as said
+from .rows import search_index
 from .rows.search_index import Said
 
 
@@ -59,7 +59,7 @@ class Database:
             yield
             with plainly(self.folder):
                 if outermost and self.touched:
-                    said.keep(self.db, said.make(self.db, sorted(self.touched)))
+                    search_index.keep(self.db, search_index.make(self.db, sorted(self.touched)))
                 self.db.execute("COMMIT" if outermost else f"RELEASE {mark}")
         except BaseException:
             self._change = change
@@ -109,11 +109,11 @@ class Database:
         if not keys:
             return {}
         with plainly(self.folder):
-            made = said.make(self.db, keys)
+            made = search_index.make(self.db, keys)
         if self.writable:
             try:
                 with self.writing() as db:
-                    said.keep(db, made)
+                    search_index.keep(db, made)
                 return {}
             except LibraryError:
                 pass  # it can be made again at any time

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from ..errors import BadTable, LibraryError
-from .connection import FILE, plainly
+from .connection import FILE, lenient_text, plainly
 from .schema import MIGRATIONS, layout, migrate
 
 __all__ = ["as_values", "from_values"]
@@ -31,9 +31,10 @@ def as_values(db: sqlite3.Connection) -> dict[str, Any]:
     for name in names:
         if name in _MADE:
             continue
-        cursor = db.execute(f'SELECT * FROM "{name}" ORDER BY rowid')
-        columns = [d[0] for d in cursor.description]
-        tables[name] = {"columns": columns, "rows": [list(row) for row in cursor]}
+        with lenient_text(db):
+            cursor = db.execute(f'SELECT * FROM "{name}" ORDER BY rowid')
+            columns = [d[0] for d in cursor.description]
+            tables[name] = {"columns": columns, "rows": [list(row) for row in cursor]}
     return {"layout": layout(db), "tables": tables}
 
 

@@ -5,17 +5,20 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from ..colorimetry.difference import delta_e2000
 from ..colorimetry.words import colour_words, difference_words
 from ..errors import BadValue
-from .rows import search_index as said
+from .rows import search_index
 from .rows.search_index import Said
 from .rows.swatch import Swatch
 from .rows.swatches import read_swatches
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 
 @dataclass(frozen=True)
@@ -24,6 +27,35 @@ class Found:
 
     delta_e2000: float | None
     words: str
+
+
+class FoundList(list[tuple[Swatch, Found]]):
+    """Swatches that were found, each with why, in order."""
+
+    def to_frame(self) -> pd.DataFrame:
+        """One row a swatch: code, name, lot, dye day, its latest dry colour with its rung, how far
+        from the colour asked for and which way, then its condition columns."""
+        import pandas as pd
+
+        rows = []
+        for swatch, found in self:
+            why = {"delta_e2000": found.delta_e2000, "words": found.words}
+            rows.append(swatch_row(swatch) | why | swatch.conditions)
+        return pd.DataFrame(rows)
+
+
+def swatch_row(swatch: Swatch) -> dict[str, Any]:
+    """A swatch as a row of a table: who it is, and its latest dry colour, if it has one."""
+    row: dict[str, Any] = {
+        "code": swatch.code,
+        "name": swatch.name,
+        "lot": swatch.lot,
+        "session": swatch.session,
+    }
+    if swatch.measured is not None:
+        row |= dict(zip(("L", "a", "b"), swatch.measured.lab.round(2), strict=True))
+        row["rung"] = swatch.measured.rung
+    return row
 
 
 def as_lab(values: Any) -> np.ndarray[Any, np.dtype[np.float64]]:
@@ -43,7 +75,7 @@ def as_lab(values: Any) -> np.ndarray[Any, np.dtype[np.float64]]:
     return lab
 
 
-def check_asked(lab: Any, text: Any, k: Any) -> tuple[Any, list[str]]:
+def check_request(lab: Any, text: Any, k: Any) -> tuple[Any, list[str]]:
     """The colour asked for, or None, and the words. Raises BadValue."""
     if isinstance(k, bool) or not isinstance(k, int):
         raise BadValue(f"k is {k!r}; give the number of swatches to find.")
@@ -56,28 +88,28 @@ def check_asked(lab: Any, text: Any, k: Any) -> tuple[Any, list[str]]:
 
 def newest(
     db: sqlite3.Connection, words: Sequence[str], unkept: Mapping[str, Said], k: int
-) -> list[tuple[Swatch, Found]]:
+) -> FoundList:
     """The k newest swatches that tell all the words."""
-    keys = said.matching(db, words, unkept, k)
-    return [(s, Found(None, _words(s))) for s in read_swatches(db, keys)]
+    keys = search_index.matching(db, words, unkept, k)
+    return FoundList((s, Found(None, _words(s))) for s in read_swatches(db, keys))
 
 
 def nearest(
     db: sqlite3.Connection, lab: Any, words: Sequence[str], unkept: Mapping[str, Said], k: int
-) -> list[tuple[Swatch, Found]]:
+) -> FoundList:
     """The k swatches nearest to a colour (3,) in D65/2 Lab that tell all the words."""
-    rows = said.colours(db, words, unkept)
+    rows = search_index.colours(db, words, unkept)
     if not rows:
-        return []
+        return FoundList()
     labs = np.array([row[1:] for row in rows])
     far = delta_e2000(labs, lab)
     order = np.lexsort((np.array([row[0] for row in rows]), far))[:k]
     found = read_swatches(db, [rows[i][0] for i in order])
-    return [
+    return FoundList(
         (swatch, Found(float(far[i]), difference_words(labs[i], lab)))
         for swatch, i in zip(found, order, strict=True)
-    ]
+    )
 
 
 def _words(swatch: Swatch) -> str:
-    return colour_words(swatch.measured.lab) if swatch.measured else said.NO_COLOUR
+    return colour_words(swatch.measured.lab) if swatch.measured else search_index.NO_COLOUR

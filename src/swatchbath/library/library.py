@@ -20,13 +20,11 @@ from .clock import stamp
 from .connection import copy_database, is_library, plainly, reader
 from .database import Database
 from .dump import as_values
-from .find import Found, check_asked, nearest, newest
-from .history import changes
+from .find import FoundList, check_request, nearest, newest
 from .history.changes import NEW, Value
 from .memory import Memory
-from .rows import lots, stages, swatches
+from .rows import lots, search_index, stages, swatches
 from .rows import photo_files as photos
-from .rows import search_index as said
 from .rows.measurements import add_measurement, check_days, check_mark
 from .rows.photo_links import add_shown, shown_in
 from .rows.steps import check_steps
@@ -55,11 +53,17 @@ class Library(Memory):
                 "name the folder with --library."
             )
         self._database = Database(self.folder)
+        self._issues: dict[str, None] = {}
 
     @property
     def writable(self) -> bool:
         """Whether it can be written, or only read."""
         return self._database.writable
+
+    @property
+    def issues(self) -> tuple[str, ...]:
+        """What was left out so far because it could not be read, one sentence each."""
+        return tuple(self._issues)
 
     def close(self) -> None:
         """Close it; afterwards the folder can be copied as it is."""
@@ -256,7 +260,9 @@ class Library(Memory):
     def swatch(self, key: str) -> Swatch:
         """A swatch by its code, or by the name the dyer gave it. Raises NotFound."""
         with self._database.reading() as db:
-            return swatches.read_swatch(db, self._code(db, key))
+            found = swatches.read_swatch(db, self._code(db, key))
+        self._issues |= dict.fromkeys(found.issues)
+        return found
 
     def has_name(self, name: str) -> bool:
         """Whether a swatch on record is called so."""
@@ -292,21 +298,6 @@ class Library(Memory):
         with self._database.reading() as db:
             return photos.orphans(self.folder, db)
 
-    def history(self, key: str) -> list[dict[str, Any]]:
-        """What is on record about a swatch, oldest first: when, what."""
-        found = self.swatch(key)
-        events: list[dict[str, Any]] = [{"when": found.added, "what": "recorded"}]
-        with self._database.reading() as db:
-            for row in db.execute(
-                "SELECT added, state, rung FROM measurement WHERE swatch = ? ORDER BY id",
-                (found.code,),
-            ):
-                what = f"measured {row['state']}, rung {row['rung']}"
-                events.append({"when": row["added"], "what": what})
-            events += changes.events(db, found.code, found.lot)
-        # Of one second, what was recorded comes before what was changed about it.
-        return sorted(events, key=lambda e: str(e["when"]))
-
     def table(self) -> tuple[pd.DataFrame, list[Measurement], Array]:
         """What can be learned from: one row a dry measurement of a swatch with a bath.
 
@@ -336,19 +327,22 @@ class Library(Memory):
         covariances = np.array([m.covariance for m in measured]).reshape(-1, 3, 3)
         return table, measured, covariances
 
-    def find(
-        self, lab: Any = None, text: str | None = None, k: int = 10
-    ) -> list[tuple[Swatch, Found]]:
-        """Swatches nearest to a colour (D65/2 Lab), or that hold all the words of a text, or
+    def find(self, text: str | None = None, *, lab: Any = None, k: int = 10) -> FoundList:
+        """Swatches that hold all the words of a text, or nearest to a colour (D65/2 Lab), or
         both; nearest or newest first, at most k."""
-        asked, words = check_asked(lab, text, k)
+        colour, words = check_request(lab, text, k)
         with self._database.reading() as db:
-            to_make = said.missing(db) if words or asked is not None else []
+            to_make = search_index.missing(db) if words or colour is not None else []
             unkept = self._database.make_said(to_make)
-            if asked is None:
-                return newest(db, words, unkept, k)
-            return nearest(db, asked, words, unkept, k)
+            if colour is None:
+                found = newest(db, words, unkept, k)
+            else:
+                found = nearest(db, colour, words, unkept, k)
+        self._issues |= dict.fromkeys(issue for s, _ in found for issue in s.issues)
+        return found
 
     def _all(self) -> list[Swatch]:
         with self._database.reading() as db:
-            return swatches.read_swatches(db, self.codes())
+            found = swatches.read_swatches(db, self.codes())
+        self._issues |= dict.fromkeys(issue for s in found for issue in s.issues)
+        return found

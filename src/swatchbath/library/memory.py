@@ -98,5 +98,20 @@ class Memory:
         with self._database.reading() as db:
             return bin.listed(db)
 
+    def history(self, key: str) -> list[dict[str, Any]]:
+        """What is on record about a swatch, oldest first: when, what."""
+        with self._database.reading() as db:
+            found = swatches.read_swatch(db, self._code(db, key))
+            events: list[dict[str, Any]] = [{"when": found.added, "what": "recorded"}]
+            for row in db.execute(
+                "SELECT added, state, rung FROM measurement WHERE swatch = ? ORDER BY id",
+                (found.code,),
+            ):
+                what = f"measured {row['state']}, rung {row['rung']}"
+                events.append({"when": row["added"], "what": what})
+            events += changes.events(db, found.code, found.lot)
+        # Of one second, what was recorded comes before what was changed about it.
+        return sorted(events, key=lambda e: str(e["when"]))
+
     def _code(self, db: sqlite3.Connection, key: Any) -> str:
         return swatches.code_of(db, key, str(self.folder))

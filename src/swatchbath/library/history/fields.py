@@ -28,12 +28,15 @@ _OF_A_READING = ("swatch", "state", "binned")
 
 def read(db: sqlite3.Connection, target: Target, key: str) -> dict[str, Any]:
     """The fields of what `key` names, as values JSON can hold; empty where it is not there."""
-    row = db.execute(f"SELECT * FROM {_TABLE[target]} WHERE {_KEY[target]} = ?", (key,)).fetchone()
+    wanted = ", ".join(_OF_A_READING) if target == "reading" else "*"
+    row = db.execute(
+        f"SELECT {wanted} FROM {_TABLE[target]} WHERE {_KEY[target]} = ?", (key,)
+    ).fetchone()
     if row is None:
         return {}
     known = {name: row[name] for name in row.keys() if name not in _FIXED[target]}
     if target == "reading":
-        return {name: known[name] for name in _OF_A_READING}
+        return known
     owner: Owner = "lot" if target == "lot" else "swatch"
     known["steps"] = steps_as_values(read_steps(db, owner, key))
     if target == "swatch":

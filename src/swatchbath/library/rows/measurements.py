@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import json
 import sqlite3
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -14,6 +15,7 @@ import numpy as np
 from ...colorimetry.lab import Array
 from ...colorimetry.measurement import Check, Measurement
 from ...errors import BadValue
+from ..connection import lenient_text
 
 
 def check_mark(mark: Any) -> list[float] | None:
@@ -79,28 +81,50 @@ def add_measurement(
 
 
 @dataclass(frozen=True)
-class Reading:
-    """A reading as it is on record. photo : the file name of its photo. days : since dyeing."""
+class StoredReading:
+    """A reading as it is on record. number : among those of its swatch, oldest 1. photo : the file
+    name of its photo. measured : None where a cell of it is damaged. days : since dyeing."""
 
+    number: int
     state: str
     photo: str | None
-    measured: Measurement
+    measured: Measurement | None
     days: float | None
 
 
-def readings_of_many(db: sqlite3.Connection, keys: Sequence[str]) -> dict[str, list[Reading]]:
+def readings_of_many(db: sqlite3.Connection, keys: Sequence[str]) -> dict[str, list[StoredReading]]:
     """The readings of swatches by code, oldest first, without those in the bin."""
-    found: dict[str, list[Reading]] = {}
-    for r in db.execute(
-        "SELECT measurement.*, photo.name AS photo_name FROM measurement "
-        "LEFT JOIN photo ON photo.id = measurement.photo "
-        f"WHERE swatch IN ({', '.join('?' * len(keys))}) AND measurement.binned IS NULL "
-        "ORDER BY measurement.id",
-        tuple(keys),
-    ):
-        one = Reading(r["state"], r["photo_name"], _measurement(r), r["days"])
+    found: dict[str, list[StoredReading]] = {}
+    numbers: Counter[str] = Counter()
+    with lenient_text(db):
+        rows = db.execute(
+            "SELECT measurement.*, photo.name AS photo_name FROM measurement "
+            "LEFT JOIN photo ON photo.id = measurement.photo "
+            f"WHERE swatch IN ({', '.join('?' * len(keys))}) ORDER BY measurement.id",
+            tuple(keys),
+        ).fetchall()
+    for r in rows:
+        numbers[r["swatch"]] += 1
+        if r["binned"] is not None:
+            continue
+        one = StoredReading(
+            numbers[r["swatch"]], r["state"], r["photo_name"], measurement_of(r), r["days"]
+        )
         found.setdefault(r["swatch"], []).append(one)
     return found
+
+
+def measurement_of(row: sqlite3.Row) -> Measurement | None:
+    """The reading of a row of the table; None where one of its cells is damaged."""
+    try:
+        for cell in row:
+            if isinstance(cell, str):
+                cell.encode("utf-8")
+        if "null" in (row["repeatability"], row["trueness"]):
+            return None  # would be taken for a reading of usual doubt
+        return _measurement(row)
+    except (ValueError, TypeError, KeyError, AttributeError):
+        return None
 
 
 def _measurement(row: sqlite3.Row) -> Measurement:
@@ -124,4 +148,8 @@ def _packed(loading: Array) -> str:
 
 
 def _unpacked(text: str) -> Array:
-    return np.frombuffer(base64.b64decode(text), dtype="<f4").reshape(3, -1).astype(float)
+    return (
+        np.frombuffer(base64.b64decode(text, validate=True), dtype="<f4")
+        .reshape(3, -1)
+        .astype(float)
+    )

@@ -12,7 +12,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ...colorimetry.conversion import to_d65_2
-from ...colorimetry.measurement import Measurement
 from ...colorimetry.words import colour_words
 from .swatch import Swatch
 from .swatches import read_swatches
@@ -45,17 +44,10 @@ def missing(db: sqlite3.Connection) -> list[str]:
 def make(db: sqlite3.Connection, keys: Sequence[str]) -> dict[str, Said]:
     """What finds these swatches, by code."""
     found = {}
-    for swatch in read_swatches(db, keys, readings=False):
-        row = db.execute(
-            "SELECT light, observer, L, a, b FROM measurement WHERE swatch = ? AND "
-            "binned IS NULL AND state <> 'wet' ORDER BY id DESC LIMIT 1",
-            (swatch.code,),
-        ).fetchone()
+    for swatch in read_swatches(db, keys):
         lab, colour = None, NO_COLOUR
-        if row is not None:
-            read = Measurement(
-                [row["L"], row["a"], row["b"]], light=row["light"], observer=row["observer"]
-            )
+        read = swatch.measured
+        if read is not None:
             L, a, b = (float(v) for v in to_d65_2(read).lab)
             lab, colour = (L, a, b), colour_words(read.lab)
         found[swatch.code] = Said(_words(swatch, colour), lab)

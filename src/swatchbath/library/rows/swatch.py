@@ -36,6 +36,17 @@ class Swatch:
     typed: Mapping[str, str] = field(default_factory=dict)
     days: tuple[float | None, ...] = ()  # since dyeing, for each measurement
     shown: tuple[tuple[str, str], ...] = ()  # photos of it by file name: name, what they show
+    numbers: tuple[int, ...] = ()  # of each measurement among all its readings, oldest 1
+    damaged: tuple[int, ...] = ()  # numbers of the readings that cannot be read
+
+    @property
+    def issues(self) -> tuple[str, ...]:
+        """What of it could not be read, one sentence each."""
+        return tuple(
+            f"Reading {n} of swatch {self.code} is damaged and was left out; photograph the swatch "
+            "again (swatchbath verify tells more)."
+            for n in self.damaged
+        )
 
     @property
     def has_bath(self) -> bool:

@@ -107,34 +107,30 @@ def read_swatch(db: sqlite3.Connection, key: str) -> Swatch:
     return read_swatches(db, [key])[0]
 
 
-def read_swatches(
-    db: sqlite3.Connection, keys: Sequence[str], *, readings: bool = True
-) -> list[Swatch]:
-    """The swatches with these codes, in their order; those that are not there are left out.
-
-    readings : whether their measurements are wanted.
-    """
+def read_swatches(db: sqlite3.Connection, keys: Sequence[str]) -> list[Swatch]:
+    """The swatches with these codes, in their order; those that are not there are left out."""
     found: dict[str, Swatch] = {}
     for start in range(0, len(keys), _AT_ONCE):
-        found |= _read_some(db, keys[start : start + _AT_ONCE], readings)
+        found |= _read_some(db, keys[start : start + _AT_ONCE])
     return [found[key] for key in keys if key in found]
 
 
-def _read_some(db: sqlite3.Connection, keys: Sequence[str], readings: bool) -> dict[str, Swatch]:
+def _read_some(db: sqlite3.Connection, keys: Sequence[str]) -> dict[str, Swatch]:
     rows = db.execute(
         f"SELECT * FROM swatch WHERE code IN ({', '.join('?' * len(keys))})", tuple(keys)
     ).fetchall()
     lots = sorted({r["lot"] for r in rows if r["lot"] is not None})
     days = sessions_of(db, lots)
     pots, own = steps_of_many(db, "lot", lots), steps_of_many(db, "swatch", keys)
-    read = readings_of_many(db, keys) if readings else {}
+    read = readings_of_many(db, keys)
     shown = shown_of_many(db, keys)
     found = {}
     for row in rows:
         key = row["code"]
         steps = pots.get(row["lot"], ()) + own.get(key, ())
         conditions = conditions_of(steps, {k: row[k] for k in FIBRE_COLUMNS})
-        its = read.get(key, ())
+        every = read.get(key, ())
+        its = [(r, r.measured) for r in every if r.measured is not None]
         found[key] = Swatch(
             code=key,
             name=row["name"],
@@ -143,11 +139,13 @@ def _read_some(db: sqlite3.Connection, keys: Sequence[str], readings: bool) -> d
             session=row["session"] if row["lot"] is None else days.get(row["lot"]),
             steps=steps,
             conditions=conditions | json.loads(row["extra"]),
-            measurements=tuple((r.state, r.photo, r.measured) for r in its),
+            measurements=tuple((r.state, r.photo, measured) for r, measured in its),
             added=row["added"],
             typed=json.loads(row["typed"]),
-            days=tuple(r.days for r in its),
+            days=tuple(r.days for r, _ in its),
             shown=shown.get(key, ()),
+            numbers=tuple(r.number for r, _ in its),
+            damaged=tuple(r.number for r in every if r.measured is None),
         )
     return found
 

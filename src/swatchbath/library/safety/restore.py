@@ -18,6 +18,9 @@ from ..schema import MIGRATIONS, layout
 from .backup import CHECKSUMS, check
 from .verify import Verified, verify
 
+# What may be wrong in a backup that is put back all the same.
+_BORNE = ("photo missing", "reading")
+
 
 def restore(file: str | Path, folder: str | Path) -> Verified:
     """Put a backup back into a new folder; returns what `verify` says of it.
@@ -44,8 +47,11 @@ def restore(file: str | Path, folder: str | Path) -> Verified:
             _refuse_newer(part, source)
             # Another way through the same code as any day: open it and read it all.
             said = verify(part)
-            if any(f.level == "wrong" and f.what != "photo missing" for f in said.findings):
-                wrong = next(f for f in said.findings if f.level == "wrong")
+            # One photo or one reading lost is no reason to lose all the others.
+            wrong = next(
+                (f for f in said.findings if f.level == "wrong" and f.what not in _BORNE), None
+            )
+            if wrong is not None:
                 raise LibraryError(
                     f"The backup {source} was read, but what it holds is not right: "
                     f"{wrong.sentence} Nothing was restored; take another backup."

@@ -15,6 +15,7 @@ from ..codes import code, is_code
 from ..connection import FILE, is_library, plainly
 from ..library import Library
 from ..rows import photo_files as photos
+from ..rows.swatch import Swatch
 from ..rows.swatches import read_swatches
 from .strays import Finding, folder_signs, leftovers
 
@@ -168,26 +169,41 @@ def _records(db: sqlite3.Connection) -> Iterator[Finding]:
     codes = [str(r["code"]) for r in db.execute("SELECT code FROM swatch ORDER BY number")]
     for start in range(0, len(codes), _TOGETHER):
         some = codes[start : start + _TOGETHER]
-        if _unreadable(db, some) is None:
+        found = _read_or_not(db, some)
+        if isinstance(found, list):
+            yield from _damaged(found)
             continue
         for key in some:
-            error = _unreadable(db, [key])
-            if error is not None:
+            one = _read_or_not(db, [key])
+            if isinstance(one, list):
+                yield from _damaged(one)
+            else:
                 yield Finding(
                     "wrong",
                     "record",
                     f"What is on record about swatch {key} cannot be read.",
-                    f"{_RESTORE} (said: {_short(error)})",
+                    f"{_RESTORE} (said: {_short(one)})",
                 )
 
 
-def _unreadable(db: sqlite3.Connection, keys: list[str]) -> Exception | None:
-    """Why what is on record about some swatches cannot be read; None where it can."""
+def _read_or_not(db: sqlite3.Connection, keys: list[str]) -> list[Swatch] | Exception:
+    """What is on record about some swatches, or why it cannot be read."""
     try:
-        read_swatches(db, keys)
+        return read_swatches(db, keys)
     except (SwatchbathError, ValueError, TypeError, KeyError) as error:
         return error
-    return None
+
+
+def _damaged(swatches: list[Swatch]) -> Iterator[Finding]:
+    for swatch in swatches:
+        for number in swatch.damaged:
+            yield Finding(
+                "wrong",
+                "reading",
+                f"Reading {number} of swatch {swatch.code} is damaged; the others are whole.",
+                "Photograph the swatch again, and put this reading in the bin: swatchbath bin "
+                f"{swatch.code} --reading {number}; or restore a backup from before.",
+            )
 
 
 def _photos(db: sqlite3.Connection, folder: Path, progress: Progress | None) -> Iterator[Finding]:
