@@ -43,7 +43,7 @@ VERBS = {
 
 
 class Verbs(click.Group):
-    """Commands loaded when used, and errors of ours as one sentence and exit 2."""
+    """Commands loaded when used; errors of ours as one sentence and exit 2, all others as 3."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(VERBS)
@@ -62,7 +62,7 @@ class Verbs(click.Group):
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         # An error is told in JSON too, where the answer would have been.
-        ctx.obj = {"json": "--json" in args}
+        ctx.obj = {"json": "--json" in args, "words": list(args)}
         try:
             return super().parse_args(ctx, args)
         except click.UsageError as error:
@@ -73,6 +73,13 @@ class Verbs(click.Group):
             return super().invoke(ctx)
         except (SwatchbathError, click.ClickException) as error:
             return _refused(ctx, error)
+        except KeyboardInterrupt:
+            click.echo("swatchbath: Stopped; nothing was half-written.", err=True)
+            ctx.exit(130)
+        except (click.exceptions.Exit, click.Abort, BrokenPipeError):
+            raise
+        except Exception as error:  # the last handler: a fault of ours is said plainly too
+            return _faulted(ctx, error)
 
 
 def _refused(ctx: click.Context, error: SwatchbathError | click.ClickException) -> NoReturn:
@@ -87,18 +94,36 @@ def _refused(ctx: click.Context, error: SwatchbathError | click.ClickException) 
             said = "Write -- before colours that start with a minus: " + said[0].lower() + said[1:]
     else:
         said = str(error)
+    _leave(ctx, 2, {"kind": type(error).__name__, "sentence": said})
+
+
+def _faulted(ctx: click.Context, error: Exception) -> NoReturn:
+    """Say in one sentence that swatchbath itself went wrong, and leave with exit 3."""
+    from .fault import keep_details
+
+    file = keep_details(error, ctx.obj["words"])
+    where = f"the details are in {file}" if file else "no file of details could be written"
+    sentence = (
+        "Something went wrong in swatchbath itself, not in what you typed; nothing is "
+        f"half-written, and {where}."
+    )
+    _leave(ctx, 3, {"kind": "fault", "sentence": sentence, "details": file and str(file)})
+
+
+def _leave(ctx: click.Context, code: int, error: dict[str, Any]) -> NoReturn:
     if ctx.obj["json"]:
-        told = {"schema": SCHEMA, "error": {"kind": type(error).__name__, "sentence": said}}
-        click.echo(json.dumps(told, ensure_ascii=False, indent=2))
-    click.echo(f"swatchbath: {said}", err=True)
-    ctx.exit(2)
+        payload = {"schema": SCHEMA, "error": error}
+        click.echo(json.dumps(payload, ensure_ascii=False, indent=2))
+    click.echo(f"swatchbath: {error['sentence']}", err=True)
+    ctx.exit(code)
 
 
 @click.command(
     cls=Verbs,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
     epilog="swatchbath VERB --help tells more, examples first. It works without a network and "
-    "keeps everything in one folder (--library, or SWATCHBATH_LIBRARY).",
+    "keeps everything in one folder (--library, or SWATCHBATH_LIBRARY). It ends with 0 when done, "
+    "1 where the answer is no, 2 where what was typed cannot be, 3 by a fault of its own.",
 )
 @click.version_option(package_name="swatchbath", message="swatchbath %(version)s")
 def main() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from .options import json_option, library_folder, library_option
+from .options import json_option, library_option, opened
 from .screen import listed, progress, say, say_json
 
 
@@ -26,7 +26,7 @@ def backup(folder: str | None, library: str | None, as_json: bool) -> None:
     """
     from .. import desk
 
-    with desk.open_library(library_folder(library)) as lib, progress(as_json) as bar:
+    with opened(library) as lib, progress(as_json) as bar:
         done = desk.backup(lib, folder, progress=bar)
     if as_json:
         say_json("backup", done.as_dict())

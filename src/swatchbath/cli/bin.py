@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from .options import json_option, library_folder, library_option
+from .options import json_option, library_option, opened
 from .screen import say, say_json
 
 
@@ -43,7 +43,7 @@ def bin(
     """
     from .. import desk
 
-    with desk.open_library(library_folder(library)) as lib:
+    with opened(library) as lib:
         now = desk.bin(
             lib,
             swatch,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from .options import json_option, library_folder, library_option
+from .options import json_option, library_option, opened
 from .screen import listed, say, say_json
 
 
@@ -48,7 +48,7 @@ def edit(
     """
     from .. import desk
 
-    with desk.open_library(library_folder(library)) as lib:
+    with opened(library) as lib:
         done = desk.edit(lib, swatch, cells, why=why, alone=alone, reading=reading, state=state)
         due = desk.reminders(lib)
     if as_json:

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from .options import json_option, library_folder, library_option
+from .options import json_option, library_option, opened
 from .screen import listed, say, say_json, waiting
 
 
@@ -37,7 +37,7 @@ def explain(limits: tuple[str, ...], page: str | None, library: str | None, as_j
     from .. import desk
 
     busy = waiting("learning from your swatches", as_json)
-    with desk.open_library(library_folder(library)) as lib, busy:
+    with opened(library) as lib, busy:
         found = desk.explain(lib, limits=limits)
         written = str(desk.write_explained(found, page)) if page else None
     told = found.as_dict() | {"page": written}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from .options import json_option, library_folder, library_option
-from .screen import progress, say, say_json
+from .screen import listed, progress, say, say_json
 
 
 @click.command()
@@ -35,3 +35,4 @@ def export(folder: str, library: str | None, as_json: bool) -> None:
         f"{done['swatches']} swatches, {done['readings']} readings and {done['photos']} photos are "
         f"in {done['folder']}."
     )
+    listed("Not in the tables:", done["issues"])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from .options import json_option, library_folder, library_option
+from .options import json_option, library_option, opened
 from .screen import block, lab, listed, say, say_json
 
 
@@ -37,22 +37,21 @@ def find(
     """
     from .. import desk
 
-    with desk.open_library(library_folder(library)) as lib:
-        found = desk.find(lib, colour=colour, text=text, k=k)
-        rows = [p.as_dict() for p in found]
+    with opened(library) as lib:
+        found = desk.find(lib, text, lab=colour, k=k)
         if table:
             desk.write_found(found, table)
         count, due = len(lib), desk.reminders(lib)
     if as_json:
-        say_json("find", {"swatches": rows})
+        say_json("find", found.as_dict())
         return
-    if not rows:
+    if not found:
         say(
             f"None of the {count} swatches fits."
             if count
             else "The library is empty. swatchbath waiting tells how to start."
         )
-    for row in rows:
+    for row in found.as_dict()["swatches"]:
         name = f" ({row['name']})" if row["name"] else ""
         shown = block(row["screen"]) if row["screen"] else ""
         say(f"{shown}{row['code']}{name}: {row['words']}")

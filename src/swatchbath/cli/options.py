@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,17 @@ def library_folder(named: str | None) -> Path:
     from platformdirs import user_data_path
 
     return user_data_path("swatchbath", appauthor=False) / "library"
+
+
+@contextmanager
+def opened(named: str | None) -> Iterator[Any]:
+    """The library of --library, open; what in it could not be read is said on standard error."""
+    from .. import desk
+
+    with desk.open_library(library_folder(named)) as library:
+        yield library
+        for sentence in library.issues:
+            click.echo(f"swatchbath: {sentence}", err=True)
 
 
 def library_option(command: _Command) -> _Command:

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from .options import json_option, library_folder, library_option
+from .options import json_option, library_option, opened
 from .screen import block, lab, listed, say, say_json, waiting
 
 
@@ -61,7 +61,7 @@ def plan(
     from .. import desk
 
     busy = waiting("learning from your swatches", as_json)
-    with desk.open_library(library_folder(library)) as lib, busy:
+    with opened(library) as lib, busy:
         answer = desk.plan(
             lib,
             shade,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from .options import json_option, library_folder, library_option
+from .options import json_option, library_option, opened
 from .screen import block, lab, listed, say, say_json, waiting
 
 
@@ -27,7 +27,7 @@ def predict(cells: tuple[str, ...], library: str | None, as_json: bool) -> None:
     from .. import desk
 
     busy = waiting("learning from your swatches", as_json)
-    with desk.open_library(library_folder(library)) as lib, busy:
+    with opened(library) as lib, busy:
         seen = desk.predict(lib, cells)
     answer = seen.as_dict()
     if as_json:

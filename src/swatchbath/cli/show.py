@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from .options import json_option, library_folder, library_option
+from .options import json_option, library_option, opened
 from .screen import block, listed, reading_line, say, say_json
 
 
@@ -25,7 +25,7 @@ def show(swatch: str, library: str | None, as_json: bool) -> None:
     """
     from .. import desk
 
-    with desk.open_library(library_folder(library)) as lib:
+    with opened(library) as lib:
         told = desk.show(lib, swatch)
     history = told.pop("history")
     if as_json:
@@ -51,10 +51,10 @@ def show(swatch: str, library: str | None, as_json: bool) -> None:
         say(f"Photo of the {shown['shows']}: {shown['photo']}", indent=2)
     for wait in told["waits"]:
         say(f"{wait[0].upper()}{wait[1:]}.", indent=2)
-    for number, reading in enumerate(told["measurements"], start=1):
+    for reading in told["measurements"]:
         photo = f" in {reading['photo']}" if reading["photo"] else ""
         age = "" if reading["days"] is None else f", {reading['days']:g} days after dyeing"
-        words = f"{number}. {reading['words']}, {reading['state']}{photo}{age}"
+        words = f"{reading['number']}. {reading['words']}, {reading['state']}{photo}{age}"
         say(f"{block(reading['screen'])}{words}", indent=2)
         say(reading_line(reading), indent=4)
         for check in reading["checks"]:

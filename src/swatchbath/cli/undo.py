@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from .options import json_option, library_folder, library_option
+from .options import json_option, library_option, opened
 from .screen import say, say_json
 
 
@@ -25,7 +25,7 @@ def undo(library: str | None, as_json: bool) -> None:
     """
     from .. import desk
 
-    with desk.open_library(library_folder(library)) as lib:
+    with opened(library) as lib:
         done = desk.undo(lib)
     if as_json:
         say_json("undo", done.as_dict())

@@ -5,7 +5,7 @@ from ..library import Library, Verified
 from .answer.compare import Compared, compare, compare_in
 from .answer.delivery import Delivery, delivery
 from .answer.explain import Explained, curve_words, explain, matters_words, write_explained
-from .answer.find import Precedent, find, write_found
+from .answer.find import FindAnswer, FoundSwatch, find, write_found
 from .answer.learn import Learnt, learn
 from .answer.named_delivery import Named, Taught, learn_for
 from .answer.plan import Plan, plan
@@ -50,7 +50,8 @@ __all__ = [
     "Piece",
     "Plan",
     "Potted",
-    "Precedent",
+    "FindAnswer",
+    "FoundSwatch",
     "Recorded",
     "Suggestion",
     "Taken",

@@ -178,6 +178,7 @@ class Delivery:
             "read_otherwise": list(self.read_otherwise),
             "next": list(self.next),
             "trust": "" if self.learnt is None else self.learnt.trust,
+            "issues": [] if self.learnt is None else list(self.learnt.issues),
             "meta": None if self.learnt is None else self.learnt.model.meta_,
         }
 

@@ -76,6 +76,7 @@ class Explained:
         return {
             "meta": model.meta_,
             "trust": self.learnt.trust,
+            "issues": list(self.learnt.issues),
             "held": self.learnt.held,
             "left_out": left.as_dict(),
             "notes": list(self.notes),

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import pandas as pd
 
-from ...library import Library, Swatch, write_table
+from ...library import Library, Swatch, swatch_row, write_table
 from ..text.parse import parse_target
 from ..text.wording import bath_words, plain, screen
 
 
 @dataclass(frozen=True)
-class Precedent:
+class FoundSwatch:
     """A real swatch near a colour: how near, which way it differs, how its bath differs."""
 
     swatch: Swatch
@@ -39,32 +38,34 @@ class Precedent:
         } | shown
 
 
-def find(
-    library: Library, *, colour: str | None = None, text: str | None = None, k: int = 10
-) -> tuple[Precedent, ...]:
-    """Swatches nearest to a colour (or to a swatch), or that hold all words of a text."""
-    lab = None
-    own = None
-    if colour is not None:
-        target = parse_target(colour, library)
-        lab, own = target.lab, target.code
-    found = library.find(lab=lab, text=text, k=k + 1)
-    rows = [Precedent(s, f.delta_e2000, f.words) for s, f in found if s.code != own]
-    return tuple(rows[:k])
+class FindAnswer(list[FoundSwatch]):
+    """Swatches that were found, in order. issues : what could not be read meanwhile."""
+
+    issues: tuple[str, ...] = ()
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        return {"swatches": [s.as_dict() for s in self], "issues": list(self.issues)}
+
+    def to_frame(self) -> pd.DataFrame:
+        """One row a swatch: code, name, lot, dye day, colour, and the condition columns."""
+        return pd.DataFrame([swatch_row(s.swatch) | plain(s.swatch.conditions) for s in self])
 
 
-def write_found(found: Iterable[Precedent], path: str | Path) -> None:
-    """Write swatches as a CSV: code, name, lot, dye day, colour, and the condition columns."""
-    rows = []
-    for swatch in (p.swatch for p in found):
-        row: dict[str, Any] = {
-            "code": swatch.code,
-            "name": swatch.name,
-            "lot": swatch.lot,
-            "session": swatch.session,
-        }
-        if swatch.measured is not None:
-            row |= dict(zip(("L", "a", "b"), swatch.measured.lab.round(2), strict=True))
-            row["rung"] = swatch.measured.rung
-        rows.append(row | plain(swatch.conditions))
-    write_table(pd.DataFrame(rows), path)
+def find(library: Library, text: str | None = None, *, lab: Any = None, k: int = 10) -> FindAnswer:
+    """Swatches that hold all words of a text, or nearest to a colour: Lab, or typed as L,a,b,
+    #rrggbb or a swatch's code or name."""
+    colour, own = lab, None
+    if isinstance(lab, str):
+        target = parse_target(lab, library)
+        colour, own = target.lab, target.code
+    found = library.find(text, lab=colour, k=k + 1)
+    rows = [FoundSwatch(s, f.delta_e2000, f.words) for s, f in found if s.code != own]
+    answer = FindAnswer(rows[:k])
+    answer.issues = library.issues
+    return answer
+
+
+def write_found(found: FindAnswer, path: str | Path) -> None:
+    """Write swatches as a CSV, with the columns of `to_frame`."""
+    write_table(found.to_frame(), path)

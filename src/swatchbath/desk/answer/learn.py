@@ -36,6 +36,7 @@ class Learnt:
     model: ShadeModel
     conditions: pd.DataFrame
     labs: np.ndarray[Any, np.dtype[np.float64]]
+    issues: tuple[str, ...] = ()  # readings that could not be read, one sentence each
 
     def name(self, row: int) -> str:
         """The code of a row's swatch."""
@@ -92,7 +93,7 @@ def learn_rows(
     model = ShadeModel(seed=seed).fit(conditions, measured, stored=_stored_text(library))
     if whole and not model.put_back_:
         _store_text(library, model.fitted())
-    return Learnt(model, conditions, np.array([m.lab for m in measured]))
+    return Learnt(model, conditions, np.array([m.lab for m in measured]), library.issues)
 
 
 def _stored_text(library: Library) -> str | None:

@@ -122,6 +122,7 @@ class Plan:
             "spare": self.spare,
             "day": day,
             "trust": self.learnt.trust,
+            "issues": list(self.learnt.issues),
             "meta": self.learnt.model.meta_,
         }
 

@@ -48,6 +48,7 @@ class Foreseen:
             "deliveries": [d.as_dict() for d in self.deliveries],
             "left_out": self.learnt.model.left_out_.as_dict(),
             "trust": self.learnt.trust,
+            "issues": list(self.learnt.issues),
             "meta": self.learnt.model.meta_,
         } | screen(lab)
 

@@ -23,8 +23,11 @@ def show(library: Library, key: str) -> dict[str, Any]:
         "conditions": plain(swatch.conditions),
         "bath": bath_words(swatch.conditions),
         "measurements": [
-            {"state": state, "photo": photo, "days": days} | measured_as_dict(swatch.code, reading)
-            for (state, photo, reading), days in zip(swatch.measurements, swatch.days, strict=True)
+            {"number": number, "state": state, "photo": photo, "days": days}
+            | measured_as_dict(swatch.code, reading)
+            for (state, photo, reading), days, number in zip(
+                swatch.measurements, swatch.days, swatch.numbers, strict=True
+            )
         ],
         "steps": [line_of(step) for step in swatch.steps],
         "as_told": [line_of(step) for step in swatch.steps if step.typed or step.note],
@@ -32,5 +35,6 @@ def show(library: Library, key: str) -> dict[str, Any]:
         "photos": [{"photo": name, "shows": what} for name, what in swatch.shown],
         "waits": list(waits_of(swatch)),
         "history": library.history(swatch.code),
+        "issues": list(swatch.issues),
         "cautions": [c.sentence for c in cautions_for(plain(swatch.conditions))],
     }

@@ -21,7 +21,7 @@ from ...predict import Idea
 from ..photo.places import typed_places
 from ..text.parse import Target, parse_lab, parse_limits, parse_steps, parse_target, wish
 from ..text.wording import bath_words, chance_words, screen
-from .find import Precedent
+from .find import FoundSwatch
 from .learn import Learnt
 from .named_delivery import Named, learn_for
 
@@ -54,11 +54,12 @@ class Suggestion:
     target: Target
     tolerance: float
     ideas: tuple[Idea, ...]
-    nearest: tuple[Precedent, ...]
+    nearest: tuple[FoundSwatch, ...]
     learnt: Learnt | None
     too_few: str = ""
     grams: float | None = None
     deliveries: tuple[Named, ...] = ()
+    issues: tuple[str, ...] = ()  # readings that could not be read, one sentence each
 
     @property
     def note(self) -> str:
@@ -116,6 +117,7 @@ class Suggestion:
             "too_few": self.too_few,
             "left_out": None if self.learnt is None else self.learnt.model.left_out_.as_dict(),
             "trust": "" if self.learnt is None else self.learnt.trust,
+            "issues": list(self.issues),
             "meta": None if self.learnt is None else self.learnt.model.meta_,
         }
 
@@ -171,7 +173,7 @@ def suggest(
     if "fibre_g" in asked:
         raise BadValue("How much fibre is to be dyed is no limit on a bath; give --grams instead.")
     nearest = tuple(
-        Precedent(s, f.delta_e2000, f.words)
+        FoundSwatch(s, f.delta_e2000, f.words)
         for s, f in library.find(lab=wanted.lab, k=4)
         if s.code != wanted.code
     )[:3]
@@ -180,12 +182,16 @@ def suggest(
         try:
             taught = learn_for(library, asked)
         except NotEnoughSwatches as error:
-            return Suggestion(wanted, tolerance, (), nearest, None, str(error), grams)
+            return Suggestion(
+                wanted, tolerance, (), nearest, None, str(error), grams, issues=library.issues
+            )
         learnt, asked, deliveries = taught.learnt, taught.asked, taught.deliveries
     ideas = learnt.model.suggest(
         wanted.value, limits=asked or None, rounding=rounding, tolerance=tolerance, k=k
     )
-    return Suggestion(wanted, tolerance, tuple(ideas), nearest, learnt, "", grams, deliveries)
+    return Suggestion(
+        wanted, tolerance, tuple(ideas), nearest, learnt, "", grams, deliveries, library.issues
+    )
 
 
 def suggest_typed(

@@ -80,7 +80,8 @@ def _write(library: Library, folder: Path, progress: Progress | None) -> dict[st
     values = library.as_values()
     swatches = [library.swatch(code) for code in library.codes()]
     text = json.dumps({"schema": SCHEMA} | values, ensure_ascii=False, indent=1)
-    (folder / RECORDS).write_text(text, encoding="utf-8")
+    # A damaged cell goes out as it is, but for bytes that are no text.
+    (folder / RECORDS).write_text(text, encoding="utf-8", errors="replace")
     (folder / "READ_ME.txt").write_text(_LAYOUT, encoding="utf-8")
     _write_rows([_swatch_row(s) for s in swatches], folder / "swatches.csv")
     readings = [row for s in swatches for row in _reading_rows(s)]
@@ -91,7 +92,12 @@ def _write(library: Library, folder: Path, progress: Progress | None) -> dict[st
         if progress:
             progress(i, len(photos), "copying photos")
         shutil.copyfile(library.folder / name, folder / name)
-    return {"swatches": len(swatches), "readings": len(readings), "photos": len(photos)}
+    return {
+        "swatches": len(swatches),
+        "readings": len(readings),
+        "photos": len(photos),
+        "issues": list(library.issues),
+    }
 
 
 def _write_rows(rows: list[dict[str, Any]], path: Path) -> None:

@@ -102,7 +102,8 @@ def parse_target(text: str, library: Library | None) -> Target:
         )
     swatch = library.swatch(typed)
     if swatch.measured is None:
-        raise BadValue(f"Swatch {swatch.code} has no dry reading yet; photograph it first.")
+        none = f"Swatch {swatch.code} has no dry reading yet; photograph it first."
+        raise BadValue(swatch.issues[0] if swatch.issues else none)
     called = f"swatch {swatch.code}" + (f" ({swatch.name})" if swatch.name else "")
     return Target(swatch.measured, to_d65_2(swatch.measured).lab, called, code=swatch.code)
 
