@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from swatchbath.errors import BadValue
-from swatchbath.library.codes import ALPHABET, MOST, code, is_code, read_code
+from swatchbath.library.codes import ALPHABET, MOST, code, is_code, parse_code
 
 numbers = st.integers(0, MOST - 1)
 
@@ -21,7 +21,7 @@ def test_no_look_alikes_and_no_two_alike():
 def test_a_code_is_read_back_in_any_case_and_spacing(number):
     written = code(number)
     assert len(written) == 5
-    assert read_code(f" {written[:2].lower()} {written[2:]} ") == written
+    assert parse_code(f" {written[:2].lower()} {written[2:]} ") == written
 
 
 @given(numbers)
@@ -44,8 +44,8 @@ def test_any_two_swapped_characters_are_noticed(number):
 
 def test_what_is_no_code_gets_a_sentence():
     with pytest.raises(BadValue, match="never holds O"):
-        read_code("33O33")
+        parse_code("33O33")
     with pytest.raises(BadValue, match="five characters"):
-        read_code("33")
+        parse_code("33")
     with pytest.raises(BadValue, match="running number|used all"):
         code(MOST)

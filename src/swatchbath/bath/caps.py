@@ -74,24 +74,24 @@ def breaks_caps(conditions: Mapping[str, Any], *, browns: bool = False) -> list[
     browns : browns are asked for, so madder may go above its heat. Unknown heats and pH break no
     cap, as they are not suggested either; iron of an unknown amount does.
     """
-    said = refusals(conditions)
+    issues = refusals(conditions)
     for rule in caps_of(conditions, browns=browns):
         value = number(conditions, rule.column)
         if value > rule.high + _TINY or value < rule.low - _TINY:
-            said.append(rule.reason)
-    return list(dict.fromkeys(said))
+            issues.append(rule.reason)
+    return list(dict.fromkeys(issues))
 
 
 def refusals(conditions: Mapping[str, Any]) -> list[str]:
     """Why the words of a bath rule it out whatever its numbers; empty if they do not."""
     words = _words(conditions)
-    said = list(_refused(words))
+    issues = list(_refused(words))
     if any(math.isnan(number(conditions, c)) for c in _iron_columns(words)):
-        said.append("iron of an unknown amount is not suggested")
+        issues.append("iron of an unknown amount is not suggested")
     for column, word in _weighed(words):
         if number(conditions, column) <= 0:
-            said.append(f"{word} of 0 % is no bath")
-    return said + _vessel(conditions, words)
+            issues.append(f"{word} of 0 % is no bath")
+    return issues + _vessel(conditions, words)
 
 
 @lru_cache(maxsize=8192)
@@ -127,7 +127,7 @@ def _word(value: Any) -> Any:
 
 @lru_cache(maxsize=8192)
 def _refused(words: Words) -> tuple[str, ...]:
-    conditions, said = dict(words), []
+    conditions, issues = dict(words), []
     fibre = conditions.get("fibre")
     protein, silk = family(fibre) == "protein", is_silk(fibre)
     additions = [conditions.get(n) for n in ("mordant", "tannin", "assist")]
@@ -135,28 +135,28 @@ def _refused(words: Words) -> tuple[str, ...]:
     for word in [*additions, *after]:
         never = [m for m in words_of()["never_suggested"] if is_a(word, m)]
         if never:
-            said.append(f"{never[0]} is never suggested")
+            issues.append(f"{never[0]} is never suggested")
         elif not may_be_suggested(word):
-            said.append(f"'{word}' is not on the list of what may be suggested")
+            issues.append(f"'{word}' is not on the list of what may be suggested")
     for dye in dyestuffs(conditions):
         if plain(dye) in words_of()["unknown_dyestuffs"]:
-            said.append("an unknown plant is never suggested")
+            issues.append("an unknown plant is never suggested")
         elif any(is_a(dye, m) for m in ("poisonous plant", *words_of()["poisons"])):
-            said.append(f"{dye} is poisonous and never suggested")
+            issues.append(f"{dye} is poisonous and never suggested")
         elif any(is_a(dye, m) for m in ("bleach", "strong acid", "reducing agent")):
-            said.append(f"{dye} is no dyestuff and never suggested")
-    said += _other_words(words)
+            issues.append(f"{dye} is no dyestuff and never suggested")
+    issues += _other_words(words)
     laid_in = [*additions, *after, conditions.get("scour")]
     if protein and silk and any(is_a(w, "lye") for w in laid_in):
-        said.append(f"lye on {fibre} is not suggested")
+        issues.append(f"lye on {fibre} is not suggested")
     if in_a_vat(conditions):
-        said.append("a vat is recorded and not suggested")
-    return tuple(said)
+        issues.append("a vat is recorded and not suggested")
+    return tuple(issues)
 
 
 def _other_words(words: Words) -> list[str]:
     """What speaks against the words that name no treatment and no dyestuff."""
-    said = []
+    issues = []
     for name, word in words:
         if not isinstance(word, str) or _OWN_RULE.fullmatch(name) or not given(word):
             continue
@@ -169,20 +169,20 @@ def _other_words(words: Words) -> list[str]:
         elif name in ("fibre_form", "scour"):  # "chromed", "tinned"; but cloth may be bleached
             named |= set(materials_in(_undone(word))) & set(words_of()["poisons"])
         if found := sorted(named & banned):
-            said.append(f"{found[0]} in {name.replace('_', ' ')} is never suggested")
-    return said
+            issues.append(f"{found[0]} in {name.replace('_', ' ')} is never suggested")
+    return issues
 
 
 def _undone(word: str) -> list[str]:
     """A word's possible stems: "chromed" -> "chrom", "chrome"; "tinned" -> "tin"."""
-    said = plain(word)
-    return [re.sub(p, r, said) for p, r in ((r"ed\b", ""), (r"d\b", ""), (r"(\w)\1ed\b", r"\1"))]
+    issues = plain(word)
+    return [re.sub(p, r, issues) for p, r in ((r"ed\b", ""), (r"d\b", ""), (r"(\w)\1ed\b", r"\1"))]
 
 
 def _vessel(conditions: Mapping[str, Any], words: Words) -> list[str]:
-    said, eaten, eats = _vessel_words(words)
-    if said or not eaten:
-        return list(said)
+    issues, eaten, eats = _vessel_words(words)
+    if issues or not eaten:
+        return list(issues)
     alkaline = any(number(conditions, n) > cap("pH that eats metal") for n in ("pH", "wash_pH"))
     if eats or alkaline:
         return ["lye, soda or acid in an aluminium or galvanised pot is not suggested"]
@@ -277,18 +277,18 @@ def _pH(conditions: Mapping[str, Any], hot: bool) -> list[Cap]:
     else:
         bath, after = cap("bath pH for cellulose"), cap("after-bath pH for cellulose")
         wash = bath
-    said = f"a dye bath over pH {bath:g} at this heat is not suggested{of}"
+    issues = f"a dye bath over pH {bath:g} at this heat is not suggested{of}"
     found = [
-        Cap("pH", -math.inf, bath, said),
+        Cap("pH", -math.inf, bath, issues),
         Cap("pH", lowest, math.inf, f"a dye bath under pH {lowest:g} is not suggested{of}"),
         Cap("wash_pH", lowest, wash, f"a wash outside pH {lowest:g} to {wash:g} is not suggested"),
     ]
     for slot, _ in after_baths(conditions):
         name = f"modifier_pH{slot}"
-        said = f"an after-bath over pH {after:g} is not suggested{of}"
-        found.append(Cap(name, -math.inf, after, said))
-        said = f"an after-bath under pH {lowest:g} is not suggested{of}"
-        found.append(Cap(name, lowest, math.inf, said))
+        issues = f"an after-bath over pH {after:g} is not suggested{of}"
+        found.append(Cap(name, -math.inf, after, issues))
+        issues = f"an after-bath under pH {lowest:g} is not suggested{of}"
+        found.append(Cap(name, lowest, math.inf, issues))
     return [*found, *_sides(conditions)]
 
 
@@ -297,10 +297,10 @@ def _sides(conditions: Mapping[str, Any]) -> list[Cap]:
     found = []
     for slot, word in after_baths(conditions):
         sour, alkaline = is_a(word, "acid"), any(is_a(word, m) for m in _ALKALI)
-        said = f"an after-bath of {word} lies {'under' if sour else 'over'} pH 7"
+        issues = f"an after-bath of {word} lies {'under' if sour else 'over'} pH 7"
         if sour != alkaline:
             low, high = (-math.inf, _SOUR) if sour else (_ALKALINE, math.inf)
-            found.append(Cap(f"modifier_pH{slot}", low, high, said))
+            found.append(Cap(f"modifier_pH{slot}", low, high, issues))
     return found
 
 

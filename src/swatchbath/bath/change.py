@@ -61,10 +61,10 @@ def _carried(
     return tuple(out)
 
 
-def _tells(step: Step, told: Step) -> bool:
+def _tells(step: Step, other: Step) -> bool:
     """Whether a step is the one that a step made of columns tells of."""
     there = {_which(m) for m in step.materials}
-    return step.kind == told.kind and {_which(m) for m in told.materials} <= there
+    return step.kind == other.kind and {_which(m) for m in other.materials} <= there
 
 
 def _which(material: Material) -> tuple[str, str]:

@@ -56,7 +56,7 @@ def read_step(line: str, *, fibre_g: float | None = None) -> Step:
             f"'{line}' begins with no treatment. Begin with {', '.join(_KINDS)}, such as "
             "dye: weld 80 %, 80 C, 1 h."
         )
-    told: dict[str, Any] = {}
+    facts_told: dict[str, Any] = {}
     materials: list[Material] = []
     notes: list[str] = []
     for part in re.split(r",(?!\d)\s*|;\s*", found[2]):
@@ -77,16 +77,16 @@ def read_step(line: str, *, fibre_g: float | None = None) -> Step:
             own = {"lot" if k == "jar" else k: v for k, v in facts.items()}
             materials[-1] = replace(materials[-1], **own)
         else:
-            twice = sorted(set(facts) & set(told))
+            twice = sorted(set(facts) & set(facts_told))
             if twice:
                 raise BadValue(f"In '{line}': {item} is told beside another; keep one.")
-            told |= facts
+            facts_told |= facts
     if word == "vat":
         if not materials:
             raise BadValue(f"In '{line}': say what the vat was of, such as indigo or woad.")
-        if not any(k in told for k in ("vat", "dips", "dip_minutes", "vat_days")):
-            told["vat"] = "unnamed"
-    return Step(_KINDS[word], tuple(materials), note="; ".join(notes), typed=text, **told)
+        if not any(k in facts_told for k in ("vat", "dips", "dip_minutes", "vat_days")):
+            facts_told["vat"] = "unnamed"
+    return Step(_KINDS[word], tuple(materials), note="; ".join(notes), typed=text, **facts_told)
 
 
 # One pattern a fact: what it looks like, and the fields it gives.
@@ -221,7 +221,7 @@ def line_of(step: Step) -> str:
     """A step as a line: as it was typed, or else in the same words."""
     if step.typed:
         return step.typed
-    told = [_material_words(m) for m in step.materials]
+    facts_told = [_material_words(m) for m in step.materials]
     vat = [f"{step.vat} vat" if step.vat else ""]
     dips = "" if step.dips is None else f"{step.dips:g} dips"
     if step.dip_minutes is not None:
@@ -236,14 +236,14 @@ def line_of(step: Step) -> str:
         (step.stock_days, "stock {:g} days"),
         (step.vat_days, "{:g} days old"),
     ]
-    told += [*vat, dips, *(text.format(v) for v, text in units if v is not None)]
-    told += [
+    facts_told += [*vat, dips, *(text.format(v) for v, text in units if v is not None)]
+    facts_told += [
         f"in {step.vessel}" if step.vessel else "",
         f"{step.water} water" if step.water else "",
     ]
-    told += [f"note {step.note}" if step.note else ""]
+    facts_told += [f"note {step.note}" if step.note else ""]
     word = "vat" if step.is_vat else step.kind
-    parts = ", ".join(t for t in told if t)
+    parts = ", ".join(t for t in facts_told if t)
     return f"{word}: {parts}" if parts else word
 
 

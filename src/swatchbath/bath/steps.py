@@ -134,8 +134,8 @@ def steps_of(conditions: Mapping[str, Any]) -> list[Step]:
 
 def _vat_of(c: Mapping[str, Any], suffix: str) -> dict[str, Any]:
     """What a row tells of the vat of a dyestuff; empty where it was no vat."""
-    told = {v: c[k + suffix] for k, v in VAT_COLUMNS.items() if k + suffix in c}
-    return told if set(told) - {"temperature_C", "pH"} else {}
+    vat = {v: c[k + suffix] for k, v in VAT_COLUMNS.items() if k + suffix in c}
+    return vat if set(vat) - {"temperature_C", "pH"} else {}
 
 
 def conditions_of(steps: Sequence[Step], fibre: Mapping[str, Any]) -> dict[str, Any]:

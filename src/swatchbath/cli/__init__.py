@@ -88,13 +88,17 @@ def _refused(ctx: click.Context, error: SwatchbathError | click.ClickException) 
         raise error  # no mistake: the help is shown
     if isinstance(error, click.ClickException):
         verb = getattr(error, "ctx", None) or ctx
-        said = f"{error.format_message().rstrip('.')}; see {verb.command_path} --help."
-        said = said[0].upper() + said[1:]
+        sentence = f"{error.format_message().rstrip('.')}; see {verb.command_path} --help."
+        sentence = sentence[0].upper() + sentence[1:]
         if isinstance(error, click.NoSuchOption) and error.option_name[1:2].isdigit():
-            said = "Write -- before colours that start with a minus: " + said[0].lower() + said[1:]
+            sentence = (
+                "Write -- before colours that start with a minus: "
+                + sentence[0].lower()
+                + sentence[1:]
+            )
     else:
-        said = str(error)
-    _leave(ctx, 2, {"kind": type(error).__name__, "sentence": said})
+        sentence = str(error)
+    _leave(ctx, 2, {"kind": type(error).__name__, "sentence": sentence})
 
 
 def _faulted(ctx: click.Context, error: Exception) -> NoReturn:

@@ -46,7 +46,7 @@ def camera(
     """
     from .. import desk
 
-    told = desk.camera(
+    payload = desk.camera(
         charts,
         light=light,
         out=out,
@@ -55,11 +55,11 @@ def camera(
         overwrite=overwrite,
     )
     if as_json:
-        say_json("camera", told)
+        say_json("camera", payload)
         return
-    shots = "photo" if told["photos"] == 1 else "photos"
+    shots = "photo" if payload["photos"] == 1 else "photos"
     say(
-        f"{told['colours']} colours from {told['photos']} {shots} by "
-        f"{told['camera'] or 'an unnamed camera'}, {told['light']}:"
+        f"{payload['colours']} colours from {payload['photos']} {shots} by "
+        f"{payload['camera'] or 'an unnamed camera'}, {payload['light']}:"
     )
-    click.echo(f"  {told['file']}")
+    click.echo(f"  {payload['file']}")

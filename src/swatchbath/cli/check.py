@@ -44,17 +44,17 @@ def check(
     """
     from .. import desk
 
-    told = desk.check(photo, card=card, swatches=swatches, encoding="linear" if linear else None)
+    payload = desk.check(photo, card=card, swatches=swatches, encoding="linear" if linear else None)
     if as_json:
-        say_json("check", told)
+        say_json("check", payload)
     else:
-        say(f"{MARKS[told['level']]} {told['photo']}: {told['verdict']}")
-        for one in told["checks"]:
+        say(f"{MARKS[payload['level']]} {payload['photo']}: {payload['verdict']}")
+        for one in payload["checks"]:
             if one["level"] != "fine":
                 say(f"{MARKS[one['level']]} {one['sentence']} {one['remedy']}".rstrip(), indent=2)
-        fine = dict.fromkeys(c["name"] for c in told["checks"] if c["level"] == "fine")
+        fine = dict.fromkeys(c["name"] for c in payload["checks"] if c["level"] == "fine")
         if fine:
             say(f"{MARKS['fine']} In order: {', '.join(fine)}.", indent=2)
-        listed("About the photo:", told["notes"])
-        listed("For a better one:", told["advice"])
-    ctx.exit(1 if told["level"] == "refused" else 0)
+        listed("About the photo:", payload["notes"])
+        listed("For a better one:", payload["advice"])
+    ctx.exit(1 if payload["level"] == "refused" else 0)

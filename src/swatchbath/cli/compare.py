@@ -41,33 +41,33 @@ def compare(
 
     folder = library_folder(library)
     answer = desk.compare_in(folder, a, b, tolerance=tolerance, level=level)
-    told = answer.as_dict()
+    payload = answer.as_dict()
     if as_json:
-        say_json("compare", told)
+        say_json("compare", payload)
     else:
-        show_comparison(told)
-    ctx.exit(0 if told["verdict"] == "match" else 1)
+        show_comparison(payload)
+    ctx.exit(0 if payload["verdict"] == "match" else 1)
 
 
 MARKS = {"match": "●", "no match": "◖ ◗", "cannot tell": "○"}
 
 
-def show_comparison(told: dict[str, Any]) -> None:
+def show_comparison(payload: dict[str, Any]) -> None:
     """Print a comparison (also used by the demo)."""
-    side_by_side = block(told["a"]["screen"]).rstrip(" ") + block(told["b"]["screen"])
+    side_by_side = block(payload["a"]["screen"]).rstrip(" ") + block(payload["b"]["screen"])
     if side_by_side:
         say(side_by_side)
-    say(f"{MARKS[told['verdict']]} {told['verdict']} within {told['tolerance']:g}")
-    say(f"{told['a']['called']} beside {told['b']['called']}: {told['words']}.", indent=2)
-    low, high = told["interval"]
+    say(f"{MARKS[payload['verdict']]} {payload['verdict']} within {payload['tolerance']:g}")
+    say(f"{payload['a']['called']} beside {payload['b']['called']}: {payload['words']}.", indent=2)
+    low, high = payload["interval"]
     if low == high:
         say("Both are typed values, taken as exact.", indent=2)
     say(
-        f"CIEDE2000 {told['delta_e2000']:.1f}; the true one lies from {low:.1f} to {high:.1f} "
-        f"({told['level']:.0%} sure).",
+        f"CIEDE2000 {payload['delta_e2000']:.1f}; the true one lies from {low:.1f} to {high:.1f} "
+        f"({payload['level']:.0%} sure).",
         indent=2,
     )
-    if told["same_photo"]:
+    if payload["same_photo"]:
         say("Both were read from one photo.", indent=2)
-    if told["would_settle"]:
-        say(told["would_settle"], indent=2)
+    if payload["would_settle"]:
+        say(payload["would_settle"], indent=2)

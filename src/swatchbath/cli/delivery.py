@@ -37,27 +37,27 @@ def delivery(
     busy = waiting("learning from your swatches", as_json)
     with opened(library) as lib, busy:
         found = desk.delivery(lib, dyestuff, name, checks=checks, grams=grams)
-    told = found.as_dict()
+    payload = found.as_dict()
     if as_json:
-        say_json("delivery", told)
+        say_json("delivery", payload)
     else:
-        show_delivery(told)
+        show_delivery(payload)
 
 
-def show_delivery(told: dict[str, Any]) -> None:
+def show_delivery(payload: dict[str, Any]) -> None:
     """Print what is known of a delivery: cautions before the recipes they concern."""
-    say(told["words"])
-    if told["checks"]:
+    say(payload["words"])
+    if payload["checks"]:
         say()
-        _table(told)
-    spread = told["spread"] if told["state"] == "to check" else ""
-    after = " ".join(s for s in (told["gain"], told["strength"], spread) if s)
+        _table(payload)
+    spread = payload["spread"] if payload["state"] == "to check" else ""
+    after = " ".join(s for s in (payload["gain"], payload["strength"], spread) if s)
     if after:
         say(after)
-    if told["recipes"]:
+    if payload["recipes"]:
         say()
-        listed("Take care:", told["cautions"])
-    for number, recipe in enumerate(told["recipes"], start=1):
+        listed("Take care:", payload["cautions"])
+    for number, recipe in enumerate(payload["recipes"], start=1):
         say()
         old = recipe["repeats"]
         called = f"{old['code']} ({old['name']})" if old["name"] else old["code"]
@@ -68,19 +68,19 @@ def show_delivery(told: dict[str, Any]) -> None:
         for line in recipe["bath"]:
             say(line, indent=2)
         if recipe["weigh"]:
-            say(f"For {told['grams']:g} g: {', '.join(recipe['weigh'])}.", indent=2)
+            say(f"For {payload['grams']:g} g: {', '.join(recipe['weigh'])}.", indent=2)
         say(f"Record it: {recipe['record']}", indent=2)
     say()
-    listed("What next:", told["next"])
-    if told["trust"]:
-        say(f"How far to trust it: {told['trust']}")
+    listed("What next:", payload["next"])
+    if payload["trust"]:
+        say(f"How far to trust it: {payload['trust']}")
 
 
-def _table(told: dict[str, Any]) -> None:
+def _table(payload: dict[str, Any]) -> None:
     """The check swatches: expected of the known delivery beside read, 80 columns at the most."""
-    like = f"as {told['like']}"[:18]
+    like = f"as {payload['like']}"[:18]
     click.echo(f"{'Check swatch':20}{like:24}{'read':24}{'CIEDE2000':>9}")
-    for check in told["checks"]:
+    for check in payload["checks"]:
         name = f"{check['code']} ({check['name']})" if check["name"] else check["code"]
         name = name if len(name) < 20 else f"{name[:17]}..."
         expected, read = lab(check["expected"]["lab"]), lab(check["read"]["lab"])

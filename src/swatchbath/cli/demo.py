@@ -64,7 +64,7 @@ def _recorded(done: Any) -> None:
 
 def _learnt(learnt: Any) -> None:
     say(learnt.trust, indent=3)
-    say(learnt.held, indent=3)
+    say(learnt.coverage_words, indent=3)
     odd = [learnt.name(int(i)) for i in learnt.model.odd_rows_]
     if odd:
         say(
@@ -76,8 +76,8 @@ def _learnt(learnt: Any) -> None:
     say("3. A customer likes a swatch of wool and wants that shade on silk.")
 
 
-def _suggestion(told: dict[str, Any]) -> None:
-    show_suggestion(told)
+def _suggestion(payload: dict[str, Any]) -> None:
+    show_suggestion(payload)
     say()
     say("4. One recipe, dyed on two days: do the two lots match?")
 

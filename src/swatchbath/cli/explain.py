@@ -39,37 +39,37 @@ def explain(limits: tuple[str, ...], page: str | None, library: str | None, as_j
     busy = waiting("learning from your swatches", as_json)
     with opened(library) as lib, busy:
         found = desk.explain(lib, limits=limits)
-        written = str(desk.write_explained(found, page)) if page else None
-    told = found.as_dict() | {"page": written}
+        written = str(desk.write_explanation(found, page)) if page else None
+    payload = found.as_dict() | {"page": written}
     if as_json:
-        say_json("explain", told)
+        say_json("explain", payload)
     else:
-        show_explained(told)
+        show_explanation(payload)
 
 
-def show_explained(told: dict[str, Any]) -> None:
+def show_explanation(payload: dict[str, Any]) -> None:
     """Print what was learnt."""
     from ..desk import curve_words, matters_words
 
-    say(told["trust"])
-    say(told["held"])
+    say(payload["trust"])
+    say(payload["held"])
     say()
     listed(
-        f"What matters most (a swatch is missed by {told['usual_error']:.1f} on average, and "
+        f"What matters most (a swatch is missed by {payload['usual_error']:.1f} on average, and "
         "when this is hidden, by more):",
-        [matters_words(m) for m in told["matters"]],
+        [matters_words(m) for m in payload["matters"]],
     )
     say()
-    say(f"How the colour answers, from this bath: {' '.join(told['bath']['words'])}")
-    listed("One number at a time:", [curve_words(c) for c in told["curves"]])
+    say(f"How the colour answers, from this bath: {' '.join(payload['bath']['words'])}")
+    listed("One number at a time:", [curve_words(c) for c in payload["curves"]])
     say()
-    listed("The worst misses, each lot left out:", [_miss(m) for m in told["misses"]])
+    listed("The worst misses, each lot left out:", [_miss(m) for m in payload["misses"]])
     say()
-    listed("What your record cannot tell apart:", [t["sentence"] for t in told["together"]])
-    listed("Look at these again:", told["questions"])
-    listed("Notes:", told["notes"])
-    if told["page"]:
-        say(f"Charts are in {told['page']}.")
+    listed("What your record cannot tell apart:", [t["sentence"] for t in payload["together"]])
+    listed("Look at these again:", payload["questions"])
+    listed("Notes:", payload["notes"])
+    if payload["page"]:
+        say(f"Charts are in {payload['page']}.")
 
 
 def _miss(miss: dict[str, Any]) -> str:

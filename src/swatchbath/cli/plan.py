@@ -73,37 +73,37 @@ def plan(
             limits=limits,
             tolerance=tolerance,
         )
-    told = answer.as_dict()
+    payload = answer.as_dict()
     if as_json:
-        say_json("plan", told)
+        say_json("plan", payload)
     else:
-        show_plan(told)
+        show_plan(payload)
 
 
-def show_plan(told: dict[str, Any]) -> None:
+def show_plan(payload: dict[str, Any]) -> None:
     """Print a plan: cautions, then the day, then what goes into each pot."""
-    target = told["target"]
+    target = payload["target"]
     if target is None:
         say("Where your record is thinnest:")
     else:
         say(f"{block(target['screen'])}To come nearer to {target['called']}:")
         if target["note"]:
             say(target["note"], indent=2)
-    if told["out_of_reach"]:
-        say(told["out_of_reach"], indent=2)
-    for delivery in told["deliveries"]:
+    if payload["out_of_reach"]:
+        say(payload["out_of_reach"], indent=2)
+    for delivery in payload["deliveries"]:
         say(delivery["words"], indent=2)
     say()
-    listed("Take care:", told["cautions"])
+    listed("Take care:", payload["cautions"])
     say()
-    say(told["summary"])
-    say(told["when"])
-    if told["heavier"]:
-        say(told["heavier"])
-    if told["spare"]:
-        say(told["spare"])
+    say(payload["summary"])
+    say(payload["when"])
+    if payload["heavier"]:
+        say(payload["heavier"])
+    if payload["spare"]:
+        say(payload["spare"])
     letter = iter("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ")
-    for pot in told["day"]["pots"]:
+    for pot in payload["day"]["pots"]:
         say()
         number, shared = pot["number"], pot["mordanted_with_pot"]
         litres = "" if pot["litres"] is None else f" in {pot['litres']:g} litres of water"
@@ -122,9 +122,11 @@ def show_plan(told: dict[str, Any]) -> None:
                 say(f"{amount['what']}: {amount['how']}", indent=4)
             words = f"{sample['words']} ({lab(sample['lab'])})"
             say(f"{block(sample['screen'])}foreseen {words}", indent=4)
-            chance = f" Chance within {told['tolerance']:g}: {sample['chance']}." if target else ""
+            chance = (
+                f" Chance within {payload['tolerance']:g}: {sample['chance']}." if target else ""
+            )
             say(sample["why"] + chance, indent=4)
             for reason in sample["reasons"]:
                 say(f"Beyond what was dyed: {reason}.", indent=4)
     say()
-    say(f"How far to trust it: {told['trust']}")
+    say(f"How far to trust it: {payload['trust']}")

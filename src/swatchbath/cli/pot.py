@@ -75,7 +75,7 @@ def pot(
         say(f"For every bath: {' '.join(done.general)}")
     say(f"On record in {folder}" + (f", lot {done.lot}:" if done.lot else ":"))
     for piece in done.pieces:
-        told = [f"part {piece.part}" if piece.part else "", piece.fibre]
-        told += [f"after-bath {piece.after}" if piece.after else ""]
-        say(f"{piece.code}  {', '.join(t for t in told if t)}", indent=2)
-    listed("Is this right?", done.asked)
+        parts = [f"part {piece.part}" if piece.part else "", piece.fibre]
+        parts += [f"after-bath {piece.after}" if piece.after else ""]
+        say(f"{piece.code}  {', '.join(t for t in parts if t)}", indent=2)
+    listed("Is this right?", done.questions)

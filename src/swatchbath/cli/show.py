@@ -26,32 +26,32 @@ def show(swatch: str, library: str | None, as_json: bool) -> None:
     from .. import desk
 
     with opened(library) as lib:
-        told = desk.show(lib, swatch)
-    history = told.pop("history")
+        payload = desk.show(lib, swatch)
+    history = payload.pop("history")
     if as_json:
         # Answers in JSON hold no time stamps: what happened, in order.
-        say_json("show", told | {"history": [{"what": e["what"]} for e in history]})
+        say_json("show", payload | {"history": [{"what": e["what"]} for e in history]})
         return
-    listed("Take care:", told["cautions"])
-    name = f" ({told['name']})" if told["name"] else ""
-    where = [f"lot {told['lot']}"] if told["lot"] else []
-    where += [f"part {told['part']}"] if told["part"] else []
-    where += [f"dye day {told['session']}"] if told["session"] else []
-    say(", ".join([f"{told['code']}{name}", *where]))
-    known = bool(told["steps"] or "fibre" in told["conditions"])
-    for line in [*(told["bath"] if known else ()), *desk.also_noted(told["conditions"])]:
+    listed("Take care:", payload["cautions"])
+    name = f" ({payload['name']})" if payload["name"] else ""
+    where = [f"lot {payload['lot']}"] if payload["lot"] else []
+    where += [f"part {payload['part']}"] if payload["part"] else []
+    where += [f"dye day {payload['session']}"] if payload["session"] else []
+    say(", ".join([f"{payload['code']}{name}", *where]))
+    known = bool(payload["steps"] or "fibre" in payload["conditions"])
+    for line in [*(payload["bath"] if known else ()), *desk.note_lines(payload["conditions"])]:
         say(line, indent=2)
-    if told["as_told"]:
+    if payload["as_told"]:
         say("As it was told:", indent=2)
-    for line in told["as_told"]:
+    for line in payload["as_told"]:
         say(line, indent=4)
-    if typed := desk.typed_words(told["typed"]):
+    if typed := desk.typed_words(payload["typed"]):
         say(typed, indent=2)
-    for shown in told["photos"]:
+    for shown in payload["photos"]:
         say(f"Photo of the {shown['shows']}: {shown['photo']}", indent=2)
-    for wait in told["waits"]:
+    for wait in payload["waits"]:
         say(f"{wait[0].upper()}{wait[1:]}.", indent=2)
-    for reading in told["measurements"]:
+    for reading in payload["measurements"]:
         photo = f" in {reading['photo']}" if reading["photo"] else ""
         age = "" if reading["days"] is None else f", {reading['days']:g} days after dyeing"
         words = f"{reading['number']}. {reading['words']}, {reading['state']}{photo}{age}"

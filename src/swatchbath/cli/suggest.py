@@ -81,40 +81,40 @@ def suggest(
             grams=grams,
             steps=steps,
         )
-    told = answer.as_dict()
+    payload = answer.as_dict()
     if as_json:
-        say_json("suggest", told)
+        say_json("suggest", payload)
     else:
-        show_suggestion(told)
+        show_suggestion(payload)
 
 
-def show_suggestion(told: dict[str, Any]) -> None:
+def show_suggestion(payload: dict[str, Any]) -> None:
     """Print a suggestion (also used by the demo)."""
-    target = told["target"]
+    target = payload["target"]
     say(f"{block(target['screen'])}For {target['called']}:")
     if target["note"]:
         say(target["note"], indent=2)
-    for delivery in told["deliveries"]:
+    for delivery in payload["deliveries"]:
         say(delivery["words"], indent=2)
-    if told["out_of_reach"]:
-        say(told["out_of_reach"], indent=2)
-    said: set[str] = set()
+    if payload["out_of_reach"]:
+        say(payload["out_of_reach"], indent=2)
+    shown_cautions: set[str] = set()
     beside: list[str] = []
-    for number, idea in enumerate(told["ideas"], start=1):
+    for number, idea in enumerate(payload["ideas"], start=1):
         say()
-        new = [c for c in idea["cautions"] if c not in said]
-        said.update(new)
+        new = [c for c in idea["cautions"] if c not in shown_cautions]
+        shown_cautions.update(new)
         listed("Take care:", new)
         say(f"{number}. {block(idea['screen'])}{idea['words']} ({lab(idea['lab'])})")
         for line in idea["bath"]:
             say(line, indent=2)
         if idea["weigh"]:
-            say(f"For {told['grams']:g} g: {', '.join(idea['weigh'])}.", indent=2)
+            say(f"For {payload['grams']:g} g: {', '.join(idea['weigh'])}.", indent=2)
         low, high = idea["interval"]
         say(
             f"This colour is {idea['delta_e2000']:.1f} from your shade (CIEDE2000). A pot comes "
             f"out {idea['expected']:.1f} from it on average, 9 in 10 pots {low:.0f} to {high:.0f}. "
-            f"Chance to be within {told['tolerance']:g}: {idea['chance']}.",
+            f"Chance to be within {payload['tolerance']:g}: {idea['chance']}.",
             indent=2,
         )
         near = [f"{p['code']} ({p['delta_e2000']:.1f})" for p in idea["precedents"]]
@@ -124,13 +124,13 @@ def show_suggestion(told: dict[str, Any]) -> None:
         for reason in idea["reasons"]:
             say(f"Beyond what was dyed: {reason}.", indent=2)
     say()
-    if told["too_few"]:
-        say(told["too_few"])
-    if told["full_pot"]:
-        say(told["full_pot"])
-    listed("Real swatches nearest to it:", [nearest_line(p) for p in told["nearest"]])
-    if told["trust"]:
-        say(f"How far to trust it: {told['trust']}")
+    if payload["too_few"]:
+        say(payload["too_few"])
+    if payload["full_pot"]:
+        say(payload["full_pot"])
+    listed("Real swatches nearest to it:", [nearest_line(p) for p in payload["nearest"]])
+    if payload["trust"]:
+        say(f"How far to trust it: {payload['trust']}")
 
 
 def nearest_line(precedent: dict[str, Any]) -> str:

@@ -44,8 +44,8 @@ def take(table: str, dry_run: bool, library: str | None, as_json: bool) -> None:
         what = h.column + (f", in {h.unit}" if h.unit else "") if h.known else "kept, not used"
         say(f"{h.given}: {what}", indent=2)
     for row in done.preview:
-        told = (f"{name} {_short(value)}" for name, value in row.items() if name != "row")
-        say(f"Row {row['row']}: {', '.join(told)}")
+        cells = (f"{name} {_short(value)}" for name, value in row.items() if name != "row")
+        say(f"Row {row['row']}: {', '.join(cells)}")
     if done.taken and not dry_run:
         listed("Take care:", done.cautions)
         say(f"For every bath: {' '.join(done.general)}")

@@ -55,8 +55,8 @@ def show_findings(done: Verified) -> None:
             f"{done.swatches} swatches, {done.readings} readings and {done.photos} photos read.",
             indent=2,
         )
-    if done.put_back:
-        say(f"Put back: {', '.join(done.put_back)}.", indent=2)
+    if done.photos_restored:
+        say(f"Put back: {', '.join(done.photos_restored)}.", indent=2)
     titles = {"wrong": "Wrong:", "look": "Have a look:", "note": "Good to know:"}
     for level, title in titles.items():
         listed(title, [f"{f.sentence} {f.remedy}" for f in done.findings if f.level == level])

@@ -25,15 +25,15 @@ def waiting(library: str | None, as_json: bool) -> None:
     """
     from .. import desk
 
-    told = desk.waiting(library_folder(library))
+    payload = desk.waiting(library_folder(library))
     if as_json:
-        say_json("waiting", told)
+        say_json("waiting", payload)
         return
-    for sentence in told["first_steps"]:
+    for sentence in payload["first_steps"]:
         say(sentence)
-    if told["swatches"] and not told["waiting"]:
+    if payload["swatches"] and not payload["waiting"]:
         say("Every swatch has its bath and its colour.")
-    for state, found in told["waiting"].items():
+    for state, found in payload["waiting"].items():
         say(f"{state[0].upper()}{state[1:]} ({len(found)}):")
         for swatch in found:
             beside = [swatch["name"], swatch["knots"], *swatch["photos"]]

@@ -2,27 +2,27 @@
 
 from ..bath.diary import line_of, read_step
 from ..library import Library, Verified
-from .answer.compare import Compared, compare, compare_in
-from .answer.delivery import Delivery, delivery
-from .answer.explain import Explained, curve_words, explain, matters_words, write_explained
+from .answer.compare import CompareAnswer, compare, compare_in
+from .answer.delivery import DeliveryAnswer, delivery
+from .answer.explain import ExplainAnswer, curve_words, explain, matters_words, write_explanation
 from .answer.find import FindAnswer, FoundSwatch, find, write_found
-from .answer.learn import Learnt, learn
-from .answer.named_delivery import Named, Taught, learn_for
-from .answer.plan import Plan, plan
-from .answer.predict import Foreseen, predict
+from .answer.learn import LibraryModel, learn
+from .answer.named_delivery import DeliveryModel, DeliveryNote, learn_for
+from .answer.plan import PlanAnswer, plan
+from .answer.predict import PredictAnswer, predict
 from .answer.show import show
-from .answer.suggest import ROUNDING, Suggestion, suggest, suggest_typed
-from .demo import Demo, demo, record_sample
+from .answer.suggest import ROUNDING, SuggestAnswer, suggest, suggest_typed
+from .demo import DemoAnswer, demo, record_sample
 from .entry.codes import codes
 from .entry.instrument import record_readings
-from .entry.photos import TakenIn, photos
-from .entry.pot import Piece, Potted, pot
-from .entry.record import Recorded, bath_columns, record, record_table, record_typed
-from .entry.take import Taken, take
+from .entry.photos import PhotosAnswer, photos
+from .entry.pot import Piece, PotAnswer, pot
+from .entry.record import RecordAnswer, bath_columns, record, record_table, record_typed
+from .entry.take import TakeAnswer, take
 from .entry.waiting import waiting
 from .keep.backup import backup, reminders
-from .keep.bin import Bin, bin
-from .keep.edit import Correction, edit
+from .keep.bin import BinAnswer, bin
+from .keep.edit import EditAnswer, edit
 from .keep.export import export
 from .keep.restore import restore
 from .keep.undo import undo
@@ -32,33 +32,33 @@ from .photo.check import check
 from .photo.measure import measure, measure_typed, measured_as_dict
 from .photo.references import Beside
 from .photo.sheet import sheet, sheet_typed
-from .text.notes import also_noted, typed_words
+from .text.notes import note_lines, typed_words
 from .text.wording import bath_words, chance_words
 
 __all__ = [
     "ROUNDING",
     "Beside",
-    "Bin",
-    "Compared",
-    "Correction",
-    "Delivery",
-    "Demo",
-    "Explained",
-    "Foreseen",
-    "Learnt",
-    "Named",
+    "BinAnswer",
+    "CompareAnswer",
+    "EditAnswer",
+    "DeliveryAnswer",
+    "DemoAnswer",
+    "ExplainAnswer",
+    "PredictAnswer",
+    "LibraryModel",
+    "DeliveryNote",
     "Piece",
-    "Plan",
-    "Potted",
+    "PlanAnswer",
+    "PotAnswer",
     "FindAnswer",
     "FoundSwatch",
-    "Recorded",
-    "Suggestion",
-    "Taken",
-    "TakenIn",
-    "Taught",
+    "RecordAnswer",
+    "SuggestAnswer",
+    "TakeAnswer",
+    "PhotosAnswer",
+    "DeliveryModel",
     "Verified",
-    "also_noted",
+    "note_lines",
     "backup",
     "bath_columns",
     "bath_words",
@@ -106,7 +106,7 @@ __all__ = [
     "undo",
     "verify",
     "waiting",
-    "write_explained",
+    "write_explanation",
     "write_found",
 ]
 

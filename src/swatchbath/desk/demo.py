@@ -17,9 +17,9 @@ from ..library import Library, Swatch
 from ..paper import Part, Picture, hue_chart, lightness_chart, report, verdict_mark
 from ..sample import sample_folder
 from .answer.compare import compare
-from .answer.learn import Learnt, learn
-from .answer.suggest import Suggestion, suggest
-from .entry.record import Recorded, record_table
+from .answer.learn import LibraryModel, learn
+from .answer.suggest import SuggestAnswer, suggest
+from .entry.record import RecordAnswer, record_table
 from .photo.measure import Progress, read_marks
 
 # What the demo's invented customer asks for (the shade of a wool swatch, on silk), and the two lots
@@ -31,13 +31,13 @@ LOTS = ("20a", "21a")
 
 
 @dataclass(frozen=True)
-class Demo:
+class DemoAnswer:
     """What the demo did: the folder it left, the report in it, and the answers as values."""
 
     folder: Path
     report: Path
-    recorded: Recorded
-    learnt: Learnt
+    recorded: RecordAnswer
+    learnt: LibraryModel
     suggestion: dict[str, Any]
     comparison: dict[str, Any]
 
@@ -53,7 +53,7 @@ class Demo:
         }
 
 
-def record_sample(library: Library, *, progress: Progress | None = None) -> Recorded:
+def record_sample(library: Library, *, progress: Progress | None = None) -> RecordAnswer:
     """Put the sample house on record: its photos measured, each swatch paired with its bath."""
     sample = sample_folder()
     return record_table(
@@ -71,7 +71,7 @@ def demo(
     *,
     progress: Progress | None = None,
     tell: Callable[[str, Any], None] = lambda stage, value: None,
-) -> Demo:
+) -> DemoAnswer:
     """Run the whole job on the sample swatches in a scratch folder.
 
     folder : where the library and the report are left; a new temporary folder unless given. It
@@ -96,30 +96,32 @@ def demo(
         suggestion = suggest(
             library, WISH, limits=WISH_LIMIT, tolerance=TOLERANCE, k=3, learnt=learnt
         )
-        told = suggestion.as_dict()
-        tell("suggestion", told)
+        payload = suggestion.as_dict()
+        tell("suggestion", payload)
         comparison = compare(library, *LOTS).as_dict()
         tell("comparison", comparison)
         page = where / "report.html"
         html = _report(library, sample, recorded, learnt, suggestion, comparison)
         page.write_text(html, encoding="utf-8")
-    return Demo(where, page, recorded, learnt, told, comparison)
+    return DemoAnswer(where, page, recorded, learnt, payload, comparison)
 
 
 def _report(
     library: Library,
     sample: Path,
-    recorded: Recorded,
-    learnt: Learnt,
-    suggestion: Suggestion,
+    recorded: RecordAnswer,
+    learnt: LibraryModel,
+    suggestion: SuggestAnswer,
     comparison: dict[str, Any],
 ) -> str:
     crops = _crops(sample, recorded)
     swatches = [library.swatch(code) for code in recorded.codes.values()]
-    told = suggestion.as_dict()
+    payload = suggestion.as_dict()
     # Cautions that concern every bath stand once, before all of them.
     common = [
-        c for c in told["ideas"][0]["cautions"] if all(c in i["cautions"] for i in told["ideas"])
+        c
+        for c in payload["ideas"][0]["cautions"]
+        if all(c in i["cautions"] for i in payload["ideas"])
     ]
     left = learnt.model.left_out_
     known = np.isfinite(left.delta_e2000)
@@ -129,14 +131,15 @@ def _report(
         Part(
             "Which bath gives this shade",
             [
-                f"Asked for: the shade of {told['target']['called']}, dyed on wool, now on silk, "
-                f"within CIEDE2000 {told['tolerance']:g}.",
-                told["trust"],
+                f"Asked for: the shade of {payload['target']['called']}, dyed on wool, now on "
+                f"silk, within CIEDE2000 {payload['tolerance']:g}.",
+                payload["trust"],
             ],
             touching=[suggestion.target.lab.tolist()],
             cautions=common,
             parts=[
-                _idea_part(n, idea, told, common) for n, idea in enumerate(told["ideas"], start=1)
+                _idea_part(n, idea, payload, common)
+                for n, idea in enumerate(payload["ideas"], start=1)
             ],
         ),
         Part(
@@ -161,7 +164,7 @@ def _report(
             [
                 f"Every lot was left out in turn, with all that shares its dye day or photo, and "
                 f"its swatches foreseen from the rest. {learnt.trust}",
-                learnt.held,
+                learnt.coverage_words,
             ],
             charts=[
                 lightness_chart(learnt.labs[known], left.lab[known], names),
@@ -187,10 +190,12 @@ def _report(
     return report("From swatches to a bath", lead, parts)
 
 
-def _idea_part(number: int, idea: dict[str, Any], told: dict[str, Any], common: list[str]) -> Part:
+def _idea_part(
+    number: int, idea: dict[str, Any], payload: dict[str, Any], common: list[str]
+) -> Part:
     rows = [
         ("Foreseen", f"{idea['words']}, CIEDE2000 {idea['delta_e2000']:.1f} from the shade"),
-        (f"Chance to be within {told['tolerance']:g}", idea["chance"]),
+        (f"Chance to be within {payload['tolerance']:g}", idea["chance"]),
         ("Interval", f"CIEDE2000 {idea['interval'][0]:.1f} to {idea['interval'][1]:.1f}"),
     ]
     rows += [("Beyond what was dyed", reason) for reason in idea["reasons"]]
@@ -239,7 +244,7 @@ def _picture(swatch: Swatch, crops: dict[tuple[str, str], bytes]) -> Picture:
     )
 
 
-def _crops(sample: Path, recorded: Recorded) -> dict[tuple[str, str], bytes]:
+def _crops(sample: Path, recorded: RecordAnswer) -> dict[tuple[str, str], bytes]:
     """A small JPEG of each swatch from its photo."""
     crops = {}
     for photo, places in read_marks(sample / "marks.csv").items():

@@ -35,7 +35,7 @@ def _check(digits: list[int]) -> int:
     return sum(w * d for w, d in zip(_WEIGHTS, digits, strict=True)) % _PRIME
 
 
-def read_code(text: str) -> str:
+def parse_code(text: str) -> str:
     """A code as typed, put straight (case, blanks); BadValue when it cannot be one of ours."""
     typed = "".join(text.split()).replace("-", "").upper()
     strange = sorted(set(typed) - set(ALPHABET))
@@ -54,7 +54,7 @@ def read_code(text: str) -> str:
 def is_code(text: str) -> bool:
     """Whether a text is one of our codes."""
     try:
-        read_code(text)
+        parse_code(text)
     except BadValue:
         return False
     return True

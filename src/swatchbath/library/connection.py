@@ -31,12 +31,12 @@ def connect(folder: Path) -> tuple[sqlite3.Connection, bool]:
     Where the folder may not be written in, what is on record can still be read.
     """
     try:
-        with plainly(folder):
+        with translate_errors(folder):
             return _for_writing(folder), True
     except LibraryError as error:
         if not (is_library(folder) and _not_ours(error.__cause__)):
             raise
-    with plainly(folder):
+    with translate_errors(folder):
         return _for_reading(folder), False
 
 
@@ -144,7 +144,7 @@ def _not_ours(error: BaseException | None) -> bool:
 
 
 @contextmanager
-def plainly(folder: Path) -> Iterator[None]:
+def translate_errors(folder: Path) -> Iterator[None]:
     """SQLite's and the disk's refusals as one sentence of ours; their own text is the cause."""
     try:
         yield

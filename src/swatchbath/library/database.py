@@ -8,11 +8,11 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from ..errors import BadValue, LibraryError
-from .connection import connect, plainly
+from .connection import connect, translate_errors
 from .history.changes import Kind, Value, begin, put_down
 from .rows import photo_files as photos
 from .rows import search_index
-from .rows.search_index import Said
+from .rows.search_index import SearchEntry
 
 
 class Database:
@@ -52,12 +52,12 @@ class Database:
             )
         mark, outermost = f"level{self._depth}", self._depth == 0
         before, change = len(self._new_files), self._change
-        with plainly(self.folder):
+        with translate_errors(self.folder):
             self.db.execute("BEGIN IMMEDIATE" if outermost else f"SAVEPOINT {mark}")
         self._depth += 1
         try:
             yield
-            with plainly(self.folder):
+            with translate_errors(self.folder):
                 if outermost and self.touched:
                     search_index.keep(self.db, search_index.make(self.db, sorted(self.touched)))
                 self.db.execute("COMMIT" if outermost else f"RELEASE {mark}")
@@ -69,7 +69,7 @@ class Database:
             del self._new_files[before:]
             # Some failures (a full disk) end the transaction by themselves.
             if self._connection is not None and self._connection.in_transaction:
-                with plainly(self.folder):
+                with translate_errors(self.folder):
                     self.db.execute("ROLLBACK" if outermost else f"ROLLBACK TO {mark}")
             raise
         finally:
@@ -83,13 +83,13 @@ class Database:
     @contextmanager
     def writing(self) -> Iterator[sqlite3.Connection]:
         """`atomic`, with what SQLite and the disk refuse meanwhile as our sentences."""
-        with self.atomic(), plainly(self.folder):
+        with self.atomic(), translate_errors(self.folder):
             yield self.db
 
     @contextmanager
     def reading(self) -> Iterator[sqlite3.Connection]:
         """The connection, with what SQLite refuses as our sentences."""
-        with plainly(self.folder):
+        with translate_errors(self.folder):
             yield self.db
 
     def change(self, kind: Kind, why: str = "") -> int:
@@ -103,12 +103,12 @@ class Database:
         for value in values:
             put_down(self.db, self.change(kind, why), value)
 
-    def make_said(self, keys: list[str]) -> dict[str, Said]:
+    def make_entries(self, keys: list[str]) -> dict[str, SearchEntry]:
         """Make what finds these swatches, and keep it; returns what could not be kept, because
         the library is only read or somebody else is writing."""
         if not keys:
             return {}
-        with plainly(self.folder):
+        with translate_errors(self.folder):
             made = search_index.make(self.db, keys)
         if self.writable:
             try:

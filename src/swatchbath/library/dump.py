@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from ..errors import BadTable, LibraryError
-from .connection import FILE, lenient_text, plainly
+from .connection import FILE, lenient_text, translate_errors
 from .schema import MIGRATIONS, layout, migrate
 
 __all__ = ["as_values", "from_values"]
@@ -55,7 +55,7 @@ def from_values(folder: Path, values: Mapping[str, Any]) -> None:
             f"This was written by a newer swatchbath (layout {number}; this one knows "
             f"{len(MIGRATIONS)}). Install the newer version to take it in; nothing was changed."
         )
-    with plainly(folder):
+    with translate_errors(folder):
         db = sqlite3.connect(folder / FILE, isolation_level=None)
         db.row_factory = sqlite3.Row
         try:

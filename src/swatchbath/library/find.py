@@ -13,7 +13,7 @@ from ..colorimetry.difference import delta_e2000
 from ..colorimetry.words import colour_words, difference_words
 from ..errors import BadValue
 from .rows import search_index
-from .rows.search_index import Said
+from .rows.search_index import SearchEntry
 from .rows.swatch import Swatch
 from .rows.swatches import read_swatches
 
@@ -87,7 +87,7 @@ def check_request(lab: Any, text: Any, k: Any) -> tuple[Any, list[str]]:
 
 
 def newest(
-    db: sqlite3.Connection, words: Sequence[str], unkept: Mapping[str, Said], k: int
+    db: sqlite3.Connection, words: Sequence[str], unkept: Mapping[str, SearchEntry], k: int
 ) -> FoundList:
     """The k newest swatches that tell all the words."""
     keys = search_index.matching(db, words, unkept, k)
@@ -95,7 +95,11 @@ def newest(
 
 
 def nearest(
-    db: sqlite3.Connection, lab: Any, words: Sequence[str], unkept: Mapping[str, Said], k: int
+    db: sqlite3.Connection,
+    lab: Any,
+    words: Sequence[str],
+    unkept: Mapping[str, SearchEntry],
+    k: int,
 ) -> FoundList:
     """The k swatches nearest to a colour (3,) in D65/2 Lab that tell all the words."""
     rows = search_index.colours(db, words, unkept)

@@ -17,7 +17,7 @@ from ..colorimetry.lab import Array
 from ..colorimetry.measurement import Measurement
 from ..errors import BadValue, NotFound
 from .clock import stamp
-from .connection import copy_database, is_library, plainly, reader
+from .connection import copy_database, is_library, reader, translate_errors
 from .database import Database
 from .dump import as_values
 from .find import FoundList, check_request, nearest, newest
@@ -224,7 +224,7 @@ class Library(Memory):
 
     def copy_database(self, to: Path) -> None:
         """Copy library.sqlite as it is now, without what is half-way through being written."""
-        with plainly(self.folder):
+        with translate_errors(self.folder):
             if not self.writable:
                 return copy_database(self._database.db, to)
             with closing(reader(self.folder)) as source:
@@ -333,7 +333,7 @@ class Library(Memory):
         colour, words = check_request(lab, text, k)
         with self._database.reading() as db:
             to_make = search_index.missing(db) if words or colour is not None else []
-            unkept = self._database.make_said(to_make)
+            unkept = self._database.make_entries(to_make)
             if colour is None:
                 found = newest(db, words, unkept, k)
             else:

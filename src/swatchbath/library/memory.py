@@ -88,8 +88,8 @@ class Memory:
         before = records.read(self._database.db, target, key)
         yield
         after = records.read(self._database.db, target, key)
-        told = records.told_of(before, after)
-        self._database.note("record", changes.differences(target, key, before, after, told))
+        columns = records.column_changes(before, after)
+        self._database.note("record", changes.differences(target, key, before, after, columns))
         if target == "swatch":
             self._database.touched.add(key)
 

@@ -93,9 +93,9 @@ def test_missing_and_altered_photos_are_put_back_by_their_content(folder, tmp_pa
     for path in (folder / "photos").iterdir():
         path.unlink() if path.stat().st_size % 2 else path.write_bytes(b"altered")
     said = verify(folder, search=tmp_path / "camera")
-    assert sorted(said.put_back) == ["a.png", "b.png"]
+    assert sorted(said.photos_restored) == ["a.png", "b.png"]
     assert [f.sentence.split()[2] for f in said.findings] == ["c.png"]
-    assert verify(folder, search=tmp_path / "camera").put_back == ()
+    assert verify(folder, search=tmp_path / "camera").photos_restored == ()
     with pytest.raises(NotFound, match="no folder"):
         verify(folder, search=tmp_path / "nowhere")
 

@@ -13,11 +13,11 @@ from ...colorimetry.words import colour_words, difference_words
 from ...library import Library, Swatch
 from ...predict.delivery.lots import checks_of
 from ..text.wording import bath_words, plain, screen
-from .learn import Learnt
+from .learn import LibraryModel
 from .named_delivery import quoted
 from .suggest import weighed
 
-__all__ = ["Check", "Recipe", "check_of", "reading_of", "recipe_key", "recipes_of"]
+__all__ = ["CheckSwatch", "Recipe", "check_of", "reading_of", "recipe_key", "recipes_of"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,7 +47,7 @@ class Recipe:
 
 
 @dataclass(frozen=True, eq=False)
-class Check:
+class CheckSwatch:
     """A check swatch on record: expected as dyed with the known delivery, and as read (D65/2)."""
 
     swatch: Swatch
@@ -72,7 +72,7 @@ class Check:
         }
 
 
-def recipes_of(library: Library, learnt: Learnt, dyestuff: str, k: int) -> tuple[Recipe, ...]:
+def recipes_of(library: Library, learnt: LibraryModel, dyestuff: str, k: int) -> tuple[Recipe, ...]:
     """Recipes that tell most about a new delivery, with the swatches they repeat."""
     return tuple(
         Recipe(bath, swatch, to_d65_2(reading_of(swatch)).lab)
@@ -87,11 +87,11 @@ def reading_of(swatch: Swatch) -> Measurement:
     return swatch.measured
 
 
-def check_of(swatch: Swatch, learnt: Learnt, named: dict[str, str]) -> Check:
+def check_of(swatch: Swatch, learnt: LibraryModel, named: dict[str, str]) -> CheckSwatch:
     """A check swatch beside what is expected with the known delivery, named as in its table."""
     bath = {n: v for n, v in swatch.conditions.items() if n != "dyestuff_lot"} | named
     expected = learnt.model.predict([bath]).lab[0]
-    return Check(swatch, expected, to_d65_2(reading_of(swatch)).lab)
+    return CheckSwatch(swatch, expected, to_d65_2(reading_of(swatch)).lab)
 
 
 def recipe_key(bath: dict[str, Any]) -> tuple[Any, ...]:

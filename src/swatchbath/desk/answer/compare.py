@@ -14,7 +14,7 @@ from ..text.parse import Target, parse_target
 
 
 @dataclass(frozen=True)
-class Compared:
+class CompareAnswer:
     """Two colours side by side, with what they are called."""
 
     a: Target
@@ -31,7 +31,7 @@ class Compared:
 
 def compare(
     library: Library | None, a: str, b: str, *, tolerance: float = 2.0, level: float = 0.9
-) -> Compared:
+) -> CompareAnswer:
     """Do two colours match? Each is a swatch's code or name, or a colour; b is the standard.
 
     Swatches seen together in a photo are compared by that photo, where like errors cancel.
@@ -50,12 +50,12 @@ def compare(
     if result.would_settle and (one.note or two.note):
         wish = "Compare with a swatch or a measured colour; a screen colour is too doubtful."
         result = replace(result, would_settle=wish)
-    return Compared(one, two, result)
+    return CompareAnswer(one, two, result)
 
 
 def compare_in(
     folder: Path, a: str, b: str, *, tolerance: float = 2.0, level: float = 0.9
-) -> Compared:
+) -> CompareAnswer:
     """`compare`, with the library in `folder` if there is one: colours alone need none."""
     if not (folder / "library.sqlite").is_file():
         return compare(None, a, b, tolerance=tolerance, level=level)

@@ -12,10 +12,10 @@ from ...library import Library
 from ...predict.delivery.correction import NewLot, new_lot
 from ...predict.delivery.lots import CHECKS, LotSpread, checks_of, lot_spread, read_checks
 from ..text.wording import plain
-from .check_swatches import Check, Recipe, check_of, reading_of, recipe_key, recipes_of
-from .learn import Learnt, learn_rows
+from .check_swatches import CheckSwatch, Recipe, check_of, reading_of, recipe_key, recipes_of
+from .learn import LibraryModel, learn_rows
 from .named_delivery import (
-    Known,
+    RecordedDelivery,
     alone,
     corrected,
     deliveries_on_record,
@@ -24,13 +24,13 @@ from .named_delivery import (
     quoted,
 )
 
-__all__ = ["Delivery", "delivery"]
+__all__ = ["DeliveryAnswer", "delivery"]
 
 _COUNTS = {1: "one", 2: "two", 3: "three", 4: "four", 5: "five"}
 
 
 @dataclass(frozen=True, eq=False)
-class Delivery:
+class DeliveryAnswer:
     """A new delivery: not checked yet, checked, or with enough swatches of its own (`own`).
 
     recipes : what to dye to check it (further). checks, lot : what is on record and what it says.
@@ -44,11 +44,11 @@ class Delivery:
     grams: float
     wanted: int
     like: str = ""
-    learnt: Learnt | None = None
+    learnt: LibraryModel | None = None
     own: int = 0
     recipes: tuple[Recipe, ...] = ()
     off: dict[int, float] = field(default_factory=dict)
-    checks: tuple[Check, ...] = ()
+    checks: tuple[CheckSwatch, ...] = ()
     lot: NewLot | None = None
     spread: str = ""
     give_or_take: tuple[float, float] = (0.0, 0.0)
@@ -138,24 +138,24 @@ class Delivery:
                 "difference.",
                 f"Then ask again: {again}.",
             )
-        said = []
+        sentences = []
         if self.read_otherwise:
             them = "it" if len(self.read_otherwise) == 1 else "them"
             was = "was" if len(self.read_otherwise) == 1 else "were"
-            said.append(
+            sentences.append(
                 f"{_and(list(self.read_otherwise))} {was} read otherwise than your other swatches "
                 "(by another camera, another card or an instrument); what sets the two apart may "
                 f"be as large as the difference. Photograph {them} as you did the others, to tell "
                 "more."
             )
-        said += [
+        sentences += [
             f"suggest, predict and plan are corrected by themselves where you name it: {ask}.",
             f"Write {self.name} into dyestuff_lot of whatever you dye with it; from "
             f"{CHECKS[1] + 1} swatches on it is learnt as a delivery of its own.",
         ]
         if not self.recipes and len(self.checks) < CHECKS[1] and self.gain:
-            said.append(f"For what to dye as a further check: {again} --checks {CHECKS[1]}.")
-        return tuple(said)
+            sentences.append(f"For what to dye as a further check: {again} --checks {CHECKS[1]}.")
+        return tuple(sentences)
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON; cautions first."""
@@ -185,7 +185,7 @@ class Delivery:
 
 def delivery(
     library: Library, dyestuff: str, name: str, *, checks: int = 3, grams: float = 10.0
-) -> Delivery:
+) -> DeliveryAnswer:
     """A new delivery of a dyestuff: recipes that check it, or what its check swatches tell.
 
     name : as dyestuff_lot says. checks : check swatches wanted in all, 1 to 5. grams : dry fibre
@@ -204,7 +204,7 @@ def delivery(
     here = mine[0] if mine else None
     if here is not None and not here.few and here.alone:
         count = len(here.alone) + len(here.together)
-        return Delivery(here.dyestuff, here.name, grams, wanted, own=count)
+        return DeliveryAnswer(here.dyestuff, here.name, grams, wanted, own=count)
     best = _better_known(conditions, known, dyestuff, name)
     clash = of_another(known, best.dyestuff, name)
     if clash:
@@ -219,9 +219,9 @@ def delivery(
             else learn_others(library, conditions, measured, here)
         )
         recipes = recipes_of(library, learnt, best.dyestuff, wanted)
-        lots = _foreseen(library, learnt, best.dyestuff, name, wanted, lot_spread(learnt.model))
+        lots = _predicted(library, learnt, best.dyestuff, name, wanted, lot_spread(learnt.model))
         first = lots[1]
-        return Delivery(
+        return DeliveryAnswer(
             best.dyestuff,
             name,
             grams,
@@ -240,35 +240,39 @@ def delivery(
         )
     learnt, lot = corrected(library, conditions, measured, here)
     named = {"dyestuff_lot": lot.like} if any(d.is_called(lot.like) for d in known) else {}
-    told = tuple(check_of(library.swatch(code), learnt, named) for code in here.alone)
-    dyed = {recipe_key(c.swatch.conditions) for c in told}
+    dyed_checks = tuple(check_of(library.swatch(code), learnt, named) for code in here.alone)
+    dyed = {recipe_key(c.swatch.conditions) for c in dyed_checks}
     recipes = recipes_of(library, learnt, best.dyestuff, wanted)
     further = [r for r in recipes if recipe_key(r.bath) not in dyed]
-    off = {0: lot.before, len(told): lot.after}
-    if len(told) < CHECKS[1]:
-        lots = _foreseen(library, learnt, best.dyestuff, name, wanted, lot.spread)
-        off |= {k: v.after for k, v in lots.items() if k > len(told) and v.after < lot.after}
+    off = {0: lot.before, len(dyed_checks): lot.after}
+    if len(dyed_checks) < CHECKS[1]:
+        lots = _predicted(library, learnt, best.dyestuff, name, wanted, lot.spread)
+        off |= {k: v.after for k, v in lots.items() if k > len(dyed_checks) and v.after < lot.after}
     theirs = {n for i, m in enumerate(measured) if i not in here.rows for n in m.shared}
-    return Delivery(
+    return DeliveryAnswer(
         here.dyestuff,
         here.name,
         grams,
         wanted,
         lot.like,
         learnt,
-        recipes=tuple(further[: max(0, wanted - len(told))]),
+        recipes=tuple(further[: max(0, wanted - len(dyed_checks))]),
         off=off,
-        checks=told,
+        checks=dyed_checks,
         lot=lot,
         spread=lot.spread.note,
         give_or_take=_strength(lot),
         read_otherwise=tuple(
-            c.swatch.code for c in told if theirs and not theirs & set(reading_of(c.swatch).shared)
+            c.swatch.code
+            for c in dyed_checks
+            if theirs and not theirs & set(reading_of(c.swatch).shared)
         ),
     )
 
 
-def _better_known(conditions: Any, known: tuple[Known, ...], dyestuff: str, name: str) -> Known:
+def _better_known(
+    conditions: Any, known: tuple[RecordedDelivery, ...], dyestuff: str, name: str
+) -> RecordedDelivery:
     """The delivery of a dyestuff with the most swatches, other than the one named."""
     single = alone(conditions)
     words = conditions["dyestuff"] if "dyestuff" in conditions else []
@@ -289,8 +293,8 @@ def _better_known(conditions: Any, known: tuple[Known, ...], dyestuff: str, name
     return max(others, key=lambda d: len(d.alone))
 
 
-def _foreseen(
-    library: Library, learnt: Learnt, dyestuff: str, name: str, wanted: int, spread: LotSpread
+def _predicted(
+    library: Library, learnt: LibraryModel, dyestuff: str, name: str, wanted: int, spread: LotSpread
 ) -> dict[int, NewLot]:
     """What the model would say after one, three, five and the wanted number of checks that come
     out and are read as those they repeat: how far off is expected does not depend on the colour

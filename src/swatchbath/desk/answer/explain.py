@@ -28,7 +28,7 @@ from ...predict.explain.effects import (
 from ...predict.explain.residuals import Miss, worst_misses
 from ..text.parse import parse_limits
 from ..text.wording import bath_words, plain, screen
-from .learn import Learnt, learn
+from .learn import LibraryModel, learn
 
 # Curves shown at the most; a curve that moves the colour by less than this (CIEDE2000) is told in
 # one sentence with others. Our own choice.
@@ -36,10 +36,10 @@ _CURVES, _FLAT = 6, 1.0
 
 
 @dataclass(frozen=True, eq=False)
-class Explained:
+class ExplainAnswer:
     """What a model of the library has learnt. `bath` is the one the curves start from."""
 
-    learnt: Learnt
+    learnt: LibraryModel
     names: dict[str, str]
     matters: tuple[Matters, ...]
     usual_error: float
@@ -57,8 +57,8 @@ class Explained:
     @property
     def questions(self) -> tuple[str, ...]:
         """Cells that look wrong, each as a question that names its swatch."""
-        asked = [s for s in self.learnt.model.notes_ if s.startswith("Row ") and s.endswith("?")]
-        return tuple(dict.fromkeys(re.sub(r"^Row (\d+)", self._swatch, s) for s in asked))
+        request = [s for s in self.learnt.model.notes_ if s.startswith("Row ") and s.endswith("?")]
+        return tuple(dict.fromkeys(re.sub(r"^Row (\d+)", self._swatch, s) for s in request))
 
     def _swatch(self, found: re.Match[str]) -> str:
         return f"Swatch {self.called(int(found[1]) - 2)}"
@@ -77,7 +77,7 @@ class Explained:
             "meta": model.meta_,
             "trust": self.learnt.trust,
             "issues": list(self.learnt.issues),
-            "held": self.learnt.held,
+            "held": self.learnt.coverage_words,
             "left_out": left.as_dict(),
             "notes": list(self.notes),
             "usual_error": self.usual_error,
@@ -111,25 +111,25 @@ class Explained:
 
 
 def explain(
-    library: Library, *, limits: Iterable[str] = (), learnt: Learnt | None = None
-) -> Explained:
+    library: Library, *, limits: Iterable[str] = (), learnt: LibraryModel | None = None
+) -> ExplainAnswer:
     """What the model of a library has learnt: what matters, how colours answer, what it misses
     and why, and what the record cannot tell apart.
 
     limits : which swatches the response curves are about, such as fibre=wool. Raises BadValue
     where none is left; NotEnoughSwatches under 12 usable swatches.
     """
-    asked = parse_limits(limits)
+    request = parse_limits(limits)
     learnt = learnt or learn(library)
     model = learnt.model
-    rows = rows_within(model, asked)
+    rows = rows_within(model, request)
     if not len(rows):
         raise BadValue("No swatch on record keeps to these limits; widen them.")
     bath = typical_bath(model, rows)
     matters, usual = what_matters(model)
     codes = {str(c) for c in learnt.conditions["swatch"]}
     names = {code: name for code in codes if (name := library.swatch(code).name)}
-    return Explained(
+    return ExplainAnswer(
         learnt,
         names,
         tuple(matters),
@@ -141,29 +141,29 @@ def explain(
     )
 
 
-def matters_words(told: dict[str, Any]) -> str:
+def matters_words(payload: dict[str, Any]) -> str:
     """One condition in a sentence."""
-    if not told["seen"]:
-        return f"{told['condition']}: no more than chance could do"
-    more, doubt = told["increase"], told["give_or_take"]
-    return f"{told['condition']}: missed by {more:.1f} more, give or take {doubt:.1f}"
+    if not payload["seen"]:
+        return f"{payload['condition']}: no more than chance could do"
+    more, doubt = payload["increase"], payload["give_or_take"]
+    return f"{payload['condition']}: missed by {more:.1f} more, give or take {doubt:.1f}"
 
 
-def curve_words(told: dict[str, Any]) -> str:
+def curve_words(payload: dict[str, Any]) -> str:
     """One response in a sentence."""
-    about = column(told["column"])
-    unit = f" {told['unit']}" if told["unit"] else ""
-    low, high = told["values"][0], told["values"][-1]
-    label = told["column"] if about is None else about.help.split(",")[0].rstrip(".")
+    about = column(payload["column"])
+    unit = f" {payload['unit']}" if payload["unit"] else ""
+    low, high = payload["values"][0], payload["values"][-1]
+    label = payload["column"] if about is None else about.help.split(",")[0].rstrip(".")
     label = label[0].lower() + label[1:] if not label.startswith("pH") else label
-    gap = float(np.linalg.norm(np.array(told["lab"][-1]) - np.array(told["lab"][0])))
-    way = told["words"] if gap >= _FLAT else "hardly a change"
+    gap = float(np.linalg.norm(np.array(payload["lab"][-1]) - np.array(payload["lab"][0])))
+    way = payload["words"] if gap >= _FLAT else "hardly a change"
     return f"{label}, from {low:.3g} to {high:.3g}{unit}: {way}"
 
 
-def write_explained(found: Explained, path: str | Path) -> Path:
+def write_explanation(found: ExplainAnswer, path: str | Path) -> Path:
     """Write it as a page that needs nothing else: text, charts, the same numbers as in JSON."""
-    told = found.as_dict()
+    payload = found.as_dict()
     model, labs = found.learnt.model, found.learnt.labs
     known = np.flatnonzero(np.isfinite(model.left_out_.delta_e2000))
     names = [found.called(int(i)) for i in known]
@@ -175,7 +175,9 @@ def write_explained(found: Explained, path: str | Path) -> Path:
                 f"foreseen without it. With nothing hidden a swatch is missed by "
                 f"{found.usual_error:.1f} on average (CIEDE2000).",
             ],
-            rows=[(m["condition"], matters_words(m).partition(": ")[2]) for m in told["matters"]],
+            rows=[
+                (m["condition"], matters_words(m).partition(": ")[2]) for m in payload["matters"]
+            ],
             charts=[matters_chart([(m.condition, m.increase, m.doubt) for m in found.matters])]
             if found.matters
             else [],
@@ -183,10 +185,10 @@ def write_explained(found: Explained, path: str | Path) -> Path:
         Part(
             "How the colour answers",
             [
-                "From this bath, one number at a time: " + " ".join(told["bath"]["words"]),
+                "From this bath, one number at a time: " + " ".join(payload["bath"]["words"]),
                 "The line is what is expected, the light band where 9 in 10 pots would lie; "
                 "ticks stand at the values on record.",
-                *(curve_words(c) + "." for c in told["curves"]),
+                *(curve_words(c) + "." for c in payload["curves"]),
             ],
             charts=[
                 curve_chart(
@@ -198,12 +200,12 @@ def write_explained(found: Explained, path: str | Path) -> Path:
                     c.high,
                     c.recorded,
                 )
-                for c, t in zip(found.curves, told["curves"], strict=True)
+                for c, t in zip(found.curves, payload["curves"], strict=True)
             ],
         ),
         Part(
             "Foreseen and measured, each lot left out",
-            [found.learnt.trust, found.learnt.held],
+            [found.learnt.trust, found.learnt.coverage_words],
             charts=[
                 lightness_chart(labs[known], model.left_out_.lab[known], names),
                 hue_chart(labs[known], model.left_out_.lab[known], names),

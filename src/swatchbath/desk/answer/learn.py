@@ -24,13 +24,13 @@ from ...library import Library
 from ...library.connection import FILE
 from ...predict import ShadeModel
 
-__all__ = ["Learnt", "learn", "learn_rows"]
+__all__ = ["LibraryModel", "learn", "learn_rows"]
 
 FIT_FILE = "learnt.json"
 
 
 @dataclass(frozen=True)
-class Learnt:
+class LibraryModel:
     """A model of the library's swatches and how far it was right on lots left out."""
 
     model: ShadeModel
@@ -55,7 +55,7 @@ class Learnt:
         )
 
     @property
-    def held(self) -> str:
+    def coverage_words(self) -> str:
         """One sentence: how often the stated doubt was wide enough on those lots."""
         if not np.isfinite(self.model.left_out_.coverage):
             return ""
@@ -65,7 +65,7 @@ class Learnt:
         )
 
 
-def learn(library: Library, *, seed: int = 0) -> Learnt:
+def learn(library: Library, *, seed: int = 0) -> LibraryModel:
     """Fit the model to what is on record, or put the stored fit back where it still holds.
 
     Raises NotEnoughSwatches under 12 usable swatches.
@@ -81,7 +81,7 @@ def learn_rows(
     *,
     whole: bool = True,
     seed: int = 0,
-) -> Learnt:
+) -> LibraryModel:
     """`learn` from rows of the library's table. whole : they are all of it, so the fit is kept;
     one of fewer rows never takes the place of that of all."""
     if conditions.empty:
@@ -93,7 +93,7 @@ def learn_rows(
     model = ShadeModel(seed=seed).fit(conditions, measured, stored=_stored_text(library))
     if whole and not model.put_back_:
         _store_text(library, model.fitted())
-    return Learnt(model, conditions, np.array([m.lab for m in measured]), library.issues)
+    return LibraryModel(model, conditions, np.array([m.lab for m in measured]), library.issues)
 
 
 def _stored_text(library: Library) -> str | None:

@@ -21,12 +21,12 @@ from ...errors import BadValue, NotEnoughSwatches
 from ...library import Library
 from ...predict.delivery.correction import NewLot, unchecked_lot
 from ...predict.delivery.lots import CHECKS
-from .learn import Learnt, learn_rows
+from .learn import LibraryModel, learn_rows
 
 __all__ = [
-    "Known",
-    "Named",
-    "Taught",
+    "RecordedDelivery",
+    "DeliveryNote",
+    "DeliveryModel",
     "alone",
     "corrected",
     "deliveries_on_record",
@@ -38,7 +38,7 @@ __all__ = [
 
 
 @dataclass(frozen=True, eq=False)
-class Known:
+class RecordedDelivery:
     """A delivery on record, as spelled there.
 
     rows : of the library's table that name it for their first dyestuff. alone : codes of the
@@ -64,14 +64,14 @@ class Known:
         """Whether its swatches are few enough to check it and not to be learnt from."""
         return len(self.alone) + len(self.together) <= CHECKS[1] and bool(self.alone)
 
-    def new_beside(self, known: tuple[Known, ...]) -> bool:
+    def new_beside(self, known: tuple[RecordedDelivery, ...]) -> bool:
         """Whether it has few swatches and another delivery of its dyestuff has more."""
         others = [d for d in known if d.is_of(self.dyestuff) and not d.is_called(self.name)]
         return self.few and any(len(d.alone) > len(self.alone) for d in others)
 
 
 @dataclass(frozen=True, eq=False)
-class Named:
+class DeliveryNote:
     """What a question's answer says of a delivery that it names. lot : what the model was given of
     it; None where it is answered from what is on record as it is."""
 
@@ -94,15 +94,15 @@ class Named:
 
 
 @dataclass(frozen=True, eq=False)
-class Taught:
+class DeliveryModel:
     """The model for a question; asked : its limits, with the dyestuff of a corrected delivery."""
 
-    learnt: Learnt
-    asked: dict[str, Any]
-    deliveries: tuple[Named, ...] = ()
+    learnt: LibraryModel
+    request: dict[str, Any]
+    deliveries: tuple[DeliveryNote, ...] = ()
 
 
-def deliveries_on_record(conditions: pd.DataFrame) -> tuple[Known, ...]:
+def deliveries_on_record(conditions: pd.DataFrame) -> tuple[RecordedDelivery, ...]:
     """The named deliveries in the library's table; swatches dyed in a vat do not count."""
     if not {"dyestuff", "dyestuff_lot"} <= set(conditions.columns):
         return ()
@@ -119,7 +119,7 @@ def deliveries_on_record(conditions: pd.DataFrame) -> tuple[Known, ...]:
     for rows in found.values():
         where = np.array(rows, dtype=np.intp)
         out.append(
-            Known(
+            RecordedDelivery(
                 str(conditions["dyestuff"].iloc[rows[0]]),
                 str(conditions["dyestuff_lot"].iloc[rows[0]]),
                 where,
@@ -130,7 +130,7 @@ def deliveries_on_record(conditions: pd.DataFrame) -> tuple[Known, ...]:
     return tuple(out)
 
 
-def of_another(known: tuple[Known, ...], dyestuff: str, name: str) -> str:
+def of_another(known: tuple[RecordedDelivery, ...], dyestuff: str, name: str) -> str:
     """Another dyestuff that has a delivery of this name; "" where there is none."""
     found = [d for d in known if d.is_called(name) and not d.is_of(dyestuff)]
     return found[0].dyestuff if found else ""
@@ -147,8 +147,11 @@ def alone(conditions: pd.DataFrame) -> np.ndarray[Any, np.dtype[np.bool_]]:
 
 
 def corrected(
-    library: Library, conditions: pd.DataFrame, measured: list[Measurement], delivery: Known
-) -> tuple[Learnt, NewLot]:
+    library: Library,
+    conditions: pd.DataFrame,
+    measured: list[Measurement],
+    delivery: RecordedDelivery,
+) -> tuple[LibraryModel, NewLot]:
     """The model of all but a new delivery's swatches, and what these say of it.
 
     Of each swatch its latest dry reading counts, for two of one swatch are no two pots. Raises
@@ -162,8 +165,11 @@ def corrected(
 
 
 def learn_others(
-    library: Library, conditions: pd.DataFrame, measured: list[Measurement], delivery: Known
-) -> Learnt:
+    library: Library,
+    conditions: pd.DataFrame,
+    measured: list[Measurement],
+    delivery: RecordedDelivery,
+) -> LibraryModel:
     """The model of all rows that do not name a delivery."""
     others = np.setdiff1d(np.arange(len(conditions)), delivery.rows)
     return learn_rows(
@@ -174,22 +180,22 @@ def learn_others(
     )
 
 
-def learn_for(library: Library, asked: Mapping[str, Any]) -> Taught:
+def learn_for(library: Library, request: Mapping[str, Any]) -> DeliveryModel:
     """The model for a question, corrected for a delivery it names that was only checked; one that
     was never checked is foretold as the best known of its dyestuff, with more doubt.
 
-    asked : limits or a bath, as {column: value, choices or range}. A delivery that has enough
+    request : limits or a bath, as {column: value, choices or range}. A delivery that has enough
     swatches of its own, or none better known beside it, is learnt as all else. Raises
     NotEnoughSwatches under 12 usable swatches, BadValue where a name that is on no swatch comes
     without its dyestuff.
     """
     conditions, measured, _ = library.table()
-    named = _words(asked.get("dyestuff_lot"))
+    named = _words(request.get("dyestuff_lot"))
     names = [w for w in named if meaning("dyestuff_lot", w) != "none"]
     if not names or conditions.empty:
-        return Taught(learn_rows(library, conditions, measured), dict(asked))
+        return DeliveryModel(learn_rows(library, conditions, measured), dict(request))
     on_record = deliveries_on_record(conditions)
-    dyestuffs = _words(asked.get("dyestuff"))
+    dyestuffs = _words(request.get("dyestuff"))
     mine = [d for d in on_record if not dyestuffs or any(d.is_of(w) for w in dyestuffs)]
     unseen = [n for n in names if not any(d.is_called(n) for d in on_record)]
     dyed = sorted({d.dyestuff for d in on_record})
@@ -198,12 +204,12 @@ def learn_for(library: Library, asked: Mapping[str, Any]) -> Taught:
             f"No swatch on record was dyed with {unseen[0]}, and it is not said of which dyestuff "
             f"it is a delivery; add dyestuff={dyed[0]} or another of {', '.join(dyed)}."
         )
-    said: list[Named] = []
-    chosen: list[Known] = []
+    notes: list[DeliveryNote] = []
+    chosen: list[RecordedDelivery] = []
     for name in names:
         here = [d for d in mine if d.is_called(name)]
         if not any(d.alone for d in here):
-            said.append(_never_checked(name, dyestuffs))
+            notes.append(_never_checked(name, dyestuffs))
             continue
         chosen += here
     new = [d for d in chosen if d.new_beside(on_record)]
@@ -214,21 +220,24 @@ def learn_for(library: Library, asked: Mapping[str, Any]) -> Taught:
         except NotEnoughSwatches:
             why = "without them too few are left to learn from"
         else:
-            found = Named(
+            found = DeliveryNote(
                 new[0].name, _corrected_words(new[0], lot), lot.dyestuff, new[0].alone, lot
             )
-            limits = dict(asked) | {"dyestuff": new[0].dyestuff}
-            return Taught(replace(learnt, model=lot.model), limits, (found, *said))
+            limits = dict(request) | {"dyestuff": new[0].dyestuff}
+            return DeliveryModel(replace(learnt, model=lot.model), limits, (found, *notes))
     learnt = learn_rows(library, conditions, measured)
     if len(names) == 1 and len(dyestuffs) == 1 and _unseen(on_record, dyestuffs[0], names[0]):
         lot = unchecked_lot(learnt.model, dyestuffs[0], names[0])
-        found = replace(said[0], words=_unchecked_words(lot), lot=lot)
-        return Taught(replace(learnt, model=lot.model), dict(asked), (found,))
-    said = [*(Named(d.name, _plain_words(d, why), d.dyestuff, d.alone) for d in new), *said]
-    return Taught(learnt, dict(asked), tuple(said))
+        found = replace(notes[0], words=_unchecked_words(lot), lot=lot)
+        return DeliveryModel(replace(learnt, model=lot.model), dict(request), (found,))
+    notes = [
+        *(DeliveryNote(d.name, _plain_words(d, why), d.dyestuff, d.alone) for d in new),
+        *notes,
+    ]
+    return DeliveryModel(learnt, dict(request), tuple(notes))
 
 
-def _unseen(known: tuple[Known, ...], dyestuff: str, name: str) -> bool:
+def _unseen(known: tuple[RecordedDelivery, ...], dyestuff: str, name: str) -> bool:
     """Whether a name is on no swatch, and another delivery of the dyestuff can stand for it."""
     others = any(d.is_of(dyestuff) and d.alone for d in known)
     return others and not any(d.is_called(name) for d in known)
@@ -249,11 +258,11 @@ def _words(given: Any) -> list[str]:
     return [w for w in given if isinstance(w, str)] if isinstance(given, list | tuple) else []
 
 
-def _never_checked(name: str, dyestuffs: list[str]) -> Named:
+def _never_checked(name: str, dyestuffs: list[str]) -> DeliveryNote:
     dyestuff = dyestuffs[0] if len(dyestuffs) == 1 else None
     called = f"{dyestuff} {name}" if dyestuff else name
     verb = f"swatchbath delivery {quoted(dyestuff or 'DYESTUFF')} {quoted(name)}"
-    return Named(
+    return DeliveryNote(
         name,
         f"{called} was never checked: no swatch on record was dyed with it alone, so what it gives "
         f"is told as for what is on record; {verb} names check swatches for it.",
@@ -266,7 +275,9 @@ def quoted(word: str) -> str:
     return f'"{word}"' if " " in word else word
 
 
-def _not_corrected(new: list[Known], chosen: list[Known], known: tuple[Known, ...]) -> str:
+def _not_corrected(
+    new: list[RecordedDelivery], chosen: list[RecordedDelivery], known: tuple[RecordedDelivery, ...]
+) -> str:
     """Why a new delivery among those chosen is not corrected for; "" where it is."""
     if len(new) > 1 or len({meaning("dyestuff", d.dyestuff) for d in chosen}) > 1:
         return "one new delivery of one dyestuff can be corrected for at a time"
@@ -274,7 +285,7 @@ def _not_corrected(new: list[Known], chosen: list[Known], known: tuple[Known, ..
     return f"a delivery of {other} has the same name" if other else ""
 
 
-def _corrected_words(delivery: Known, lot: NewLot) -> str:
+def _corrected_words(delivery: RecordedDelivery, lot: NewLot) -> str:
     if lot.strange:
         return f"{lot.dyestuff} {delivery.name} {lot.how}."
     count = len(delivery.alone)
@@ -282,7 +293,7 @@ def _corrected_words(delivery: Known, lot: NewLot) -> str:
     return f"Corrected for {lot.dyestuff} {delivery.name} by its {count} {swatches}: it {lot.how}."
 
 
-def _plain_words(delivery: Known, why: str) -> str:
+def _plain_words(delivery: RecordedDelivery, why: str) -> str:
     count = len(delivery.alone)
     swatches = "swatch is" if count == 1 else "swatches are"
     return (

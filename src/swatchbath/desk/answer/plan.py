@@ -17,8 +17,8 @@ from ...predict.search.batch import read_room
 from ...predict.search.experiment import foreseen_again
 from ..text.parse import Target, parse_limits, parse_target
 from ..text.wording import bath_words, chance_words, screen
-from .learn import Learnt
-from .named_delivery import Named, learn_for
+from .learn import LibraryModel
+from .named_delivery import DeliveryNote, learn_for
 from .suggest import ROUNDING, out_of_reach
 
 # A sample that teaches less than this share of the best one is not worth its jar; our own choice.
@@ -27,16 +27,16 @@ _START = 9  # an hour to begin at, for telling when it is dry
 
 
 @dataclass(frozen=True)
-class Plan:
+class PlanAnswer:
     """A pot day for a shade, or for the thin places of the record where `target` is None."""
 
     target: Target | None
     tolerance: float
     day: PotDay
-    asked: int
-    learnt: Learnt
-    deliveries: tuple[Named, ...] = ()
-    asked_g: float | None = None
+    request: int
+    learnt: LibraryModel
+    deliveries: tuple[DeliveryNote, ...] = ()
+    requested_g: float | None = None
     out_of_reach: str = ""
 
     @property
@@ -72,20 +72,20 @@ class Plan:
     @property
     def heavier(self) -> str:
         """Said where samples are heavier than was asked for."""
-        if self.asked_g is None or self.asked_g == self.day.sample_g:
+        if self.requested_g is None or self.requested_g == self.day.sample_g:
             return ""
         return (
-            f"Your scale cannot weigh what samples of {self.asked_g:g} g take, so they are "
+            f"Your scale cannot weigh what samples of {self.requested_g:g} g take, so they are "
             f"planned at {self.day.sample_g:g} g."
         )
 
     @property
     def spare(self) -> str:
         """Said where fewer samples are planned than were asked for."""
-        if len(self.day.samples) >= self.asked:
+        if len(self.day.samples) >= self.request:
             return ""
         return (
-            f"{_counted(self.asked, 'sample')} could be dyed, but more than these would teach "
+            f"{_counted(self.request, 'sample')} could be dyed, but more than these would teach "
             "little or need more pots and jars."
         )
 
@@ -96,14 +96,14 @@ class Plan:
             target = {"note": self.target.note} | self.target.as_dict()
         day = self.day.as_dict()
         first_of: dict[int, int] = {}
-        for told, pot in zip(day["pots"], self.day.pots, strict=True):
+        for payload, pot in zip(day["pots"], self.day.pots, strict=True):
             earlier = first_of.setdefault(pot.mordanting, pot.number)
             shared = pot.mordanted and earlier != pot.number
-            told["mordanted_with_pot"] = earlier if shared else None
+            payload["mordanted_with_pot"] = earlier if shared else None
             first = pot.samples[0].conditions
             after = {n for n in first if n.startswith("modifier") or n == "wash_pH"}
-            told["bath"] = bath_words({n: v for n, v in first.items() if n not in after})
-            for shown, sample in zip(told["samples"], pot.samples, strict=True):
+            payload["bath"] = bath_words({n: v for n, v in first.items() if n not in after})
+            for shown, sample in zip(payload["samples"], pot.samples, strict=True):
                 shown["cautions"] = [c.sentence for c in sample.cautions]
                 shown["words"] = colour_words(sample.lab)
                 shown["after_bath"] = _jar_words(sample)
@@ -138,8 +138,8 @@ def plan(
     scale_g: float = 1.0,
     limits: Iterable[str] = (),
     tolerance: float = 2.0,
-    learnt: Learnt | None = None,
-) -> Plan:
+    learnt: LibraryModel | None = None,
+) -> PlanAnswer:
     """A day of samples that would teach most: about a shade, or about the record's thin places.
 
     k : samples at the most, as many as pots and jars hold unless given. sample_g : dry fibre of
@@ -154,33 +154,33 @@ def plan(
     # In each pot one sample can do without an after-bath.
     most = min(k or 99, room.pots + room.jars)
     wanted = None if target is None else parse_target(target, library)
-    asked = parse_limits(limits)
-    deliveries: tuple[Named, ...] = ()
+    request = parse_limits(limits)
+    deliveries: tuple[DeliveryNote, ...] = ()
     if learnt is None:
-        taught = learn_for(library, asked)
-        learnt, asked, deliveries = taught.learnt, taught.asked, taught.deliveries
+        taught = learn_for(library, request)
+        learnt, request, deliveries = taught.learnt, taught.request, taught.deliveries
     samples = learnt.model.next_samples(
         most,
         target=None if wanted is None else wanted.value,
-        limits=asked or None,
+        limits=request or None,
         rounding=ROUNDING,
         tolerance=tolerance,
         room=room,
     )
     least = _LEAST_GAIN * max((s.gain for s in samples), default=0.0)
     worth = [s for s in samples if s.gain > least] or samples[:1]
-    grams = weighable_sample(worth, sample_g=sample_g, scale_g=scale_g, limits=asked)
+    grams = weighable_sample(worth, sample_g=sample_g, scale_g=scale_g, limits=request)
     worth = foreseen_again(
         learnt.model,
         worth,
-        weighed(worth, sample_g=grams, scale_g=scale_g, limits=asked),
+        weighed(worth, sample_g=grams, scale_g=scale_g, limits=request),
         target=None if wanted is None else wanted.value,
-        limits=asked or None,
+        limits=request or None,
         tolerance=tolerance,
     )
-    day = pot_day(worth, sample_g=grams, scale_g=scale_g, pots=room.pots, limits=asked)
-    reach = "" if wanted is None else _out_of_reach(wanted, worth, asked, tolerance, learnt)
-    return Plan(wanted, tolerance, day, most, learnt, deliveries, sample_g, reach)
+    day = pot_day(worth, sample_g=grams, scale_g=scale_g, pots=room.pots, limits=request)
+    reach = "" if wanted is None else _out_of_reach(wanted, worth, request, tolerance, learnt)
+    return PlanAnswer(wanted, tolerance, day, most, learnt, deliveries, sample_g, reach)
 
 
 def _out_of_reach(
@@ -188,7 +188,7 @@ def _out_of_reach(
     samples: Iterable[NextSample],
     limits: dict[str, Any],
     tolerance: float,
-    learnt: Learnt,
+    learnt: LibraryModel,
 ) -> str:
     """What `suggest` says first of such a shade where no bath comes near; looked into only where
     no sample does."""
@@ -202,8 +202,8 @@ def _out_of_reach(
 
 def _jar_words(sample: NextSample) -> list[str]:
     """The after-baths of a sample and its wash, one line each; empty where there is no jar."""
-    told = bath_words(sample.conditions)
-    return [line for line in told if line.startswith("After-bath")]
+    payload = bath_words(sample.conditions)
+    return [line for line in payload if line.startswith("After-bath")]
 
 
 def _counted(n: int, what: str) -> str:

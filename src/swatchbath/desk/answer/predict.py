@@ -13,22 +13,22 @@ from ...library import Library
 from ...predict import Prediction
 from ..text.parse import check_bath, parse_bath
 from ..text.wording import plain, records, screen
-from .learn import Learnt
-from .named_delivery import Named, learn_for
+from .learn import LibraryModel
+from .named_delivery import DeliveryNote, learn_for
 
 # What somebody who tells of a bath leaves out because there was none of it.
 _NOT_NAMED = {"tannin": "none", "assist": "none", "modifier": "none"}
 
 
 @dataclass(frozen=True)
-class Foreseen:
+class PredictAnswer:
     """The colour a bath is expected to give."""
 
     bath: dict[str, Any]
     prediction: Prediction
     cautions: tuple[str, ...]
-    learnt: Learnt
-    deliveries: tuple[Named, ...] = ()
+    learnt: LibraryModel
+    deliveries: tuple[DeliveryNote, ...] = ()
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
@@ -53,7 +53,7 @@ class Foreseen:
         } | screen(lab)
 
 
-def predict(library: Library, bath: Iterable[str]) -> Foreseen:
+def predict(library: Library, bath: Iterable[str]) -> PredictAnswer:
     """The colour of one bath, typed as column=value.
 
     A tannin, addition or after-bath that is not named counts as none; all else as not known. Where
@@ -62,7 +62,7 @@ def predict(library: Library, bath: Iterable[str]) -> Foreseen:
     row = check_bath(_NOT_NAMED | parse_bath(bath)).table
     conditions = plain(records(row)[0])
     taught = learn_for(library, conditions)
-    return Foreseen(
+    return PredictAnswer(
         conditions,
         taught.learnt.model.predict(row),
         tuple(c.sentence for c in cautions_for(conditions)),

@@ -22,8 +22,8 @@ from ..photo.places import typed_places
 from ..text.parse import Target, parse_lab, parse_limits, parse_steps, parse_target, wish
 from ..text.wording import bath_words, chance_words, screen
 from .find import FoundSwatch
-from .learn import Learnt
-from .named_delivery import Named, learn_for
+from .learn import LibraryModel
+from .named_delivery import DeliveryNote, learn_for
 
 # Steps a kitchen can keep: pH to a strip's unit, heat to 5 C, time to 5 minutes, amounts to a
 # tenth of a percent (iron and mordant to half of one). Common practice, no source.
@@ -48,17 +48,17 @@ _FAR_LARGER, _TRIAL_G = 5.0, 100.0
 
 
 @dataclass(frozen=True)
-class Suggestion:
+class SuggestAnswer:
     """Baths for a colour, or, with too few swatches, the nearest ones and why no more is said."""
 
     target: Target
     tolerance: float
     ideas: tuple[Idea, ...]
     nearest: tuple[FoundSwatch, ...]
-    learnt: Learnt | None
+    learnt: LibraryModel | None
     too_few: str = ""
     grams: float | None = None
-    deliveries: tuple[Named, ...] = ()
+    deliveries: tuple[DeliveryNote, ...] = ()
     issues: tuple[str, ...] = ()  # readings that could not be read, one sentence each
 
     @property
@@ -80,8 +80,8 @@ class Suggestion:
         """What to do first where the order is far larger than any swatch; else ""."""
         if self.grams is None or self.learnt is None or self.grams <= _TRIAL_G:
             return ""
-        told = self.learnt.conditions.get("fibre_g")
-        weights = np.array([] if told is None else told, dtype=float)
+        grams_on_record = self.learnt.conditions.get("fibre_g")
+        weights = np.array([] if grams_on_record is None else grams_on_record, dtype=float)
         weights = weights[np.isfinite(weights)]
         if len(weights) and self.grams < _FAR_LARGER * weights.max():
             return ""
@@ -134,7 +134,7 @@ def out_of_reach(ideas: Sequence[Idea], target: Target, tolerance: float) -> str
     )
 
 
-def _idea(idea: Idea, learnt: Learnt | None) -> dict[str, Any]:
+def _idea(idea: Idea, learnt: LibraryModel | None) -> dict[str, Any]:
     answer = idea.as_dict() | screen(idea.lab)
     answer["words"] = colour_words(idea.lab)
     answer["bath"] = bath_words(idea.conditions)
@@ -153,10 +153,10 @@ def suggest(
     limits: Iterable[str] = (),
     tolerance: float = 2.0,
     k: int = 3,
-    learnt: Learnt | None = None,
+    learnt: LibraryModel | None = None,
     grams: float | None = None,
     steps: Iterable[str] = (),
-) -> Suggestion:
+) -> SuggestAnswer:
     """Baths for a shade, from the library's own swatches; amounts rounded to a kitchen's steps.
 
     grams : how much fibre is to be dyed, for what to weigh; unless given, what is weighed for
@@ -168,28 +168,28 @@ def suggest(
             f"The weight to dye is {grams:g} g; give grams above 0 and under 1000 kg."
         )
     wanted = parse_target(target, library) if isinstance(target, str) else target
-    asked = parse_limits(limits)
+    request = parse_limits(limits)
     rounding = ROUNDING | parse_steps(steps)
-    if "fibre_g" in asked:
+    if "fibre_g" in request:
         raise BadValue("How much fibre is to be dyed is no limit on a bath; give --grams instead.")
     nearest = tuple(
         FoundSwatch(s, f.delta_e2000, f.words)
         for s, f in library.find(lab=wanted.lab, k=4)
         if s.code != wanted.code
     )[:3]
-    deliveries: tuple[Named, ...] = ()
+    deliveries: tuple[DeliveryNote, ...] = ()
     if learnt is None:
         try:
-            taught = learn_for(library, asked)
+            taught = learn_for(library, request)
         except NotEnoughSwatches as error:
-            return Suggestion(
+            return SuggestAnswer(
                 wanted, tolerance, (), nearest, None, str(error), grams, issues=library.issues
             )
-        learnt, asked, deliveries = taught.learnt, taught.asked, taught.deliveries
+        learnt, request, deliveries = taught.learnt, taught.request, taught.deliveries
     ideas = learnt.model.suggest(
-        wanted.value, limits=asked or None, rounding=rounding, tolerance=tolerance, k=k
+        wanted.value, limits=request or None, rounding=rounding, tolerance=tolerance, k=k
     )
-    return Suggestion(
+    return SuggestAnswer(
         wanted, tolerance, tuple(ideas), nearest, learnt, "", grams, deliveries, library.issues
     )
 
@@ -203,7 +203,7 @@ def suggest_typed(
     card_lab: str | None = None,
     at: str | None = None,
     **how: Any,
-) -> Suggestion:
+) -> SuggestAnswer:
     """`suggest` for a shade as typed, or for the colour at a place in a photo with a card; with
     card="none" that is a wish, as the picture shows it."""
     if (shade is None) == (photo is None):

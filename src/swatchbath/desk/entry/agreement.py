@@ -8,7 +8,7 @@ from typing import Any
 from ...conditions.vocabulary import meaning
 from ...errors import BadTable, BadValue, NotFound
 from ...library import Library, Swatch
-from .row import Row, bad, or_empty, said
+from .row import Row, bad, cell_words, or_empty
 
 
 def check_agree(rows: Iterable[Row]) -> None:
@@ -41,7 +41,7 @@ def check_agree(rows: Iterable[Row]) -> None:
         if row.code or not row.name:
             continue
         first = swatches.setdefault(row.name, row)
-        ours, theirs = row.told, first.told
+        ours, theirs = row.facts, first.facts
         differs = sorted(k for k in ours | theirs if ours.get(k) != theirs.get(k))
         if differs:
             one, two = (or_empty(r.get(differs[0])) for r in (theirs, ours))
@@ -104,14 +104,14 @@ def _on_record(row: Row, library: Library | None) -> Swatch:
     recorded = swatch.conditions | groups
     if row.name is not None:
         recorded["name"] = swatch.name
-    given = row.told | ({"name": row.name} if row.name is not None else {})
+    given = row.facts | ({"name": row.name} if row.name is not None else {})
     for name, value in given.items():
         if value is None or _same(name, value, recorded.get(name)):
             continue
         raise bad(
             row,
             name,
-            f"{said(value)} is given, but {swatch.code} is on record with "
+            f"{cell_words(value)} is given, but {swatch.code} is on record with "
             f"{or_empty(recorded.get(name)).replace('empty', 'nothing there')}.",
             "A further reading does not change the bath: leave the cell empty.",
         )

@@ -136,11 +136,11 @@ def _unit_of(heading: str) -> tuple[str, str]:
     m = re.fullmatch(r"(.*?)\s*[\(\[](.+?)[\)\]]\s*", heading)
     if m and m[2].strip().casefold() in _UNITS:
         return m[1], _UNITS[m[2].strip().casefold()]
-    for said in sorted(_UNITS, key=len, reverse=True):
-        apart = r"\s*" if said.startswith("%") else r"(?:\s*,\s*|\s+in\s+|\s+|_)"
-        m = re.fullmatch(rf"(.+?){apart}{re.escape(said)}\s*", heading, re.IGNORECASE)
+    for unit in sorted(_UNITS, key=len, reverse=True):
+        apart = r"\s*" if unit.startswith("%") else r"(?:\s*,\s*|\s+in\s+|\s+|_)"
+        m = re.fullmatch(rf"(.+?){apart}{re.escape(unit)}\s*", heading, re.IGNORECASE)
         if m:
-            return m[1], _UNITS[said]
+            return m[1], _UNITS[unit]
     return heading, ""
 
 

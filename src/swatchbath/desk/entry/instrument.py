@@ -9,7 +9,7 @@ from ...colorimetry.measurement import LIGHTS, OBSERVERS, Measurement
 from ...errors import BadTable, BadValue, NotFound
 from ...library import STATES, Library, as_lab, read_table
 from ..text.parse import parse_lab
-from .row_writer import Recorded, existing
+from .row_writer import RecordAnswer, existing
 
 __all__ = ["record_readings", "typed_reading"]
 
@@ -31,7 +31,7 @@ def _light(under: str) -> tuple[str, str]:
     return light, observer
 
 
-def record_readings(library: Library | str | Path, table: str | Path) -> Recorded:
+def record_readings(library: Library | str | Path, table: str | Path) -> RecordAnswer:
     """Add an instrument's readings to swatches on record. All or nothing.
 
     table : columns swatch (code or name), L, a, b; state and under (D65/10 ...) where they are not
@@ -65,4 +65,4 @@ def record_readings(library: Library | str | Path, table: str | Path) -> Recorde
             for swatch, reading, state in readings:
                 lib.add_measurement(swatch.code, reading, state=state)
     codes = {s.name or s.code: s.code for s, _, _ in readings}
-    return Recorded(codes, readings=len(readings), photos=0)
+    return RecordAnswer(codes, readings=len(readings), photos=0)

@@ -18,7 +18,7 @@ from ...photo.sheet.layout import read_swatch_text
 from ..photo.measure import Progress, measure
 from .row_writer import existing, made
 
-__all__ = ["TakenIn", "photos"]
+__all__ = ["PhotosAnswer", "photos"]
 
 # Files of a folder that are photos by their ending; others are passed over.
 _ENDINGS = {
@@ -28,7 +28,7 @@ _ENDINGS = {
 
 
 @dataclass
-class TakenIn:
+class PhotosAnswer:
     """What came of some photos. shown : photo -> codes of the swatches in it. measured : how many
     colours were read. new : codes of swatches that are only a photo yet. left_out : photo or code
     with the reason, one sentence each. notes : about the photos that were taken in."""
@@ -53,7 +53,7 @@ def photos(
     state: str = "dry",
     days: float | None = None,
     progress: Progress | None = None,
-) -> TakenIn:
+) -> PhotosAnswer:
     """Take photos into the library; a folder stands for all photos in it.
 
     A photo of the photo sheet with a card is measured, and its swatches named by their codes. One
@@ -68,7 +68,7 @@ def photos(
     if days is not None and not 0 <= days < 1e5:
         raise BadValue(f"{days:g} days since dyeing cannot be; give a number from 0.")
     files = _files(paths)
-    done = TakenIn()
+    done = PhotosAnswer()
     with ExitStack() as stack:
         lib = existing(stack, library)
         if codes and lib is None:
@@ -110,7 +110,7 @@ def _take(
     given: Sequence[str],
     state: str,
     days: float | None,
-    done: TakenIn,
+    done: PhotosAnswer,
 ) -> None:
     photo = read_photo(path)
     sheet = None if pot_sheet or given else find_sheet(photo)
@@ -157,7 +157,7 @@ def _take(
     done.measured += count
 
 
-def _measured(photo: Photo, sheet: Sheet | None, done: TakenIn) -> Shot | None:
+def _measured(photo: Photo, sheet: Sheet | None, done: PhotosAnswer) -> Shot | None:
     """The colours on a photo sheet with a card; else None, and why."""
     if sheet is None or not sheet.swatches:
         return None

@@ -20,9 +20,9 @@ from ...library import Library, Swatch
 from ..text.parse import parse_bath
 from .fibre import fibre_of_words, weight_of
 from .row import Row
-from .row_writer import asked_of, cautions_of, existing, made
+from .row_writer import cautions_of, existing, made, questions_of
 
-__all__ = ["Piece", "Potted", "pot", "swatch_like"]
+__all__ = ["Piece", "PotAnswer", "pot", "swatch_like"]
 
 _NONE = ("none", "nothing", "no")
 
@@ -38,13 +38,13 @@ class Piece:
 
 
 @dataclass(frozen=True)
-class Potted:
+class PotAnswer:
     """What one entry put on record. lot : None where nothing was dyed yet. pieces in the order
     fibres by after-baths. asked : things worth a second look; cautions, general as for record."""
 
     lot: str | None
     pieces: tuple[Piece, ...]
-    asked: tuple[str, ...]
+    questions: tuple[str, ...]
     cautions: tuple[str, ...]
     general: tuple[str, ...]
 
@@ -58,13 +58,13 @@ class Potted:
         return {
             "lot": self.lot,
             "swatches": [vars(p) for p in self.pieces],
-            "questions": list(self.asked),
+            "questions": list(self.questions),
             "cautions": [*self.cautions, *self.general],
         }
 
 
 @dataclass(frozen=True)
-class _Plan:
+class _PiecePlan:
     """One swatch to be: what is known of the fibre, its own steps, and a code given out before."""
 
     fibre: dict[str, Any]
@@ -87,7 +87,7 @@ def pot(
     weight: str | None = None,
     lot: str | None = None,
     day: str | None = None,
-) -> Potted:
+) -> PotAnswer:
     """Put what one pot did on record, told once, as swatches with codes.
 
     steps : treatments in order, as lines ("dye: weld 80 %, 80 C, 1 h") or Step. fibres : what lay
@@ -106,7 +106,7 @@ def pot(
         lib = existing(stack, library)
         typed: dict[str, str] = {}
         grams = weight_of(weight, typed)
-        told = [_step(line, "step", grams) for line in steps]
+        treatments = [_step(line, "step", grams) for line in steps]
         before: tuple[Step, ...] = ()
         described = [fibre_of_words(text, grams) for text in fibres]
         if like is not None:
@@ -126,33 +126,33 @@ def pot(
                 {k: v for k, v in s.conditions.items() if k in FIBRE_COLUMNS} for s in going
             ]
         plans = _plans(described, after, grams, typed, going)
-        common = (*before, *told)
+        common = (*before, *treatments)
         if not common and not any(p.own for p in plans) and not described:
             raise BadValue(
                 "Nothing is told of the pot. Say at least a fibre and a treatment, such as "
                 '--fibre wool --step "dye: weld 80 %, 80 C, 1 h".'
             )
-        rows, asked = _checked(plans, common, going)
+        rows, questions = _checked(plans, common, going)
         lib = made(stack, library, lib)
         with lib.atomic():
             called, pieces = _write(lib, plans, common, going, lot, day)
     special, general = cautions_of(rows)
-    asked += asked_of(rows)
-    return Potted(called, tuple(pieces), tuple(asked), special, general)
+    questions += questions_of(rows)
+    return PotAnswer(called, tuple(pieces), tuple(questions), special, general)
 
 
-def _step(told: str | Step, kind: str, grams: float) -> Step:
-    return told if isinstance(told, Step) else read_step(told, fibre_g=grams)
+def _step(text: str | Step, kind: str, grams: float) -> Step:
+    return text if isinstance(text, Step) else read_step(text, fibre_g=grams)
 
 
-def _after(told: str | Step, grams: float) -> tuple[tuple[Step, ...], str]:
+def _after(text: str | Step, grams: float) -> tuple[tuple[Step, ...], str]:
     """The steps of one part, and its after-bath in words. Two after-baths: joined by then."""
-    if isinstance(told, Step):
-        return (told,), ", ".join(m.name for m in told.materials) or told.kind
-    if told.strip().casefold() in _NONE:
+    if isinstance(text, Step):
+        return (text,), ", ".join(m.name for m in text.materials) or text.kind
+    if text.strip().casefold() in _NONE:
         return (read_step("after-bath: none"),), "none"
-    lines = re.split(r"\s+then\s+", told.strip())
-    return tuple(read_step(f"after-bath: {line}", fibre_g=grams) for line in lines), told.strip()
+    lines = re.split(r"\s+then\s+", text.strip())
+    return tuple(read_step(f"after-bath: {line}", fibre_g=grams) for line in lines), text.strip()
 
 
 def swatch_like(library: Library | None, key: str) -> Swatch:
@@ -176,12 +176,12 @@ def _again(
             f"Nothing is told of the bath of {model.code} yet, so it cannot be repeated."
         )
     # Where in the pot a new piece lies is not known from another.
-    told = {k: v for k, v in model.conditions.items() if k != "pot_position"}
-    fibre = {k: v for k, v in told.items() if k in FIBRE_COLUMNS}
+    bath = {k: v for k, v in model.conditions.items() if k != "pot_position"}
+    fibre = {k: v for k, v in bath.items() if k in FIBRE_COLUMNS}
     cells = parse_bath(changes) if changes else {}
     if not cells:
         return model.steps, fibre
-    known = {k: v for k, v in told.items() if column(k)}
+    known = {k: v for k, v in bath.items() if column(k)}
     try:
         checked = check_conditions(_frame(known | cells), required=())
     except BadTable as error:
@@ -214,7 +214,7 @@ def _plans(
     grams: float,
     typed: dict[str, str],
     going: Sequence[Swatch],
-) -> list[_Plan]:
+) -> list[_PiecePlan]:
     splits: list[tuple[tuple[Step, ...], str, str | None]] = [((), "", None)]
     if after:
         if len(after) > len(ascii_lowercase):
@@ -234,17 +234,17 @@ def _plans(
             "one code for each, in that order."
         )
     return [
-        _Plan(fibre, own, part, words, typed, going[i].code if going else None)
+        _PiecePlan(fibre, own, part, words, typed, going[i].code if going else None)
         for i, (fibre, (own, words, part)) in enumerate(pairs)
     ]
 
 
 def _checked(
-    plans: Sequence[_Plan], common: Sequence[Step], going: Sequence[Swatch]
+    plans: Sequence[_PiecePlan], common: Sequence[Step], going: Sequence[Swatch]
 ) -> tuple[list[Row], list[str]]:
     """Each swatch's bath as a row, refused where it cannot be, and what to ask about once."""
     rows: list[Row] = []
-    asked: list[str] = []
+    questions: list[str] = []
     for i, plan in enumerate(plans):
         had = going[i].steps if going and going[i].has_bath else ()
         bath = conditions_of((*had, *common, *plan.own), plan.fibre)
@@ -252,14 +252,14 @@ def _checked(
             checked = check_conditions(_frame(bath), required=())
         except BadTable as error:
             raise BadValue(_plain(str(error))) from error
-        asked += [_plain(s) for s in checked.sentences]
+        questions += [_plain(s) for s in checked.sentences]
         rows.append(Row(None, bath))
-    return rows, list(dict.fromkeys(asked))
+    return rows, list(dict.fromkeys(questions))
 
 
 def _write(
     library: Library,
-    plans: Sequence[_Plan],
+    plans: Sequence[_PiecePlan],
     common: Sequence[Step],
     going: Sequence[Swatch],
     lot: str | None,

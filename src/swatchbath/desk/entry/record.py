@@ -25,10 +25,19 @@ from .agreement import check_on_record
 from .instrument import typed_reading
 from .pot import swatch_like
 from .row import Row, row_of
-from .row_writer import Recorded, add, asked_of, cautions_of, describe, existing, made, refuse_twice
+from .row_writer import (
+    RecordAnswer,
+    add,
+    cautions_of,
+    describe,
+    existing,
+    made,
+    questions_of,
+    refuse_twice,
+)
 from .table import record_table
 
-__all__ = ["Recorded", "bath_columns", "record", "record_table", "record_typed"]
+__all__ = ["RecordAnswer", "bath_columns", "record", "record_table", "record_typed"]
 
 
 def record(
@@ -46,7 +55,7 @@ def record(
     days: float | None = None,
     encoding: str | None = None,
     reading: Measurement | None = None,
-) -> Recorded:
+) -> RecordAnswer:
     """Put one swatch on record with its bath, and its colour when a photo is given.
 
     library : one that is open, or its folder. code : a swatch on record (its code or name), which
@@ -101,11 +110,11 @@ def record(
             if reading is not None:
                 lib.add_measurement(own, reading, state=state, days=days)
     special, general = cautions_of([row] if fresh else [])
-    return Recorded(
+    return RecordAnswer(
         {row.name or own: own},
         readings=int(shot is not None or reading is not None),
         photos=int(shot is not None),
-        questions=(*questions, *(asked_of([row]) if fresh else ())),
+        questions=(*questions, *(questions_of([row]) if fresh else ())),
         cautions=special,
         general=general,
     )
@@ -120,15 +129,15 @@ def _typed_row(
 ) -> tuple[Row, Sequence[str]]:
     if like is not None:
         return _row_like(library, bath, name, code, like)
-    told = dict(bath)
+    cells = dict(bath)
     if code is not None:
         # The bath is on record; what is told beside it is compared with that.
         row = Row(None, {}, name=name, code=code)
         on_record = check_on_record([row], library)[code].conditions
-        told = {c: on_record[c] for c in ("fibre", "dyestuff") if c in on_record} | told
+        cells = {c: on_record[c] for c in ("fibre", "dyestuff") if c in on_record} | cells
         if not bath:
             return row, ()
-    checked = check_bath(told)
+    checked = check_bath(cells)
     row = row_of(records(checked.table)[0], name=name, code=code, typed=checked.typed[0])
     return row, _without_rows(checked.sentences)
 
@@ -171,7 +180,7 @@ def record_typed(
     days: float | None = None,
     lab: str | None = None,
     under: str | None = None,
-) -> Recorded:
+) -> RecordAnswer:
     """`record` with the bath typed as column=value and places as x,y,half."""
     if under is not None and lab is None:
         raise BadValue("A light is told of, and no reading. Give --lab too, or leave it out.")

@@ -53,7 +53,7 @@ class Row:
     steps: tuple[Step, ...] | None = None
 
     @property
-    def told(self) -> dict[str, Any]:
+    def facts(self) -> dict[str, Any]:
         """All that must agree where two rows tell of one swatch."""
         groups = {"lot": self.lot, "part": self.part, "session": self.session}
         return self.bath | self.extra | groups
@@ -108,25 +108,25 @@ def rows_of(
 def _row_in_table(
     number: int, cells: Mapping[str, Any], texts: Mapping[str, Any], typed: dict[str, str]
 ) -> Row:
-    said_of = {k: str(texts.get(k, "")).strip() for k in (*_OURS, "swatch", "photo")}
+    text_of = {k: str(texts.get(k, "")).strip() for k in (*_OURS, "swatch", "photo")}
     row = row_of(
         cells,
         number=number,
-        name=said_of["name"] if "name" in texts else None,
-        code=said_of["swatch"] or None,
-        photo=said_of["photo"] or None,
-        state=said_of["state"],
-        part=said_of["part"] or None,
+        name=text_of["name"] if "name" in texts else None,
+        code=text_of["swatch"] or None,
+        photo=text_of["photo"] or None,
+        state=text_of["state"],
+        part=text_of["part"] or None,
         typed=typed,
     )
     state = row.state
     if state and state not in STATES:
         raise bad(row, "state", f"'{state}' is not one of {', '.join(STATES)}.", "Use one.")
-    if not said_of["days"]:
+    if not text_of["days"]:
         return row
-    reading = read_with_unit(said_of["days"], "d")
+    reading = read_with_unit(text_of["days"], "d")
     if reading is None or not 0 <= reading.value < 1e5:
-        raise bad(row, "days", f"'{said_of['days']}' is no number of days.", "Type 14, or 2 weeks.")
+        raise bad(row, "days", f"'{text_of['days']}' is no number of days.", "Type 14, or 2 weeks.")
     return replace(row, days=reading.value)
 
 
@@ -185,7 +185,7 @@ def _put_straight(row: Row) -> tuple[Step, ...]:
                 raise bad(
                     row,
                     name,
-                    f"{said(bath[name])} is given, but {owner} is none.",
+                    f"{cell_words(bath[name])} is given, but {owner} is none.",
                     f"Say what the {owner} was, or empty the cell.",
                 )
     steps = tuple(steps_of(bath))
@@ -194,7 +194,7 @@ def _put_straight(row: Row) -> tuple[Step, ...]:
     for name in lost:
         owner = _owner(name) or name
         before = _before(owner)
-        given = f"{said(bath[name])} is given, but "
+        given = f"{cell_words(bath[name])} is given, but "
         if owner != name and owner not in bath:
             raise bad(
                 row, name, f"{given}{owner} is empty.", f"Say what the {owner} was, or empty both."
@@ -232,7 +232,7 @@ def _in_a_vat(row: Row) -> None:
         raise bad(
             row,
             "minutes",
-            f"{said(bath['minutes'])} is given, but it was dipped in a vat.",
+            f"{cell_words(bath['minutes'])} is given, but it was dipped in a vat.",
             "Tell of vat_dips and vat_dip_minutes instead.",
         )
     for plain, own in _IN_A_VAT.items():
@@ -266,7 +266,7 @@ def _is_none(owner: str, word: Any) -> bool:
     return word is not None and meaning(owner, str(word)) == "none"
 
 
-def said(value: Any) -> str:
+def cell_words(value: Any) -> str:
     """A cell's value in a sentence."""
     return f"{value:g}" if isinstance(value, float) else f"'{value}'"
 

@@ -21,7 +21,7 @@ _GENERAL = ("food", "waste", "who decides")
 
 
 @dataclass(frozen=True)
-class Recorded:
+class RecordAnswer:
     """What was put on record. codes : name (or code, where there is none) -> code. questions :
     things worth a second look. left_out : readings that are not on record, with the reason.
     cautions : what can hurt in these baths; general : what holds for every bath."""
@@ -66,17 +66,17 @@ def add(library: Library, row: Row) -> str:
     may have been mordanted apart, and a part's after-bath is its own."""
     if row.lot:
         library.add_lot([], name=row.lot, session=row.session)
-    return library.add_swatch(**told_of(row))
+    return library.add_swatch(**swatch_fields(row))
 
 
 def describe(library: Library, code: str, row: Row) -> None:
     """Fill in the bath of a swatch that only has a code yet."""
     if row.lot:
         library.add_lot([], name=row.lot, session=row.session)
-    library.describe_swatch(code, **told_of(row))
+    library.describe_swatch(code, **swatch_fields(row))
 
 
-def told_of(row: Row) -> dict[str, Any]:
+def swatch_fields(row: Row) -> dict[str, Any]:
     """What the library is told of a new swatch, or of one that has only a code yet."""
     return {
         "name": row.name,
@@ -101,14 +101,16 @@ def refuse_twice(swatch: Swatch | None, kept: str, state: str, photo: str) -> No
         )
 
 
-def asked_of(rows: Iterable[Row]) -> tuple[str, ...]:
+def questions_of(rows: Iterable[Row]) -> tuple[str, ...]:
     """What to ask about once that no cell by itself says."""
-    said = []
+    questions = []
     for row in rows:
         for question in (soda_question(row.bath), liquor_question(row.bath)):
             if question:
-                said.append(question if row.number is None else f"Row {row.number}: {question}")
-    return tuple(dict.fromkeys(said))
+                questions.append(
+                    question if row.number is None else f"Row {row.number}: {question}"
+                )
+    return tuple(dict.fromkeys(questions))
 
 
 def cautions_of(rows: Iterable[Row]) -> tuple[tuple[str, ...], tuple[str, ...]]:

@@ -13,7 +13,16 @@ from ...photo import Region, Shot
 from ..photo.measure import KINDS, Marks, Progress, measure_all, read_cards, read_marks
 from .agreement import check_agree, check_on_record
 from .row import Row, bad, check_names, rows_of
-from .row_writer import Recorded, add, asked_of, cautions_of, describe, existing, made, refuse_twice
+from .row_writer import (
+    RecordAnswer,
+    add,
+    cautions_of,
+    describe,
+    existing,
+    made,
+    questions_of,
+    refuse_twice,
+)
 
 
 def record_table(
@@ -24,7 +33,7 @@ def record_table(
     photos: str | Path | None = None,
     cards: str | Path | None = None,
     progress: Progress | None = None,
-) -> Recorded:
+) -> RecordAnswer:
     """Put a table of swatches on record, one row a photographed swatch.
 
     library : one that is open, or its folder, where one is made once all else is checked.
@@ -72,7 +81,7 @@ def record_table(
                 progress=progress,
             )
         why = [_not_read(row, bool(marks), shots, refused) for row in rows]
-        rows = _noted(rows, why)
+        rows = _keep_unread(rows, why)
         lib = made(stack, library, lib)
         codes: dict[str, str] = {}
         with lib.atomic():
@@ -94,11 +103,11 @@ def record_table(
                 if reason is None:
                     _add_reading(lib, row, code, swatch, places, shots, kept)
     special, general = cautions_of(row for row in rows if not row.code or _fills_in(row, known))
-    return Recorded(
+    return RecordAnswer(
         codes,
         readings=sum(reason is None for reason in why),
         photos=len(shots),
-        questions=(*questions, *asked_of(row for row in rows if not row.code)),
+        questions=(*questions, *questions_of(row for row in rows if not row.code)),
         left_out=_left_out(rows, why, bool(marks), places),
         cautions=special,
         general=general,
@@ -222,19 +231,19 @@ def _not_read(
     return shots[row.photo].refused.get(row.mark)
 
 
-def _noted(rows: Sequence[Row], why: Sequence[str | None]) -> list[Row]:
+def _keep_unread(rows: Sequence[Row], why: Sequence[str | None]) -> list[Row]:
     """The rows with the photo and state of what was not read, kept beside the bath."""
-    told: dict[int, dict[str, list[str]]] = {}
+    unread: dict[int, dict[str, list[str]]] = {}
     first: dict[str, int] = {}
     for i, (row, reason) in enumerate(zip(rows, why, strict=True)):
         if reason is None or row.code:
             continue
-        to = told.setdefault(first.setdefault(row.name, i) if row.name else i, {})
+        to = unread.setdefault(first.setdefault(row.name, i) if row.name else i, {})
         for name, value in (("photo", row.photo), ("state", row.state)):
             if value and value not in to.setdefault(name, []):
                 to[name].append(value)
     return [
-        replace(row, extra=row.extra | {k: "; ".join(v) for k, v in told.get(i, {}).items() if v})
+        replace(row, extra=row.extra | {k: "; ".join(v) for k, v in unread.get(i, {}).items() if v})
         for i, row in enumerate(rows)
     ]
 

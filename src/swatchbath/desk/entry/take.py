@@ -17,16 +17,16 @@ from ..keep.export import Progress, is_exported, take_exported
 from .agreement import check_agree, check_on_record
 from .headings import Heading, match_headings, with_unit
 from .row import Row, check_names, rows_of
-from .row_writer import asked_of, cautions_of, describe, existing, made, told_of
+from .row_writer import cautions_of, describe, existing, made, questions_of, swatch_fields
 
-__all__ = ["Taken", "take"]
+__all__ = ["TakeAnswer", "take"]
 
 _SHOWN = 3
 _EVERY = 200  # rows between two steps of a progress bar
 
 
 @dataclass(frozen=True)
-class Taken:
+class TakeAnswer:
     """What came, or would come, of a table. headings : what each was taken for. preview : the
     first rows as they are read. codes : of the swatches, by row number; empty in a dry run.
     taken : how many rows fit. left_out : (row, reason)."""
@@ -61,7 +61,7 @@ def take(
     *,
     dry_run: bool = False,
     progress: Progress | None = None,
-) -> Taken | dict[str, Any]:
+) -> TakeAnswer | dict[str, Any]:
     """Take in a spreadsheet of baths, or a whole library that `export` wrote.
 
     table : CSV (commas, semicolons or tabs) or XLSX, one row a swatch, headings in the trade's
@@ -105,13 +105,13 @@ def take(
             if progress:
                 progress(len(rows), len(rows), "taken in")
     special, general = cautions_of(rows)
-    return Taken(
+    return TakeAnswer(
         tuple(headings),
         tuple(_shown(row) for row in rows[:_SHOWN]),
         codes,
         len(rows),
         tuple(sorted((int(n), _without_row(str(e))) for n, e in refused.items())),
-        (*(q for q in questions if _still(q, refused)), *asked_of(rows)),
+        (*(q for q in questions if _still(q, refused)), *questions_of(rows)),
         special,
         general,
         dry_run,
@@ -125,7 +125,7 @@ def _written(library: Library, row: Row, lots: set[tuple[str, str | None]]) -> s
             library.add_lot([], name=row.lot, session=row.session)
             lots.add((row.lot, row.session))
     if row.code is None:
-        return library.add_swatch(**told_of(row))
+        return library.add_swatch(**swatch_fields(row))
     # A code given out before, of which nothing was told yet.
     describe(library, row.code, row)
     return library.swatch(row.code).code
@@ -171,18 +171,18 @@ def _agreeing(
 def _photo_kept(row: Row) -> Row:
     """The names of a photo and a state, which no colour is read from here, kept beside the bath."""
     days = None if row.days is None else f"{row.days:g}"
-    told = {"photo": row.photo, "state": row.state, "days": days}
-    more = {k: v for k, v in told.items() if v}
+    facts = {"photo": row.photo, "state": row.state, "days": days}
+    more = {k: v for k, v in facts.items() if v}
     return replace(row, extra=row.extra | more) if more else row
 
 
 def _shown(row: Row) -> dict[str, Any]:
     groups = {"name": row.name, "lot": row.lot, "part": row.part, "session": row.session}
-    told = {k: v for k, v in groups.items() if v is not None} | row.bath | row.extra
+    facts = {k: v for k, v in groups.items() if v is not None} | row.bath | row.extra
     return (
-        {"row": row.number} | told | {"as typed": row.typed}
+        {"row": row.number} | facts | {"as typed": row.typed}
         if row.typed
-        else ({"row": row.number} | told)
+        else ({"row": row.number} | facts)
     )
 
 

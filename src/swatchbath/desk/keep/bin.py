@@ -14,7 +14,7 @@ from ...library import (
 
 
 @dataclass(frozen=True)
-class Bin:
+class BinAnswer:
     """What is in the bin, and what was just done. put, took : the code. emptied : what is gone."""
 
     things: tuple[Binned, ...]
@@ -47,7 +47,7 @@ def bin(
     why: str = "",
     empty: bool = False,
     for_good: bool = False,
-) -> Bin:
+) -> BinAnswer:
     """List the bin; put a swatch or one of its readings in, or take it out; or empty it.
 
     Emptying is refused until it is said that it is for good.
@@ -65,15 +65,15 @@ def bin(
                 f"There {'is' if len(there) == 1 else 'are'} {count} in the bin, and emptying it "
                 "cannot be taken back. Make a backup, then say --empty --for-good."
             )
-        return Bin((), emptied=library.empty_bin())
+        return BinAnswer((), emptied=library.empty_bin())
     if for_good:
         raise BadValue("--for-good goes with --empty. Leave it out.")
     if swatch is None:
         if reading is not None or take_out:
             raise BadValue("Say which swatch: its code or its name.")
-        return Bin(tuple(library.in_bin()))
+        return BinAnswer(tuple(library.in_bin()))
     if take_out:
         took = library.take_out(swatch, reading=reading)
-        return Bin(tuple(library.in_bin()), took=took)
+        return BinAnswer(tuple(library.in_bin()), took=took)
     put = library.put_in_bin(swatch, reading=reading, why=why)
-    return Bin(tuple(library.in_bin()), put=put)
+    return BinAnswer(tuple(library.in_bin()), put=put)

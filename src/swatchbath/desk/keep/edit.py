@@ -15,11 +15,11 @@ from ...library import (
 )
 from ..text.wording import plain
 
-__all__ = ["Correction", "edit"]
+__all__ = ["EditAnswer", "edit"]
 
 
 @dataclass(frozen=True)
-class Correction:
+class EditAnswer:
     """What a correction changed, in lines of column, before and after; whom else it concerned;
     and what can hurt in the bath as it is told now."""
 
@@ -69,7 +69,7 @@ def edit(
     alone: bool = False,
     reading: int | None = None,
     state: str | None = None,
-) -> Correction:
+) -> EditAnswer:
     """Correct what is on record about a swatch, with cells typed as column=value.
 
     An empty value means not known, the word none that there was none. Facts of the dye pot are
@@ -95,7 +95,7 @@ def edit(
     now = plain(library.swatch(done.code).conditions)
     changed = any(column(name) for name in done.changed)
     cautions = tuple(c.sentence for c in cautions_for(now)) if changed else ()
-    return Correction(done, cautions, corrected)
+    return EditAnswer(done, cautions, corrected)
 
 
 def _parsed(cells: Iterable[str]) -> dict[str, str]:

@@ -203,13 +203,13 @@ def take_exported(
 
 
 def _copy(source: Path, target: Path, name: str, digest: str) -> None:
-    plainly = Path(name)
-    if plainly.is_absolute() or plainly.parts[:1] != ("photos",) or len(plainly.parts) != 2:
+    inside = Path(name)
+    if inside.is_absolute() or inside.parts[:1] != ("photos",) or len(inside.parts) != 2:
         raise BadTable(
             f"records.json names a photo outside its folder ({name}); nothing was taken."
         )
     try:
-        data = (source / plainly).read_bytes()
+        data = (source / inside).read_bytes()
     except FileNotFoundError as error:
         raise NotFound(
             f"The photo {name} is missing in {source}; nothing was taken. Export the library again."
@@ -218,4 +218,4 @@ def _copy(source: Path, target: Path, name: str, digest: str) -> None:
         raise BadTable(
             f"The photo {name} in {source} was altered; nothing was taken. Export it again."
         )
-    (target / plainly).write_bytes(data)
+    (target / inside).write_bytes(data)

@@ -66,7 +66,7 @@ def check(
         else:
             found += shot.checks
             found += [c for name in shot for c in shot[name].checks if c not in shot.checks]
-            found += [Check("swatch", "refused", said) for said in shot.refused.values()]
+            found += [Check("swatch", "refused", reason) for reason in shot.refused.values()]
             notes += [n for name in shot for n in shot[name].notes]
     level = worst(found)
     ranked = sorted(found, key=lambda c: _ORDER.index(c.level))

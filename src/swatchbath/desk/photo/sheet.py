@@ -9,7 +9,7 @@ from typing import Any
 
 from ...errors import BadValue, NotFound
 from ...library import Library, is_library
-from ...library.codes import code, read_code
+from ...library.codes import code, parse_code
 from ...paper.photo_sheet import sheet_pdf
 from ..text.files import check_free, write_whole
 
@@ -40,7 +40,7 @@ def sheet(
         raise BadValue(f"The photo sheet is a PDF, and '{path.name}' does not end in .pdf.")
     instead = "Give another name with --out, or say --overwrite"
     check_free(path, what=_WHAT, instead=instead, ours=lambda _: overwrite)
-    given = [read_code(text) for text in codes]
+    given = [parse_code(text) for text in codes]
     if library is not None:
         given = next_codes(library, places)
     data = sheet_pdf(places, paper=paper, codes=given)

@@ -23,7 +23,7 @@ _TOLD = re.compile(
 )
 
 
-def also_noted(conditions: Mapping[str, Any]) -> list[str]:
+def note_lines(conditions: Mapping[str, Any]) -> list[str]:
     """Lines for what is recorded and not in the words of the bath: what there was none of, the
     undyed colour, what is not known of two dyestuffs, a fresh bath, and the dyer's own columns."""
     known = plain(conditions)
@@ -83,19 +83,19 @@ def _prepared(known: Mapping[str, Any]) -> list[str]:
 
 def _vat(known: Mapping[str, Any], k: str) -> str:
     """A vat in one line: its kind, dips, heat, pH and age."""
-    told = {n: known[f"vat{n}{k}"] for n in ("", *_OF_A_VAT) if f"vat{n}{k}" in known}
-    if not told:
+    facts = {n: known[f"vat{n}{k}"] for n in ("", *_OF_A_VAT) if f"vat{n}{k}" in known}
+    if not facts:
         return ""
-    dips = f"{told['_dips']:g} dips" if "_dips" in told else ""
-    if "_dip_minutes" in told:
-        each = time_words(told["_dip_minutes"])
+    dips = f"{facts['_dips']:g} dips" if "_dips" in facts else ""
+    if "_dip_minutes" in facts:
+        each = time_words(facts["_dip_minutes"])
         dips = f"{dips} of {each}" if dips else f"{each} a dip"
     words = [
-        str(told.get("", "kind not noted")),
+        str(facts.get("", "kind not noted")),
         dips,
-        f"{told['_C']:g} °C" if "_C" in told else "",
-        f"pH {told['_pH']:g}" if "_pH" in told else "",
-        f"{told['_days']:g} days old" if "_days" in told else "",
+        f"{facts['_C']:g} °C" if "_C" in facts else "",
+        f"pH {facts['_pH']:g}" if "_pH" in facts else "",
+        f"{facts['_days']:g} days old" if "_days" in facts else "",
     ]
     dye = known.get(f"dyestuff{k}", "dyestuff not noted")
     return f"The {dye} was a vat: {', '.join(w for w in words if w)}."
@@ -115,8 +115,8 @@ def time_words(minutes: float) -> str:
 
 def typed_words(typed: Mapping[str, str]) -> str:
     """How cells were typed where that was in other units; empty where none was."""
-    told = ", ".join(f"{name} as {text}" for name, text in typed.items())
-    return f"Typed: {told}." if told else ""
+    facts = ", ".join(f"{name} as {text}" for name, text in typed.items())
+    return f"Typed: {facts}." if facts else ""
 
 
 def _of_an_unnamed_after_bath(name: str, known: Mapping[str, Any]) -> bool:

@@ -61,9 +61,9 @@ def bath_words(conditions: Mapping[str, Any], *, brief: bool = False) -> list[st
         c = {n: v for n, v in c.items() if n not in _LEFT_OUT}
     lines = [_before_dyeing(c)]
     for n, dyes in enumerate(_dye_baths(c)):
-        told = [("Dye with " if n == 0 else "Dye over with ") + " and ".join(dyes)]
+        parts = [("Dye with " if n == 0 else "Dye over with ") + " and ".join(dyes)]
         if n == 0:
-            told += [
+            parts += [
                 _unit(c, "pH", "pH {:g}"),
                 _unit(c, "temperature_C", "{:g} °C"),
                 _unit(c, "minutes", "{:g} min"),
@@ -72,7 +72,7 @@ def bath_words(conditions: Mapping[str, Any], *, brief: bool = False) -> list[st
                 f"{c['water']} water" if "water" in c else "",
                 f"in {c['vessel']}" if "vessel" in c else "",
             ]
-        lines.append(_joined(told))
+        lines.append(_joined(parts))
     after = [s for s in ("", *(f"_{i}" for i in range(2, 10))) if _there(c, f"modifier{s}")]
     for slot in reversed(after):  # the last after-bath has no number, the one before it is 2
         lines.append(
@@ -111,9 +111,9 @@ def _dye_baths(c: Mapping[str, Any]) -> list[list[str]]:
     for slot in ("", *(f"_{i}" for i in range(2, 10))):
         if "dyestuff" + slot not in c:
             continue
-        told = [str(c[k + slot]) for k in ("dyestuff_form", "dyestuff_lot") if _there(c, k + slot)]
+        parts = [str(c[k + slot]) for k in ("dyestuff_form", "dyestuff_lot") if _there(c, k + slot)]
         words = _amount(c, "dyestuff" + slot, "dye_owf" + slot)
-        words += f" ({', '.join(told)})" if told else ""
+        words += f" ({', '.join(parts)})" if parts else ""
         if slot and c.get(f"dye{slot}_how") == "over":
             baths.append([words])
         else:

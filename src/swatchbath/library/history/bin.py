@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from ...errors import BadValue, NotFound
-from ..codes import is_code, read_code
+from ..codes import is_code, parse_code
 from .changes import Value, differences
 from .fields import Target, read, write
 
@@ -55,7 +55,7 @@ def code_in_bin(db: sqlite3.Connection, key: Any) -> str | None:
     if not isinstance(key, str):
         return None
     typed = key.strip()
-    code = read_code(typed) if is_code(typed) else typed
+    code = parse_code(typed) if is_code(typed) else typed
     row = db.execute(
         "SELECT code FROM swatch WHERE binned IS NOT NULL AND (code = ? OR name = ?)", (code, typed)
     ).fetchone()

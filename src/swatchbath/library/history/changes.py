@@ -28,14 +28,14 @@ _LEFT = (
 
 @dataclass(frozen=True)
 class Value:
-    """One field of a change, before and after. told : condition columns it changed."""
+    """One field of a change, before and after. columns : condition columns it changed."""
 
     target: Target
     key: str
     field: str
     old: Any
     new: Any
-    told: Mapping[str, tuple[Any, Any]]
+    columns: Mapping[str, tuple[Any, Any]]
 
 
 @dataclass(frozen=True)
@@ -64,8 +64,8 @@ class Undone:
             if value.field != NEW:
                 whose = "A reading" if value.target == "reading" else _called(value)
                 out += [
-                    f"{whose[0].upper()}{whose[1:]}: {said} was taken back."
-                    for said in sentences(value)
+                    f"{whose[0].upper()}{whose[1:]}: {sentence} was taken back."
+                    for sentence in sentences(value)
                 ]
         return out
 
@@ -102,7 +102,7 @@ def put_down(db: sqlite3.Connection, change: int, value: Value) -> None:
             value.field,
             _text(value.old),
             _text(value.new),
-            _text({k: list(v) for k, v in value.told.items()}),
+            _text({k: list(v) for k, v in value.columns.items()}),
         ),
     )
 
@@ -112,11 +112,11 @@ def differences(
     key: str,
     before: Mapping[str, Any],
     after: Mapping[str, Any],
-    told: Mapping[str, tuple[Any, Any]] | None = None,
+    columns: Mapping[str, tuple[Any, Any]] | None = None,
 ) -> list[Value]:
-    """The fields that differ, as values of a change; `told` goes with the steps."""
+    """The fields that differ, as values of a change; `columns` goes with the steps."""
     return [
-        Value(target, key, n, before.get(n), after[n], (told or {}) if n == "steps" else {})
+        Value(target, key, n, before.get(n), after[n], (columns or {}) if n == "steps" else {})
         for n in after
         if before.get(n) != after[n]
     ]
@@ -151,8 +151,8 @@ def undo(db: sqlite3.Connection, change: int) -> Undone:
             )
         write(db, value.target, value.key, back)
         for name, old in back.items():
-            told = {k: (b, a) for k, (a, b) in value.told.items()}
-            put_down(db, change, Value(value.target, value.key, name, now.get(name), old, told))
+            columns = {k: (b, a) for k, (a, b) in value.columns.items()}
+            put_down(db, change, Value(value.target, value.key, name, now.get(name), old, columns))
     db.execute("UPDATE change SET undone = ? WHERE id = ?", (change, last["id"]))
     more = db.execute(f"SELECT count(*) {_LEFT}").fetchone()[0]
     return Undone(
@@ -189,7 +189,7 @@ def events(db: sqlite3.Connection, code: str, lot: str | None) -> list[dict[str,
     ).fetchall()
     out = []
     for row in rows:
-        said = []
+        words = []
         for value in values_of(db, row["id"]):
             if value.field == NEW or (value.target, value.key) not in (
                 ("swatch", code), ("lot", lot), ("reading", value.key)
@@ -197,11 +197,11 @@ def events(db: sqlite3.Connection, code: str, lot: str | None) -> list[dict[str,
                 continue
             if value.target == "reading" and not _is_of(db, value.key, code):
                 continue
-            said += sentences(value)
-        if said:
+            words += sentences(value)
+        if words:
             start = {"undo": "taken back: ", "edit": "corrected: "}.get(row["kind"], "")
             why = f" ({row['why']})" if row["why"] else ""
-            out.append({"when": str(row["at"]), "what": f"{start}{', '.join(said)}{why}"})
+            out.append({"when": str(row["at"]), "what": f"{start}{', '.join(words)}{why}"})
     return out
 
 
@@ -211,7 +211,7 @@ def sentences(value: Value) -> list[str]:
         thing = "a reading " if value.target == "reading" else ""
         return [f"{thing}put in the bin" if value.new else f"{thing}taken out of the bin"]
     if value.field == "steps":
-        return [_from_to(name, old, new) for name, (old, new) in value.told.items()] or [
+        return [_from_to(name, old, new) for name, (old, new) in value.columns.items()] or [
             "the steps of the bath"
         ]
     if value.field in ("extra", "typed"):

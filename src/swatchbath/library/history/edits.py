@@ -16,7 +16,7 @@ from ..rows.steps import read_steps
 from ..rows.swatch import STATES, as_json, check_name, check_text
 from .changes import Value, differences
 from .checked import checked_cells
-from .fields import read, steps_as_values, told_of, write
+from .fields import column_changes, read, steps_as_values, write
 from .step_edit import Steps, with_value
 
 # Facts of a swatch that are no conditions of its bath.
@@ -144,8 +144,8 @@ class _Work:
         """Put down what came of it."""
         target, key = which
         before, after = self.before[which], read(self.db, target, key)
-        told = told_of(before, after)
-        values = differences(target, key, before, after, told)
+        columns = column_changes(before, after)
+        values = differences(target, key, before, after, columns)
         if values:
             self.changed.append(which)
         for value in values:

@@ -67,7 +67,9 @@ def write(db: sqlite3.Connection, target: Target, key: str, values: Mapping[str,
         )
 
 
-def told_of(before: Mapping[str, Any], after: Mapping[str, Any]) -> dict[str, tuple[Any, Any]]:
+def column_changes(
+    before: Mapping[str, Any], after: Mapping[str, Any]
+) -> dict[str, tuple[Any, Any]]:
     """The condition columns that differ between two states of the same steps: before, after."""
     old, new = (conditions_of(steps_from_values(of.get("steps", ())), {}) for of in (before, after))
     return {n: (old.get(n), new.get(n)) for n in {**old, **new} if old.get(n) != new.get(n)}
@@ -77,9 +79,9 @@ def steps_as_values(steps: Sequence[Step]) -> list[dict[str, Any]]:
     """Steps as values JSON can hold; what is as nobody told it is left out."""
     out = []
     for step in steps:
-        told = _told(step)
-        told["materials"] = [_told(m) for m in step.materials]
-        out.append(told)
+        values = _as_values(step)
+        values["materials"] = [_as_values(m) for m in step.materials]
+        out.append(values)
     return out
 
 
@@ -94,7 +96,7 @@ def steps_from_values(values: Sequence[Mapping[str, Any]]) -> tuple[Step, ...]:
     )
 
 
-def _told(of: Step | Material) -> dict[str, Any]:
+def _as_values(of: Step | Material) -> dict[str, Any]:
     return {
         f.name: getattr(of, f.name)
         for f in fields(of)

@@ -76,21 +76,21 @@ def _in_place(steps: Steps, value: Any, wanted: Mapping[str, Any]) -> Iterator[S
 def _put_in(steps: Steps, value: Any, wanted: Mapping[str, Any]) -> Iterator[Steps]:
     if value is None:
         return
-    told = steps_of(wanted)
+    fresh = steps_of(wanted)
     # What stands alone in a plain telling is a step of its own, unless one waits for it.
-    yield from _beside(steps, told, lambda held, new: not held or len(new) > 1)
-    for new in told:
+    yield from _beside(steps, fresh, lambda held, new: not held or len(new) > 1)
+    for new in fresh:
         if new not in steps:
             for i in sorted(range(len(steps) + 1), key=partial(_disorder, steps, new)):
                 yield (*steps[:i], new, *steps[i:])
-    yield from _beside(steps, told, lambda held, new: True)
+    yield from _beside(steps, fresh, lambda held, new: True)
 
 
 def _beside(
-    steps: Steps, told: Sequence[Step], may: Callable[[Sequence[Any], Sequence[Any]], bool]
+    steps: Steps, fresh: Sequence[Step], may: Callable[[Sequence[Any], Sequence[Any]], bool]
 ) -> Iterator[Steps]:
     """The steps with a material of a plain telling put into one of the like kind."""
-    for new in told:
+    for new in fresh:
         for i, step in enumerate(steps):
             if step.kind != new.kind or not may(step.materials, new.materials):
                 continue

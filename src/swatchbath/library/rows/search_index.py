@@ -24,7 +24,7 @@ _KEPT = "swatch NOT IN (SELECT code FROM swatch WHERE binned IS NOT NULL)"
 
 
 @dataclass(frozen=True)
-class Said:
+class SearchEntry:
     """What finds a swatch: all its words in small letters, and its colour in Lab D65/2."""
 
     words: str
@@ -41,7 +41,7 @@ def missing(db: sqlite3.Connection) -> list[str]:
     return [r["code"] for r in rows]
 
 
-def make(db: sqlite3.Connection, keys: Sequence[str]) -> dict[str, Said]:
+def make(db: sqlite3.Connection, keys: Sequence[str]) -> dict[str, SearchEntry]:
     """What finds these swatches, by code."""
     found = {}
     for swatch in read_swatches(db, keys):
@@ -50,11 +50,11 @@ def make(db: sqlite3.Connection, keys: Sequence[str]) -> dict[str, Said]:
         if read is not None:
             L, a, b = (float(v) for v in to_d65_2(read).lab)
             lab, colour = (L, a, b), colour_words(read.lab)
-        found[swatch.code] = Said(_words(swatch, colour), lab)
+        found[swatch.code] = SearchEntry(_words(swatch, colour), lab)
     return found
 
 
-def keep(db: sqlite3.Connection, made: Mapping[str, Said]) -> None:
+def keep(db: sqlite3.Connection, made: Mapping[str, SearchEntry]) -> None:
     """Keep it beside the swatches."""
     db.executemany(
         "INSERT OR REPLACE INTO said (swatch, made, L, a, b, words) VALUES (?, ?, ?, ?, ?, ?)",
@@ -63,7 +63,7 @@ def keep(db: sqlite3.Connection, made: Mapping[str, Said]) -> None:
 
 
 def matching(
-    db: sqlite3.Connection, words: Sequence[str], unkept: Mapping[str, Said], limit: int
+    db: sqlite3.Connection, words: Sequence[str], unkept: Mapping[str, SearchEntry], limit: int
 ) -> list[str]:
     """Codes of swatches that tell all the words, newest first, at most `limit`.
 
@@ -85,7 +85,7 @@ def matching(
 
 
 def colours(
-    db: sqlite3.Connection, words: Sequence[str], unkept: Mapping[str, Said]
+    db: sqlite3.Connection, words: Sequence[str], unkept: Mapping[str, SearchEntry]
 ) -> list[tuple[str, float, float, float]]:
     """Code, L, a, b (D65/2) of all swatches with a dry reading that tell all the words."""
     rows = db.execute(

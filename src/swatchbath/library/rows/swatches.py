@@ -9,7 +9,7 @@ from typing import Any
 
 from ...bath.steps import FIBRE_COLUMNS, Step, conditions_of
 from ...errors import BadValue, NotFound
-from ..codes import code, is_code, read_code
+from ..codes import code, is_code, parse_code
 from .lots import is_lot, sessions_of
 from .measurements import readings_of_many
 from .photo_links import shown_of_many
@@ -160,7 +160,7 @@ def code_of(db: sqlite3.Connection, key: Any, where: str) -> str:
     typed = key.strip()
     found = by_name(db, key) or by_name(db, typed)
     if not found and is_code(typed):
-        typed = read_code(typed)
+        typed = parse_code(typed)
         found = typed if is_there(db, typed) else None
         if not found and _is_spent(db, typed):
             raise NotFound(
@@ -177,7 +177,7 @@ def code_of(db: sqlite3.Connection, key: Any, where: str) -> str:
     if found:
         return found
     if len(typed) == 5:
-        read_code(typed)  # says which character cannot be right
+        parse_code(typed)  # says which character cannot be right
     raise NotFound(f"There is no swatch with the code or name '{typed}' in the library {where}.")
 
 

@@ -23,7 +23,7 @@ from typing import IO, Any
 
 from ...errors import LibraryError, NotFound
 from ..clock import now
-from ..connection import FILE, plainly
+from ..connection import FILE, translate_errors
 from ..library import Library
 from ..rows.photo_files import FOLDER, sync_folder
 
@@ -81,7 +81,7 @@ def back_up(
     where = _place(library, place)
     file = _free(where, f"{_plain(library.folder)}-{now():%Y-%m-%d-%H%M%S}")
     part = where / f".{file.name}.part"
-    with plainly(where):
+    with translate_errors(where):
         _tidy(where)
         try:
             made = _write(library, part, progress)

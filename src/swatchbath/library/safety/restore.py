@@ -12,7 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from ...errors import BadValue, LibraryError, NotFound
-from ..connection import FILE, plainly
+from ..connection import FILE, translate_errors
 from ..rows.photo_files import FOLDER
 from ..schema import MIGRATIONS, layout
 from .backup import CHECKSUMS, check
@@ -38,18 +38,18 @@ def restore(file: str | Path, folder: str | Path) -> Verified:
         )
     if not target.absolute().parent.is_dir():
         raise NotFound(f"There is no folder {target.absolute().parent} to make {target.name} in.")
-    with plainly(source):
+    with translate_errors(source):
         check(source)
-    with plainly(target):
+    with translate_errors(target):
         part = Path(tempfile.mkdtemp(dir=target.absolute().parent, prefix=f".{target.name}.part-"))
         try:
             _unpack(source, part)
             _refuse_newer(part, source)
             # Another way through the same code as any day: open it and read it all.
-            said = verify(part)
+            issues = verify(part)
             # One photo or one reading lost is no reason to lose all the others.
             wrong = next(
-                (f for f in said.findings if f.level == "wrong" and f.what not in _BORNE), None
+                (f for f in issues.findings if f.level == "wrong" and f.what not in _BORNE), None
             )
             if wrong is not None:
                 raise LibraryError(
@@ -62,7 +62,7 @@ def restore(file: str | Path, folder: str | Path) -> Verified:
             os.replace(part, target)
         finally:
             shutil.rmtree(part, ignore_errors=True)
-    return replace(said, folder=target)
+    return replace(issues, folder=target)
 
 
 def _unpack(source: Path, part: Path) -> None:

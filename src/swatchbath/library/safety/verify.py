@@ -12,7 +12,7 @@ from typing import Any
 
 from ...errors import LibraryError, NotFound, PhotoRefused, SwatchbathError
 from ..codes import code, is_code
-from ..connection import FILE, is_library, plainly
+from ..connection import FILE, is_library, translate_errors
 from ..library import Library
 from ..rows import photo_files as photos
 from ..rows.swatch import Swatch
@@ -39,7 +39,7 @@ class Verified:
     readings: int
     photos: int
     findings: tuple[Finding, ...]
-    put_back: tuple[str, ...] = ()
+    photos_restored: tuple[str, ...] = ()
 
     @property
     def readable(self) -> bool:
@@ -59,7 +59,7 @@ class Verified:
             "swatches": self.swatches,
             "readings": self.readings,
             "photos": self.photos,
-            "put_back": list(self.put_back),
+            "put_back": list(self.photos_restored),
             "findings": [f.as_dict() for f in self.findings],
         }
 
@@ -84,8 +84,8 @@ def verify(
         )
     try:
         with Library(place) as library:
-            found = () if search is None else _put_back(library, Path(search))
-            return replace(_read(library, progress), put_back=found)
+            found = () if search is None else _restore_photos(library, Path(search))
+            return replace(_read(library, progress), photos_restored=found)
     except LibraryError as error:
         if not isinstance(error.__cause__, sqlite3.DatabaseError) or isinstance(
             error.__cause__, sqlite3.OperationalError
@@ -113,8 +113,8 @@ def _read(library: Library, progress: Progress | None) -> Verified:
 
 
 def _database(db: sqlite3.Connection) -> Iterator[Finding]:
-    said = [str(row[0]) for row in db.execute("PRAGMA integrity_check(5)")]
-    if said != ["ok"]:
+    issues = [str(row[0]) for row in db.execute("PRAGMA integrity_check(5)")]
+    if issues != ["ok"]:
         yield Finding("wrong", "damaged", "The database is damaged inside.", _RESTORE)
         return
     astray = db.execute("PRAGMA foreign_key_check").fetchall()
@@ -261,7 +261,7 @@ def _lots(db: sqlite3.Connection) -> Iterator[Finding]:
         )
 
 
-def _put_back(library: Library, search: Path) -> tuple[str, ...]:
+def _restore_photos(library: Library, search: Path) -> tuple[str, ...]:
     with library.reading() as db:
         rows = db.execute("SELECT id, name, file FROM photo").fetchall()
     lost = {str(r["id"]): r for r in rows if not _whole(library.folder, r)}
@@ -273,7 +273,7 @@ def _put_back(library: Library, search: Path) -> tuple[str, ...]:
             continue  # no photo, or not to be read
         row = lost.pop(photo.digest, None)
         if row is not None:
-            with library.atomic(), plainly(library.folder):
+            with library.atomic(), translate_errors(library.folder):
                 photos.write(library.folder, replace(photo, file=str(row["file"])))
             found.append(str(row["name"]))
     return tuple(found)
