@@ -52,7 +52,7 @@ def main():
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--seeds", type=int, nargs="*", default=list(range(20, 32)))
     options = parser.parse_args()
-    priors._FITTED.clear()
+    priors.FITTED.clear()
     gp.LINEAR = kernel.LINEAR = ((np.log(0.1), 1.5),) * 2
     means = {}
     for house in (load_house(), own_house()):

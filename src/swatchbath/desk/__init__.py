@@ -11,7 +11,7 @@ from .answer.named_delivery import Named, Taught, learn_for
 from .answer.plan import Plan, plan
 from .answer.predict import Foreseen, predict
 from .answer.show import show
-from .answer.suggest import ROUNDING, Suggestion, suggest, suggest_typed
+from .answer.suggest import ROUNDING, SuggestAnswer, suggest, suggest_typed
 from .demo import Demo, demo, record_sample
 from .entry.codes import codes
 from .entry.instrument import record_readings
@@ -52,7 +52,7 @@ __all__ = [
     "Potted",
     "Precedent",
     "Recorded",
-    "Suggestion",
+    "SuggestAnswer",
     "Taken",
     "TakenIn",
     "Taught",

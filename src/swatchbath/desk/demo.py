@@ -18,7 +18,7 @@ from ..paper import Part, Picture, hue_chart, lightness_chart, report, verdict_m
 from ..sample import sample_folder
 from .answer.compare import compare
 from .answer.learn import Learnt, learn
-from .answer.suggest import Suggestion, suggest
+from .answer.suggest import SuggestAnswer, suggest
 from .entry.record import Recorded, record_table
 from .photo.measure import Progress, read_marks
 
@@ -47,7 +47,7 @@ class Demo:
             "folder": str(self.folder),
             "report": str(self.report),
             "recorded": self.recorded.as_dict(),
-            "left_out": self.learnt.model.left_out_.as_dict(),
+            "left_out": self.learnt.model.cross_validation_.as_dict(),
             "suggestion": self.suggestion,
             "comparison": self.comparison,
         }
@@ -111,7 +111,7 @@ def _report(
     sample: Path,
     recorded: Recorded,
     learnt: Learnt,
-    suggestion: Suggestion,
+    suggestion: SuggestAnswer,
     comparison: dict[str, Any],
 ) -> str:
     crops = _crops(sample, recorded)
@@ -121,7 +121,7 @@ def _report(
     common = [
         c for c in told["ideas"][0]["cautions"] if all(c in i["cautions"] for i in told["ideas"])
     ]
-    left = learnt.model.left_out_
+    left = learnt.model.cross_validation_
     known = np.isfinite(left.delta_e2000)
     names = [learnt.name(int(i)) for i in np.flatnonzero(known)]
     lots = [_short(library.swatch(name)) for name in LOTS]

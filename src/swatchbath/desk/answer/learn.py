@@ -44,7 +44,7 @@ class Learnt:
     @property
     def trust(self) -> str:
         """Two sentences: how far off it was on lots it had not seen, and what is no better."""
-        left = self.model.left_out_
+        left = self.model.cross_validation_
         if not np.isfinite(left.median):
             return "There are too few lots to test it on swatches it had not seen."
         return (
@@ -56,10 +56,11 @@ class Learnt:
     @property
     def held(self) -> str:
         """One sentence: how often the stated doubt was wide enough on those lots."""
-        if not np.isfinite(self.model.left_out_.coverage):
+        coverage = self.model.cross_validation_.coverage
+        if not np.isfinite(coverage):
             return ""
         return (
-            f"Of 100 readings about {100 * self.model.left_out_.coverage:.0f} lay within the doubt "
+            f"Of 100 readings about {100 * coverage:.0f} lay within the doubt "
             "that was stated for 90."
         )
 
@@ -90,7 +91,7 @@ def learn_rows(
         )
     measured = list(measured)
     model = ShadeModel(seed=seed).fit(conditions, measured, stored=_stored_text(library))
-    if whole and not model.put_back_:
+    if whole and not model.restored_:
         _store_text(library, model.fitted())
     return Learnt(model, conditions, np.array([m.lab for m in measured]))
 

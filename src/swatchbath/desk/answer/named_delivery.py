@@ -19,6 +19,7 @@ from ...conditions.table import in_a_vat
 from ...conditions.vocabulary import meaning
 from ...errors import BadValue, NotEnoughSwatches
 from ...library import Library
+from ...predict import ShadeModel
 from ...predict.delivery.correction import NewLot, unchecked_lot
 from ...predict.delivery.lots import CHECKS
 from .learn import Learnt, learn_rows
@@ -218,12 +219,12 @@ def learn_for(library: Library, asked: Mapping[str, Any]) -> Taught:
                 new[0].name, _corrected_words(new[0], lot), lot.dyestuff, new[0].alone, lot
             )
             limits = dict(asked) | {"dyestuff": new[0].dyestuff}
-            return Taught(replace(learnt, model=lot.model), limits, (found, *said))
+            return Taught(replace(learnt, model=ShadeModel.of(lot.fit)), limits, (found, *said))
     learnt = learn_rows(library, conditions, measured)
     if len(names) == 1 and len(dyestuffs) == 1 and _unseen(on_record, dyestuffs[0], names[0]):
-        lot = unchecked_lot(learnt.model, dyestuffs[0], names[0])
+        lot = unchecked_lot(learnt.model.fit_, dyestuffs[0], names[0])
         found = replace(said[0], words=_unchecked_words(lot), lot=lot)
-        return Taught(replace(learnt, model=lot.model), dict(asked), (found,))
+        return Taught(replace(learnt, model=ShadeModel.of(lot.fit)), dict(asked), (found,))
     said = [*(Named(d.name, _plain_words(d, why), d.dyestuff, d.alone) for d in new), *said]
     return Taught(learnt, dict(asked), tuple(said))
 

@@ -17,7 +17,7 @@ from ...errors import BadValue, NotEnoughSwatches, ValueOutOfRange
 from ...library import Library
 from ...photo import Card, measure, read_photo
 from ...photo.place.region import read_region
-from ...predict import Idea
+from ...predict import Suggestion
 from ..photo.places import typed_places
 from ..text.parse import Target, parse_lab, parse_limits, parse_steps, parse_target, wish
 from ..text.wording import bath_words, chance_words, screen
@@ -48,12 +48,12 @@ _FAR_LARGER, _TRIAL_G = 5.0, 100.0
 
 
 @dataclass(frozen=True)
-class Suggestion:
+class SuggestAnswer:
     """Baths for a colour, or, with too few swatches, the nearest ones and why no more is said."""
 
     target: Target
     tolerance: float
-    ideas: tuple[Idea, ...]
+    ideas: tuple[Suggestion, ...]
     nearest: tuple[Precedent, ...]
     learnt: Learnt | None
     too_few: str = ""
@@ -114,13 +114,15 @@ class Suggestion:
             ],
             "nearest": [p.as_dict() for p in self.nearest],
             "too_few": self.too_few,
-            "left_out": None if self.learnt is None else self.learnt.model.left_out_.as_dict(),
+            "left_out": None
+            if self.learnt is None
+            else self.learnt.model.cross_validation_.as_dict(),
             "trust": "" if self.learnt is None else self.learnt.trust,
             "meta": None if self.learnt is None else self.learnt.model.meta_,
         }
 
 
-def out_of_reach(ideas: Sequence[Idea], target: Target, tolerance: float) -> str:
+def out_of_reach(ideas: Sequence[Suggestion], target: Target, tolerance: float) -> str:
     """A sentence where no bath comes near a colour: how far the nearest is, and which way."""
     if not ideas or min(i.interval[0] for i in ideas) <= tolerance:
         return ""
@@ -132,7 +134,7 @@ def out_of_reach(ideas: Sequence[Idea], target: Target, tolerance: float) -> str
     )
 
 
-def _idea(idea: Idea, learnt: Learnt | None) -> dict[str, Any]:
+def _idea(idea: Suggestion, learnt: Learnt | None) -> dict[str, Any]:
     answer = idea.as_dict() | screen(idea.lab)
     answer["words"] = colour_words(idea.lab)
     answer["bath"] = bath_words(idea.conditions)
@@ -154,7 +156,7 @@ def suggest(
     learnt: Learnt | None = None,
     grams: float | None = None,
     steps: Iterable[str] = (),
-) -> Suggestion:
+) -> SuggestAnswer:
     """Baths for a shade, from the library's own swatches; amounts rounded to a kitchen's steps.
 
     grams : how much fibre is to be dyed, for what to weigh; unless given, what is weighed for
@@ -180,12 +182,12 @@ def suggest(
         try:
             taught = learn_for(library, asked)
         except NotEnoughSwatches as error:
-            return Suggestion(wanted, tolerance, (), nearest, None, str(error), grams)
+            return SuggestAnswer(wanted, tolerance, (), nearest, None, str(error), grams)
         learnt, asked, deliveries = taught.learnt, taught.asked, taught.deliveries
     ideas = learnt.model.suggest(
         wanted.value, limits=asked or None, rounding=rounding, tolerance=tolerance, k=k
     )
-    return Suggestion(wanted, tolerance, tuple(ideas), nearest, learnt, "", grams, deliveries)
+    return SuggestAnswer(wanted, tolerance, tuple(ideas), nearest, learnt, "", grams, deliveries)
 
 
 def suggest_typed(
@@ -197,7 +199,7 @@ def suggest_typed(
     card_lab: str | None = None,
     at: str | None = None,
     **how: Any,
-) -> Suggestion:
+) -> SuggestAnswer:
     """`suggest` for a shade as typed, or for the colour at a place in a photo with a card; with
     card="none" that is a wish, as the picture shows it."""
     if (shade is None) == (photo is None):

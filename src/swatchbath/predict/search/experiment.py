@@ -34,7 +34,7 @@ from .space import Space
 from .subset import near_to
 from .suggestion import Suggestion, Suggestions, suggestions_of
 
-__all__ = ["next_samples", "predict_again"]
+__all__ = ["SHARE_POT", "next_samples", "predict_again"]
 
 # Baths looked at, kept by expected colour, and draws; from trials on a made-up dye house.
 _TRIED, _KEPT, _DRAWS = 1200, 300, 64
@@ -50,7 +50,7 @@ _ALIKE, _SAME_COLOUR = 0.9, 2.0
 # A sample in an open pot goes before one that needs a pot of its own from this share of its gain,
 # and mordanting shared with an earlier pot before one of its own: a pot costs an hour or two, a
 # jar a quarter of one. From trials on a made-up dye house (tests/studies/score_pot_days.py).
-_SHARE_POT, _SHARE_MORDANT = 0.7, 0.85
+SHARE_POT, _SHARE_MORDANT = 0.7, 0.85
 
 
 def next_samples(
@@ -232,7 +232,7 @@ class _Choice:
             for b in with_after_bath(self.space, pot, baths, _SIBLINGS, self.rng)
         ]
         sibling, its_gain = self._best_of(inside, room)
-        if sibling is not None and (best is None or its_gain >= _SHARE_POT * gain):
+        if sibling is not None and (best is None or its_gain >= SHARE_POT * gain):
             best, gain = sibling, its_gain
         if best is None:
             return False
