@@ -101,7 +101,7 @@ def test_less_mordant_is_paler(model):
 
 
 def test_left_out_lots_are_foreseen_better_than_by_the_most_alike_swatch(model):
-    left = model.left_out_
+    left = model.cross_validation_
     assert left.blocks == 28
     assert left.median < left.nearest
     assert 0.8 <= left.coverage <= 0.97

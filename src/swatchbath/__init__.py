@@ -21,6 +21,7 @@ from .errors import (
     SwatchbathError,
     ValueOutOfRange,
 )
+from .version import __version__ as __version__
 
 if TYPE_CHECKING:
     from .bath.diary import read_step
@@ -29,8 +30,6 @@ if TYPE_CHECKING:
     from .match import Comparison, compare
     from .photo import CameraProfile, Card, Chart, Region, Shot, measure, profile_camera
     from .predict import ShadeModel
-
-__version__ = "0.1.0"
 
 _HOME = {
     "CameraProfile": "photo",

@@ -171,14 +171,14 @@ def test_a_fit_is_kept_and_put_back_the_same(folder):
     with sb.Library(folder) as lib:
         kept = (folder / FIT_FILE).read_text(encoding="utf-8")
         one = desk.learn(lib)
-        assert one.model.put_back_
+        assert one.model.restored_
         (folder / FIT_FILE).unlink()
         two = desk.learn(lib)
-        assert not two.model.put_back_
+        assert not two.model.restored_
         assert (folder / FIT_FILE).read_text(encoding="utf-8") == kept
         (folder / FIT_FILE).write_bytes(b"\xff\x00 not a fit")
         three = desk.learn(lib)
-        assert not three.model.put_back_
+        assert not three.model.restored_
         assert (folder / FIT_FILE).read_text(encoding="utf-8") == kept
     for other in (two, three):
         lab = other.model.predict(one.conditions).lab
@@ -192,8 +192,8 @@ def test_one_swatch_more_does_not_refit(folder, tmp_path):
         code = lib.add_swatch(steps=steps, fibre={"fibre": "wool"})
         lib.add_measurement(code, sb.Measurement([70, 0, 60], np.eye(3)))
         after = desk.learn(lib).model
-    assert after.put_back_
-    assert np.array_equal(after._learnt.hyper.pot, before._learnt.hyper.pot)
+    assert after.restored_
+    assert np.array_equal(after.fit_.regression.hyper.pot, before.fit_.regression.hyper.pot)
     assert len(after._f.x) == len(before._f.x) + 1
 
 
@@ -208,7 +208,7 @@ def test_where_the_fit_cannot_be_kept_it_is_answered_all_the_same(folder):
     (folder / FIT_FILE).mkdir()  # no file can be put in the place of a folder, not even by root
     try:
         with sb.Library(folder) as lib:
-            assert not desk.learn(lib).model.put_back_
+            assert not desk.learn(lib).model.restored_
         assert not list(folder.glob(".learnt-*"))
     finally:
         (folder / FIT_FILE).rmdir()

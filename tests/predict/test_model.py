@@ -104,7 +104,7 @@ def test_hot_madder_browns(fitted):
 
 
 def test_left_out_swatches_are_foretold_better_than_by_the_nearest(fitted):
-    left = fitted[0].left_out_
+    left = fitted[0].cross_validation_
     assert left.checked and left.blocks == 28
     assert left.median < left.nearest
     assert 0.8 <= left.coverage <= 1.0
@@ -162,8 +162,10 @@ def test_row_order_changes_nothing():
     one = ShadeModel().fit(baths, lab, covariances=cov)
     two = ShadeModel().fit(baths.iloc[rows], lab[rows], covariances=cov[rows])
     assert np.array_equal(one.predict(BATH).lab, two.predict(BATH).lab)
-    assert np.array_equal(one.left_out_.lab[rows], two.left_out_.lab, equal_nan=True)
-    assert set(rows[two.odd_rows_]) == set(one.odd_rows_)
+    assert np.array_equal(
+        one.cross_validation_.lab[rows], two.cross_validation_.lab, equal_nan=True
+    )
+    assert set(rows[two.outliers_]) == set(one.outliers_)
 
 
 @settings(max_examples=10)
@@ -188,7 +190,7 @@ def test_a_slip_is_found_and_does_not_spoil_the_rest():
     typed.loc[7, "dye_owf"] = 20.0 if table.loc[7, "dye_owf"] > 60 else 200.0
     lab[7] += [-15, 5, -20]
     model = ShadeModel().fit(typed, lab)
-    assert model.odd_rows_.tolist() == [7]
+    assert model.outliers_.tolist() == [7]
     # Where it was typed, the others count and the slip hardly does.
     there = typed.iloc[[7]]
     rest = np.delete(np.arange(40), 7)
@@ -254,7 +256,7 @@ def test_a_camera_s_error_is_carried_to_baths_like_those_it_read():
         for i, (x, name) in enumerate(zip(lab, ["camera A", "camera B"] * 20, strict=True))
     ]
     model = ShadeModel().fit(table, labs)
-    carried = model._learnt.lasting_of(model._encoder.encode(table.iloc[:6]))
+    carried = model.fit_.regression.lasting_of(model.fit_.encoder.encode(table.iloc[:6]))
     size = {name: np.linalg.norm(loads, axis=(1, 2)) for name, loads in carried.items()}
     assert (size["camera A"][::2] > size["camera B"][::2]).all()
     assert (size["camera B"][1::2] > size["camera A"][1::2]).all()
@@ -265,11 +267,11 @@ def test_dye_days_and_photos_are_left_out_together():
     table, lab = law(36)
     table["lot"] = [str(i) for i in range(36)]
     table["session"] = [str(i // 3) for i in range(36)]
-    left = ShadeModel().fit(table, lab).left_out_
+    left = ShadeModel().fit(table, lab).cross_validation_
     assert left.blocks == 36 and left.checked
-    one_day = ShadeModel().fit(table.assign(session="1"), lab).left_out_
+    one_day = ShadeModel().fit(table.assign(session="1"), lab).cross_validation_
     assert not one_day.checked and "dye day" in one_day.note
-    assert one_day.factor >= 1.5
+    assert one_day.covariance_inflation >= 1.5
 
 
 def test_too_few_or_too_alike():
@@ -314,7 +316,7 @@ def test_rows_without_a_colour_are_left_out_and_said():
     table, lab = law(20)
     lab[3] = np.nan
     model = ShadeModel().fit(table, lab)
-    assert 3 not in model.used_rows_ and np.isnan(model.left_out_.lab[3]).all()
+    assert 3 not in model.used_rows_ and np.isnan(model.cross_validation_.lab[3]).all()
     assert any("no colour are left out: 5." in note for note in model.notes_)
 
 

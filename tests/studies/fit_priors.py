@@ -16,7 +16,7 @@ from made_up import load_house, own_house, to_table
 
 from swatchbath.conditions.table import as_table, check_conditions
 from swatchbath.predict.features.encoder import Encoder
-from swatchbath.predict.regression import gp, priors
+from swatchbath.predict.regression import gp, kernel, priors
 from swatchbath.predict.regression.depth import lab_to_depth
 
 RECORDS = (("narrow", "random", 150), ("broad", "random", 250))
@@ -39,7 +39,7 @@ def weights_of(house, name, kind, n, seed):
     z = lab_to_depth(place.dye(N, C, rng))
     z = (z - z.mean(axis=0)) / z.std(axis=0)
     h = gp.fit_hyper(f, z, np.eye(n), np.zeros((n, 2)))
-    varied = np.concatenate(gp.active(f))
+    varied = np.concatenate(kernel.active(f))
     out = []
     for scales in h.scales:
         found = dict(zip(f.names, np.log(scales.weights), strict=True))
@@ -52,8 +52,8 @@ def main():
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--seeds", type=int, nargs="*", default=list(range(20, 32)))
     options = parser.parse_args()
-    priors._FITTED.clear()
-    gp.LINEAR = ((np.log(0.1), 1.5),) * 2
+    priors.FITTED.clear()
+    gp.LINEAR = kernel.LINEAR = ((np.log(0.1), 1.5),) * 2
     means = {}
     for house in (load_house(), own_house()):
         found = [weights_of(house, *record, seed) for record in RECORDS for seed in options.seeds]

@@ -69,7 +69,7 @@ def lot_scores(house, name, kind, n, seeds, lots=6, ks=(1, 2, 3, 5)):
                     read,
                     covariances=np.repeat(cov[None], len(rows), axis=0),
                 )
-                lab = got.model.predict(test.assign(dyestuff_lot="new")).lab
+                lab = ShadeModel.of(got.fit).predict(test.assign(dyestuff_lot="new")).lab
                 errors[k].append(np.mean(delta_e2000(lab, true)))
                 said[k].append((got.before, got.after))
     base = np.array(errors["uncorrected"])

@@ -56,7 +56,7 @@ def main():
     options = parser.parse_args()
     house = load_house()
     for share in options.share:
-        sampling._SHARE_POT = share
+        sampling.SHARE_POT = share
         for name, kind, n in (("narrow", "clustered", 48), ("broad", "random", 48)):
             got = pot_day_scores(house, name, kind, n, options.seeds)
             print(f"share {share}", name, kind, n, got, flush=True)

@@ -67,14 +67,14 @@ def score(conditions: pd.DataFrame, measured: list, names: list[str]) -> pd.Data
     true = np.array([truth[n] for n in names])
     read = np.array([m.lab for m in measured])
     model = sb.ShadeModel().fit(conditions, measured)
-    groups = model._groups
-    place = model._order_  # the model sorts its rows
+    groups = model.fit_.groups
+    place = model.fit_.order  # the model sorts its rows
     told = conditions.drop(columns=["lot", "session", "photo", "swatch"], errors="ignore")
     told = told.dropna(axis=1, how="all")
     told = told.loc[:, told.nunique() > 1]
     words = [c for c in told if not pd.api.types.is_numeric_dtype(told[c])]
     told = told.assign(**{c: told[c].astype(object).where(told[c].notna(), "?") for c in words})
-    got = {"ShadeModel": model.left_out_.lab}
+    got = {"ShadeModel": model.cross_validation_.lab}
     for name, rival in rivals(told).items():
         lab = np.full_like(read, np.nan)
         for test, train in folds_of(groups, np.random.default_rng(model.seed))[0]:

@@ -65,7 +65,7 @@ def _recorded(done: Any) -> None:
 def _learnt(learnt: Any) -> None:
     say(learnt.trust, indent=3)
     say(learnt.coverage_words, indent=3)
-    odd = [learnt.name(int(i)) for i in learnt.model.odd_rows_]
+    odd = [learnt.name(int(i)) for i in learnt.model.outliers_]
     if odd:
         say(
             f"Swatches that no other explains (a slip in the record, or a pot that went "

@@ -47,7 +47,7 @@ class DemoAnswer:
             "folder": str(self.folder),
             "report": str(self.report),
             "recorded": self.recorded.as_dict(),
-            "left_out": self.learnt.model.left_out_.as_dict(),
+            "left_out": self.learnt.model.cross_validation_.as_dict(),
             "suggestion": self.suggestion,
             "comparison": self.comparison,
         }
@@ -123,7 +123,7 @@ def _report(
         for c in payload["ideas"][0]["cautions"]
         if all(c in i["cautions"] for i in payload["ideas"])
     ]
-    left = learnt.model.left_out_
+    left = learnt.model.cross_validation_
     known = np.isfinite(left.delta_e2000)
     names = [learnt.name(int(i)) for i in np.flatnonzero(known)]
     lots = [_short(library.swatch(name)) for name in LOTS]

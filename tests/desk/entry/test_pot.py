@@ -96,8 +96,8 @@ def test_what_does_not_fit_records_nothing(tmp_path):
 
 def test_the_unusual_is_asked_about_once_for_a_whole_pot(tmp_path):
     done = desk.pot(tmp_path, ["dye: weld 600 %, pH 13"], fibres=["wool", "silk", "linen"])
-    assert len(done.asked) == 2
-    assert all("Row" not in question for question in done.asked)
+    assert len(done.questions) == 2
+    assert all("Row" not in question for question in done.questions)
 
 
 def test_tags_read_back_from_the_page(tmp_path):

@@ -28,7 +28,7 @@ class Diary:
         for value in more.values():
             self.told += 1 if isinstance(value, str) else len(value)
         done = desk.pot(self.folder, steps, **more)
-        self.asked += done.asked
+        self.asked += done.questions
         assert done.cautions and done.general
         return done
 

@@ -5,10 +5,11 @@ import warnings
 
 import numpy as np
 import pytest
+from PIL import ExifTags, Image
 
 from icc_profiles import P3, profile
-from photo_files import FORMATS, written
-from swatchbath.errors import PhotoRefused
+from photo_files import FORMATS, exif_of, written
+from swatchbath.errors import BadValue, PhotoRefused
 from swatchbath.photo import Region, read_photo
 from swatchbath.photo.place.region import read_region
 
@@ -86,3 +87,25 @@ def test_every_truncation_and_3000_flipped_bytes(tmp_path, form):
     if sys.platform == "linux":
         # In kB: a size in the head that was flipped up may fill memory up to the largest photo.
         assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before < 1_500_000
+
+
+@pytest.mark.parametrize("form", FORMATS)
+def test_a_fault_of_ours_is_not_called_damage(tmp_path, monkeypatch, form):
+    def faulty(*_):
+        raise fault
+
+    path, _ = whole_of(tmp_path, form)
+    for fault in (BadValue("A fault of ours."), AttributeError("no such name"), KeyError("name")):
+        module = {"dng": "raw", "tif16": "tiff16"}.get(form, "heic" if form == "heic" else "read")
+        monkeypatch.setattr(f"swatchbath.photo.file.{module}.Picture", faulty)
+        with pytest.raises(type(fault)):
+            read_photo(path)
+
+
+def test_exif_without_interoperability_data_is_sound(tmp_path):
+    exif = exif_of(1)
+    exif.get_ifd(ExifTags.IFD.Exif)[0x9003] = "2026:11:25 10:00:00"
+    Image.fromarray(NOISE).save(tmp_path / "a.jpg", exif=exif)
+    assert read_photo(tmp_path / "a.jpg").notes == (
+        "assumed sRGB: the photo has no colour profile",
+    )

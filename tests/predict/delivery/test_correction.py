@@ -91,11 +91,11 @@ def test_only_the_new_delivery_is_corrected_and_its_doubt_is_wider(model):
             "mordant_owf": 12, "pH": 6.5, "modifier": "none"}  # fmt: skip
     old, same = (
         model.predict(bath | {"dyestuff_lot": "A"}),
-        lot.model.predict(bath | {"dyestuff_lot": "A"}),
+        ShadeModel.of(lot.fit).predict(bath | {"dyestuff_lot": "A"}),
     )
     assert np.array_equal(old.lab, same.lab)
     assert np.array_equal(old.pot_covariance, same.pot_covariance)
-    new = lot.model.predict(bath | {"dyestuff_lot": "B"})
+    new = ShadeModel.of(lot.fit).predict(bath | {"dyestuff_lot": "B"})
     assert new.lab[0, 0] < old.lab[0, 0] - 0.5
     assert not new.outside[0]
     assert np.trace(new.pot_covariance[0]) > np.trace(old.pot_covariance[0])
@@ -119,7 +119,11 @@ def test_it_is_no_worse_than_no_correction_on_average(model):
         gains = []
         for seed in range(20):
             shift = rng.normal(0, 0.14)
-            after = checked(model, k, shift, seed).model.predict(test.assign(dyestuff_lot="B")).lab
+            after = (
+                ShadeModel.of(checked(model, k, shift, seed).fit)
+                .predict(test.assign(dyestuff_lot="B"))
+                .lab
+            )
             wanted = true(test, shift)
             gains.append(delta_e2000(plain, wanted).mean() - delta_e2000(after, wanted).mean())
         assert np.mean(gains) > 0.2
@@ -127,11 +131,13 @@ def test_it_is_no_worse_than_no_correction_on_average(model):
 
 def test_suggestions_are_of_the_corrected_colours(model):
     lot = checked(model, 5, 0.25)
-    idea = lot.model.suggest([70, 1, 42], limits={"dyestuff_lot": "B", "modifier": "none"}, k=1)[0]
+    idea = ShadeModel.of(lot.fit).suggest(
+        [70, 1, 42], limits={"dyestuff_lot": "B", "modifier": "none"}, k=1
+    )[0]
     plain = model.suggest([70, 1, 42], limits={"modifier": "none"}, k=1)[0]
     assert idea.conditions["dyestuff_lot"] == "B"
     assert idea.conditions["dye_owf"] < plain.conditions["dye_owf"]
-    assert lot.model.next_samples(2, target=[70, 1, 42], limits={"dyestuff_lot": "B"})
+    assert ShadeModel.of(lot.fit).next_samples(2, target=[70, 1, 42], limits={"dyestuff_lot": "B"})
 
 
 def test_with_four_deliveries_on_record_their_spread_is_learnt():

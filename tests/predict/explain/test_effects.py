@@ -5,9 +5,9 @@ import pandas as pd
 import pytest
 
 from swatchbath.predict import ShadeModel
-from swatchbath.predict.explain.confounding import always_together
+from swatchbath.predict.explain.confounding import confounded_groups
 from swatchbath.predict.explain.effects import curves, rows_within, typical_bath, what_matters
-from swatchbath.predict.explain.residuals import worst_misses
+from swatchbath.predict.explain.residuals import worst_residuals
 
 
 def record(n=60, seed=0):
@@ -52,7 +52,7 @@ def model():
 
 
 def test_what_matters_is_what_the_colour_answers_to(model):
-    matters, usual = what_matters(model)
+    matters, usual = what_matters(model.fit_)
     assert 0 < usual < 3
     by = {m.condition: m for m in matters}
     assert [m.condition for m in matters[:2]] in (
@@ -66,11 +66,11 @@ def test_what_matters_is_what_the_colour_answers_to(model):
 
 
 def test_curves_follow_the_truth_within_their_bands(model):
-    rows = rows_within(model, {"fibre": "wool", "modifier": "none"})
+    rows = rows_within(model.fit_, {"fibre": "wool", "modifier": "none"})
     assert 0 < len(rows) < 40
-    bath = typical_bath(model, rows)
+    bath = typical_bath(model.fit_, rows)
     assert bath["fibre"] == "wool" and bath["modifier"] == "none"
-    found = {c.name: c for c in curves(model, bath, rows)}
+    found = {c.name: c for c in curves(model.fit_, bath, rows)}
     assert list(found)[0] == "dye_owf"
     curve = found["dye_owf"]
     table = pd.DataFrame([bath | {"dye_owf": v} for v in curve.values])
@@ -92,7 +92,7 @@ def with_slip(column, meant, written, row=7):
 
 
 def reasons(model, row):
-    return {m.row: " ".join(m.reasons) for m in worst_misses(model)}[row]
+    return {m.row: " ".join(m.reasons) for m in worst_residuals(model.fit_)}[row]
 
 
 def test_a_slip_of_the_decimal_point_is_named():
@@ -131,8 +131,8 @@ def test_a_doubtful_reading_is_named():
 
 
 def test_misses_are_the_worst_and_each_swatch_once(model):
-    misses = worst_misses(model, 5)
-    error = model.left_out_.delta_e2000
+    misses = worst_residuals(model.fit_, 5)
+    error = model.cross_validation_.delta_e2000
     rows = [m.row for m in misses]
     assert rows[:3] == np.argsort(-error)[:3].tolist()
     assert len(set(rows)) == len(rows) and (np.diff(error[rows]) <= 0).all()
@@ -140,7 +140,7 @@ def test_misses_are_the_worst_and_each_swatch_once(model):
 
 
 def test_what_was_always_together_is_told(model):
-    found = always_together(model)
+    found = confounded_groups(model.fit_)
     said = [t for t in found if set(t.columns) == {"fibre", "pH"}]
     assert len(said) == 1
     assert said[0].sentence.startswith("Every cotton swatch (10) was also at dye bath pH 9")
@@ -151,14 +151,14 @@ def test_what_was_always_together_is_told(model):
 def test_what_was_apart_once_is_not_told():
     table, lab = record()
     table.loc[0, "pH"] = 6.5  # one cotton swatch at another pH
-    found = always_together(fitted(table, lab))
+    found = confounded_groups(fitted(table, lab).fit_)
     assert not any(set(t.columns) == {"fibre", "pH"} for t in found)
 
 
 def test_numbers_that_rise_together_are_told():
     table, lab = record()
     table["liquor_ratio"] = (table["dye_owf"] / 3).round()
-    found = always_together(fitted(table, lab))
+    found = confounded_groups(fitted(table, lab).fit_)
     assert any(set(t.columns) == {"dye_owf", "liquor_ratio"} for t in found)
 
 
@@ -170,7 +170,7 @@ def test_misses_within_their_doubt_are_not_listed_at_length():
     depth = np.log(table["dye_owf"].to_numpy(float) / 20)
     lab = np.stack([85 - 8 * depth, 0 * depth - 6, 30 + 12 * depth], axis=1)
     model = ShadeModel().fit(table, lab + rng.normal(0, 0.5, lab.shape))
-    misses = worst_misses(model)
+    misses = worst_residuals(model.fit_)
     within = [m for m in misses if m.reasons == ("It lies within the doubt that was stated.",)]
     assert len(misses) >= 3
     assert all(m not in within for m in misses[3:])

@@ -7,16 +7,8 @@ from sklearn.gaussian_process import GaussianProcessRegressor
 from sklearn.gaussian_process.kernels import RBF, ConstantKernel, DotProduct
 
 from swatchbath.predict.features.encoder import Factors
-from swatchbath.predict.regression.gp import (
-    PARTS,
-    Hyper,
-    Objective,
-    Posterior,
-    Scales,
-    active,
-    fit_hyper,
-    kernel,
-)
+from swatchbath.predict.regression.gp import Objective, Posterior, fit_hyper
+from swatchbath.predict.regression.kernel import PARTS, Hyper, Scales, active, kernel
 
 
 def some_rows(n, seed=0, unknown=False):

@@ -9,11 +9,11 @@ from swatchbath.colorimetry import Measurement, delta_e2000
 from swatchbath.errors import BadValue, ShapeError
 from swatchbath.predict import ShadeModel
 from swatchbath.predict.features.encoder import Encoder
-from swatchbath.predict.regression import local_gp as many
-from swatchbath.predict.regression import training as learn
+from swatchbath.predict.regression import many_observations as many
 from swatchbath.predict.regression.gp import Posterior
-from swatchbath.predict.regression.local_gp import LocalPosterior, read_many
-from swatchbath.predict.regression.observations import read_labs
+from swatchbath.predict.regression.local_gp import IN_CELL, LocalPosterior, cells_of
+from swatchbath.predict.regression.many_observations import parse_any_labs
+from swatchbath.predict.regression.observations import WHOLE_ROWS, parse_labs
 
 
 @pytest.fixture(scope="module")
@@ -25,13 +25,15 @@ def big():
 
 def test_it_answers_nearly_as_the_whole_does(big):
     table, lab, model = big
-    got = model._learnt.posterior
+    got = model.fit_.regression.posterior
     assert isinstance(got, LocalPosterior)
     whole = Posterior(got.h, got.f, got.z, np.eye(len(got.z)), got.noise)
     new, _ = big_record(60, seed=3)
-    f = model._encoder.encode(new)
+    f = model.fit_.encoder.encode(new)
     near, _, _ = got.at(f)
-    far = delta_e2000(model._learnt.to_lab(near), model._learnt.to_lab(whole.at(f)[0]))
+    far = delta_e2000(
+        model.fit_.regression.to_lab(near), model.fit_.regression.to_lab(whole.at(f)[0])
+    )
     assert np.median(far) < 0.3 and far.max() < 1.5
 
 
@@ -45,10 +47,10 @@ def test_a_bath_is_answered_the_same_alone_and_among_others(big):
 
 def test_an_error_of_the_readings_is_carried_as_the_mean_moves(big):
     table, _, model = big
-    got, f = model._learnt.posterior, model._encoder.encode(big_record(20, seed=4)[0])
+    got, f = model.fit_.regression.posterior, model.fit_.encoder.encode(big_record(20, seed=4)[0])
     errors = np.random.default_rng(0).normal(0, 1, (len(got.z), 3, 1))
     moved = LocalPosterior(
-        got.h, got.f, got.z + errors[:, :, 0], got._groups, got.noise, got._doubted
+        got.h, got.f, got.z + errors[:, :, 0], got.groups, got.noise, got.with_errors
     )
     assert np.allclose(got.carried(f, errors)[:, :, 0], moved.at(f)[0] - got.at(f)[0])
 
@@ -64,10 +66,10 @@ def test_a_suggestion_foretells_what_predict_does(big):
 
 def test_cells_hold_every_row_once_and_like_rows_together():
     where = np.random.default_rng(0).normal(size=(1000, 3)).round(1)
-    cells = many._cells(where)
+    cells = cells_of(where)
     assert np.array_equal(np.sort(np.concatenate(cells)), np.arange(1000))
-    assert max(map(len, cells)) <= many._IN_CELL
-    same = many._cells(np.zeros((400, 2)))
+    assert max(map(len, cells)) <= IN_CELL
+    same = cells_of(np.zeros((400, 2)))
     assert len(same) == 1  # nothing to cut by
 
 
@@ -88,9 +90,9 @@ def measurements(n, seed=0):
 
 def test_a_few_of_many_readings_know_their_pairs_as_a_few_do(monkeypatch):
     items = measurements(24)
-    few = read_labs(items, None, 24)
+    few = parse_labs(items, None, 24)
     monkeypatch.setattr(many, "WHOLE_ROWS", 10)
-    lots = read_many(items, None, 24)
+    lots = parse_any_labs(items, None, 24)
     assert np.allclose(lots.own(), few.own())
     rows = np.arange(3, 11)
     assert np.allclose(lots.take(rows).errors, few.take(rows).errors)
@@ -101,22 +103,22 @@ def test_a_few_of_many_readings_know_their_pairs_as_a_few_do(monkeypatch):
 def test_many_are_refused_as_a_few_are(monkeypatch):
     monkeypatch.setattr(many, "WHOLE_ROWS", 10)
     with pytest.raises(ShapeError):
-        read_many(np.zeros((20, 3)), np.zeros((19, 3, 3)), 20)
+        parse_any_labs(np.zeros((20, 3)), np.zeros((19, 3, 3)), 20)
     with pytest.raises(BadValue, match="carry their own doubt"):
-        read_many(measurements(20), np.zeros((20, 3, 3)), 20)
+        parse_any_labs(measurements(20), np.zeros((20, 3, 3)), 20)
     with pytest.raises(BadValue):
-        read_many(measurements(19), None, 20)
+        parse_any_labs(measurements(19), None, 20)
 
 
 def test_many_are_converted_as_a_few_are(monkeypatch):
     other = [Measurement([50, 20, 0], np.eye(3), light="D50", observer="2")] * 20
-    few = read_labs(other, None, 20)
+    few = parse_labs(other, None, 20)
     monkeypatch.setattr(many, "WHOLE_ROWS", 10)
-    lots = read_many(other, None, 20)
+    lots = parse_any_labs(other, None, 20)
     assert np.allclose(lots.lab, few.lab) and np.allclose(lots.own(), few.own())
 
 
 def test_encoder_and_limit_agree(big):
     table, _, model = big
-    assert len(table) > learn.WHOLE_ROWS
-    assert Encoder.learn(model._table).numbers == model._encoder.numbers
+    assert len(table) > WHOLE_ROWS
+    assert Encoder.learn(model.fit_.table).numbers == model.fit_.encoder.numbers

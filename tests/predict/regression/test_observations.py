@@ -8,7 +8,8 @@ from swatchbath.colorimetry import Measurement, cross_covariance
 from swatchbath.conditions.table import check_conditions
 from swatchbath.errors import BadValue, ShapeError
 from swatchbath.predict.regression.depth import lab_to_depth
-from swatchbath.predict.regression.observations import groups_of, pot_sharing, read_labs
+from swatchbath.predict.regression.groups import groups_of, pot_sharing
+from swatchbath.predict.regression.observations import parse_labs
 
 TABLE = check_conditions(
     pd.DataFrame(
@@ -42,7 +43,7 @@ def labs():
 def test_what_pots_share():
     """One pot: all. Parts of one lot after different after-baths: half. A swatch read twice: all.
     Others: nothing. A column that is not a condition sets nothing apart."""
-    share = pot_sharing(groups_of(TABLE, [None] * 6), doubted=True)
+    share = pot_sharing(groups_of(TABLE, [None] * 6), with_errors=True)
     assert share[0, 1] == 1 and share[0, 2] == 0.5 and share[3, 4] == 1
     assert share[0, 3] == share[2, 4] == share[4, 5] == 0
     assert np.array_equal(np.diag(share), np.ones(6)) and np.array_equal(share, share.T)
@@ -50,14 +51,14 @@ def test_what_pots_share():
 
 
 def test_readings_without_a_doubt_of_their_own_differ_even_from_one_pot():
-    share = pot_sharing(groups_of(TABLE, [None] * 6), doubted=False)
+    share = pot_sharing(groups_of(TABLE, [None] * 6), with_errors=False)
     assert 0 < share[0, 2] < share[0, 1] < 1 and np.array_equal(np.diag(share), np.ones(6))
 
 
 def test_errors_are_those_of_each_pair_of_measurements():
     """What differs by photo and what lasts make up what the measurements say they share."""
     items = labs()
-    readings = read_labs(items, None, 5)
+    readings = parse_labs(items, None, 5)
     assert set(readings.lasting) == {"camera"}
     camera = readings.lasting["camera"]
     for i, a in enumerate(items):
@@ -67,14 +68,14 @@ def test_errors_are_those_of_each_pair_of_measurements():
 
 
 def test_in_depth_is_a_covariance():
-    readings = read_labs(labs(), None, 5)
+    readings = parse_labs(labs(), None, 5)
     noise = readings.in_depth(np.array([0.5, 1.0, 2.0]))
     assert noise.shape == (15, 15) and np.allclose(noise, noise.T)
     assert np.linalg.eigvalsh(noise).min() > -1e-9
 
 
 def test_what_lasts_in_depth_moves_depths_as_it_moves_colours():
-    readings, sd = read_labs(labs(), None, 5), np.array([0.5, 1.0, 2.0])
+    readings, sd = parse_labs(labs(), None, 5), np.array([0.5, 1.0, 2.0])
     (told,) = readings.lasting_in_depth(sd).values()
     step = 1e-3 * readings.lasting["camera"][:, :, 1]
     moved = lab_to_depth(readings.lab + step) - lab_to_depth(readings.lab - step)
@@ -83,15 +84,15 @@ def test_what_lasts_in_depth_moves_depths_as_it_moves_colours():
 
 def test_arrays_know_nothing_about_errors_unless_told():
     lab = np.full((4, 3), 20.0)
-    assert read_labs(lab, None, 4).errors is None
-    told = read_labs(lab, np.repeat(2 * np.eye(3)[None], 4, axis=0), 4)
+    assert parse_labs(lab, None, 4).errors is None
+    told = parse_labs(lab, np.repeat(2 * np.eye(3)[None], 4, axis=0), 4)
     assert np.allclose(told.own(), 2 * np.eye(3)) and not told.errors[0, 1].any()
 
 
 def test_what_cannot_be():
     with pytest.raises(ShapeError):
-        read_labs(labs(), None, 4)
+        parse_labs(labs(), None, 4)
     with pytest.raises(BadValue, match="carry their own doubt"):
-        read_labs(labs(), np.zeros((5, 3, 3)), 5)
+        parse_labs(labs(), np.zeros((5, 3, 3)), 5)
     with pytest.raises(BadValue):
-        read_labs([*labs()[:4], [50, 0, 0]], None, 5)
+        parse_labs([*labs()[:4], [50, 0, 0]], None, 5)

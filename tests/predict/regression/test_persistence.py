@@ -9,7 +9,7 @@ import pytest
 
 from folders import TESTS
 from swatchbath.predict import ShadeModel
-from swatchbath.predict.regression.persistence import read_fit
+from swatchbath.predict.regression.persistence import parse_fit
 
 spec = importlib.util.spec_from_file_location(
     "suggestions", TESTS / "predict" / "search" / "test_suggestion.py"
@@ -37,12 +37,14 @@ def test_it_is_put_back_as_it_was_however_the_table_is_sorted(known):
     table, _, _, model, _ = known
     rows = np.random.default_rng(1).permutation(len(table))
     back = again(known, rows)
-    assert back.put_back_
+    assert back.restored_
     one, two = model.predict(table), back.predict(table)
     assert np.array_equal(one.lab, two.lab)
     assert np.array_equal(one.covariance, two.covariance)
-    assert np.array_equal(model.left_out_.lab[rows], back.left_out_.lab, equal_nan=True)
-    assert back.left_out_.as_dict() == model.left_out_.as_dict()
+    assert np.array_equal(
+        model.cross_validation_.lab[rows], back.cross_validation_.lab, equal_nan=True
+    )
+    assert back.cross_validation_.as_dict() == model.cross_validation_.as_dict()
     assert (
         back.suggest([67, -6, 52], k=1)[0].as_dict()["lab"]
         == (model.suggest([67, -6, 52], k=1)[0].as_dict()["lab"])
@@ -58,11 +60,11 @@ def test_a_swatch_more_is_learnt_from_without_fitting_all_again(known):
         more, np.concatenate([lab, other]), covariances=np.concatenate([cov, cov[:1]]),
         stored=stored,
     )  # fmt: skip
-    assert grown.put_back_
-    assert np.array_equal(grown._learnt.hyper.pot, model._learnt.hyper.pot)
+    assert grown.restored_
+    assert np.array_equal(grown.fit_.regression.hyper.pot, model.fit_.regression.hyper.pot)
     before, after = model.predict(bath).lab[0], grown.predict(bath).lab[0]
     assert np.linalg.norm(after - other[0]) < 0.8 * np.linalg.norm(before - other[0])
-    assert np.isnan(grown.left_out_.delta_e2000[-1])
+    assert np.isnan(grown.cross_validation_.delta_e2000[-1])
     assert any("1 of 41 swatches were added" in n for n in grown.notes_)
 
 
@@ -74,17 +76,17 @@ def test_a_swatch_that_the_others_do_not_explain_has_all_learnt_anew(known):
     doubt = np.concatenate([cov, cov[:1]])
     grown = ShadeModel().fit(more, colours, covariances=doubt, stored=stored)
     fresh = ShadeModel().fit(more, colours, covariances=doubt)
-    assert not grown.put_back_
+    assert not grown.restored_
     assert np.array_equal(grown.predict(table).lab, fresh.predict(table).lab)
     assert not any("were added" in note for note in grown.notes_)
 
 
 def test_what_does_not_belong_is_not_used(known):
     rows = np.arange(40)
-    assert not again(known, rows, shift=0.001).put_back_  # a colour changed
-    assert not again(known, rows[:-1]).put_back_  # a swatch taken away
-    assert not again(known, rows, seed=1).put_back_
-    assert again(known, rows).put_back_
+    assert not again(known, rows, shift=0.001).restored_  # a colour changed
+    assert not again(known, rows[:-1]).restored_  # a swatch taken away
+    assert not again(known, rows, seed=1).restored_
+    assert again(known, rows).restored_
 
 
 def test_growth_beyond_a_fifth_is_learnt_anew(known):
@@ -94,12 +96,12 @@ def test_growth_beyond_a_fifth_is_learnt_anew(known):
         pd.concat([table, extra]), np.concatenate([lab, more]),
         covariances=np.concatenate([cov, cov[:12]]), stored=stored,
     )  # fmt: skip
-    assert not grown.put_back_
+    assert not grown.restored_
 
 
 def test_another_programs_or_a_damaged_text_is_no_fit(known):
     stored = known[-1]
-    assert read_fit(stored) is not None
+    assert parse_fit(stored) is not None
     told = json.loads(stored)
     for text in (
         "", "[]", "{}", "null", "\x00", stored[:-40],
@@ -107,8 +109,8 @@ def test_another_programs_or_a_damaged_text_is_no_fit(known):
         json.dumps(told | {"fit": told["fit"].replace('"seed": 0', '"seed": 1')}),
         json.dumps(told | {"check": 3}),
     ):  # fmt: skip
-        assert read_fit(text) is None
-        assert not again(known, np.arange(40), text=text or " ").put_back_
+        assert parse_fit(text) is None
+        assert not again(known, np.arange(40), text=text or " ").restored_
 
 
 def test_the_text_is_plain_json(known):

@@ -18,8 +18,8 @@ from swatchbath.errors import BadValue, ValueOutOfRange
 from swatchbath.predict import ShadeModel
 from swatchbath.predict.pot_day.schedule import pot_day
 from swatchbath.predict.pot_day.weighing import weighable_sample, weighed
-from swatchbath.predict.regression.gp import likeness
-from swatchbath.predict.search.batch import Room, mordanting_of, pot_of, read_room
+from swatchbath.predict.regression.kernel import kernel_similarity
+from swatchbath.predict.search.batch import Room, mordanting_of, parse_room, pot_of
 from swatchbath.predict.search.ranges import without_lone
 
 spec = importlib.util.spec_from_file_location(
@@ -75,8 +75,8 @@ def test_a_second_pot_does_not_test_the_same_as_the_first(model):
     for target in (suggestions.GOLD, [60, 5, 40]):
         made = model.next_samples(4, target=target, rounding=ROUND, room=Room(4, 0))
         table = check_conditions(pd.DataFrame([s.conditions for s in made])).table
-        f = model._encoder.encode(table)
-        alike = likeness(model._learnt.hyper, f, f)
+        f = model.fit_.encoder.encode(table)
+        alike = kernel_similarity(model.fit_.regression.hyper, f, f)
         lab = np.array([s.lab for s in made])
         same = (alike > 0.9) & (delta_e2000(lab[:, None], lab[None]) < 2)
         assert len(made) >= 2
@@ -92,7 +92,7 @@ def test_a_slip_of_the_pen_does_not_widen_where_thin_places_are_looked_for():
     slipped = ShadeModel().fit(table, lab)
     found = slipped.next_samples(4)
     assert [s.conditions["minutes"] for s in found] == [60.0] * 4
-    assert slipped._table["minutes"].min() == 6.0  # the record itself stays
+    assert slipped.fit_.table["minutes"].min() == 6.0  # the record itself stays
     asked = slipped.next_samples(1, limits={"minutes": 6.0})
     assert asked[0].conditions["minutes"] == 6.0
 
@@ -233,7 +233,7 @@ def test_more_room_on_the_stove_is_never_slower(samples, pots, count):
 @pytest.mark.parametrize("wrong", [0, -1, 1.5, True, "2"])
 def test_what_cannot_be_a_number_of_pots_is_refused(wrong):
     with pytest.raises(ValueOutOfRange, match="dye pots"):
-        read_room(wrong, 3)
+        parse_room(wrong, 3)
 
 
 def test_what_cannot_be_a_weight_is_refused(samples):

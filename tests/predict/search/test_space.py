@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from swatchbath.errors import BadValue
-from swatchbath.predict.search.request import read_limits
+from swatchbath.predict.search.limits import parse_limits
 from swatchbath.predict.search.space import Space
 
 ROUND = {"pH": 1.0, "modifier_pH": 1.0, "temperature_C": 5.0, "modifier_owf": 0.5, "dye_owf": 5.0}
@@ -49,7 +49,7 @@ def table(n=60, **more):
 
 def baths(limits, record=None, rounding=ROUND):
     """Tries within limits; raises what a suggestion would."""
-    space = Space(table() if record is None else record, read_limits(limits), rounding)
+    space = Space(table() if record is None else record, parse_limits(limits), rounding)
     found = space.recorded() + space.draw(150, np.random.default_rng(0))
     if not found:
         raise space.why_none()
@@ -267,4 +267,4 @@ def test_an_after_bath_never_dyed_has_a_typical_pH(word, low, high, fibre):
 def test_little_dyestuff_is_rounded_finer(value, told):
     table = pd.DataFrame({"fibre": ["wool"] * 2, "dyestuff": "weld", "dye_owf": [5.0, 90.0]})
     space = Space(table, {}, {"dye_owf": 5.0})
-    assert space._rounded("dye_owf", value) == told
+    assert space.rounded("dye_owf", value) == told

@@ -12,9 +12,9 @@ from swatchbath.colorimetry import Measurement, delta_e2000
 from swatchbath.conditions.table import check_conditions
 from swatchbath.errors import BadValue, NotFound, ShapeError, ValueOutOfRange
 from swatchbath.predict import ShadeModel
-from swatchbath.predict.regression.gp import likeness
-from swatchbath.predict.search.space import kind_of
-from swatchbath.predict.search.suggestion import earned
+from swatchbath.predict.regression.kernel import kernel_similarity
+from swatchbath.predict.search.columns import kind_of
+from swatchbath.predict.search.suggestion import probability_cap
 
 FIBRE = ["wool", "silk", "cotton"]
 GOLD = [67.0, -6.0, 52.0]
@@ -76,7 +76,9 @@ def test_each_number_agrees_with_the_others(model, ideas):
         low, high = idea.interval
         assert 0 <= low <= idea.delta_e2000 <= high
         assert 0 <= idea.chance_within <= idea.best_chance + 0.05 <= 1
-        assert idea.chance_within <= max(0.9, earned(model, idea.tolerance))
+        assert idea.chance_within <= max(
+            0.9, probability_cap(model.cross_validation_, idea.tolerance)
+        )
 
 
 def test_precedents_are_real_swatches_on_the_same_fibre(ideas):
@@ -332,7 +334,7 @@ def test_a_target_read_in_the_photo_of_the_swatches_is_surer():
         for i, x in enumerate(lab)
     ]  # fmt: skip
     fitted = ShadeModel().fit(table, labs)
-    assert not fitted._learnt.lasting
+    assert not fitted.fit_.regression.lasting
 
     def chance(source):
         target = Measurement(lab[3], 4.1 * np.eye(3), rung="card", shared={source: load})
@@ -378,8 +380,8 @@ def test_pots_dyed_together_do_not_test_one_thing(model):
     """Each is believed before the next is chosen, so none is nearly another."""
     plan = model.next_samples(4)
     table = check_conditions(pd.DataFrame([s.conditions for s in plan])).table
-    f = model._encoder.encode(table)
-    alike = likeness(model._learnt.hyper, f, f)
+    f = model.fit_.encoder.encode(table)
+    alike = kernel_similarity(model.fit_.regression.hyper, f, f)
     assert alike[np.triu_indices(4, 1)].max() < 0.9
 
 

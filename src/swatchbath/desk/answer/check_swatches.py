@@ -76,7 +76,7 @@ def recipes_of(library: Library, learnt: LibraryModel, dyestuff: str, k: int) ->
     """Recipes that tell most about a new delivery, with the swatches they repeat."""
     return tuple(
         Recipe(bath, swatch, to_d65_2(reading_of(swatch)).lab)
-        for row, bath in checks_of(learnt.model, dyestuff, k)
+        for row, bath in checks_of(learnt.model.fit_, dyestuff, k)
         for swatch in [library.swatch(learnt.name(row))]
     )
 

@@ -10,7 +10,7 @@ from ...conditions.vocabulary import meaning
 from ...errors import BadValue, NotFound, ValueOutOfRange
 from ...library import Library
 from ...predict.delivery.correction import NewLot, new_lot
-from ...predict.delivery.lots import CHECKS, LotSpread, checks_of, lot_spread, read_checks
+from ...predict.delivery.lots import CHECKS, LotSpread, checks_of, lot_spread, parse_checks
 from ..text.wording import plain
 from .check_swatches import CheckSwatch, Recipe, check_of, reading_of, recipe_key, recipes_of
 from .learn import LibraryModel, learn_rows
@@ -192,7 +192,7 @@ def delivery(
     of one. Raises BadValue where the name or the number cannot be, NotFound where the dyestuff or
     another delivery of it is not on record, NotEnoughSwatches under 12 other usable swatches.
     """
-    wanted = read_checks(checks)
+    wanted = parse_checks(checks)
     if not 0 < grams < 1e6:
         raise ValueOutOfRange(f"A check swatch weighs {grams:g} g; give grams above 0.")
     name = " ".join(name.split())
@@ -219,7 +219,9 @@ def delivery(
             else learn_others(library, conditions, measured, here)
         )
         recipes = recipes_of(library, learnt, best.dyestuff, wanted)
-        lots = _predicted(library, learnt, best.dyestuff, name, wanted, lot_spread(learnt.model))
+        lots = _predicted(
+            library, learnt, best.dyestuff, name, wanted, lot_spread(learnt.model.fit_)
+        )
         first = lots[1]
         return DeliveryAnswer(
             best.dyestuff,
@@ -301,11 +303,11 @@ def _predicted(
     they come out in."""
     out: dict[int, NewLot] = {}
     for k in sorted({1, 3, 5, wanted}):
-        chosen = checks_of(learnt.model, dyestuff, k)
+        chosen = checks_of(learnt.model.fit_, dyestuff, k)
         if len(chosen) == k:
             readings = [reading_of(library.swatch(learnt.name(row))) for row, _ in chosen]
             baths = [bath for _, bath in chosen]
-            out[k] = new_lot(learnt.model, name, baths, readings, spread=spread)
+            out[k] = new_lot(learnt.model.fit_, name, baths, readings, spread=spread)
     return out
 
 

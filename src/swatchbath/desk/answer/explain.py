@@ -16,7 +16,7 @@ from ...errors import BadValue, LibraryError
 from ...library import Library
 from ...paper import Part, hue_chart, lightness_chart, report
 from ...paper.effect_charts import curve_chart, matters_chart
-from ...predict.explain.confounding import Together, always_together
+from ...predict.explain.confounding import ConfoundedGroup, confounded_groups
 from ...predict.explain.effects import (
     Curve,
     Matters,
@@ -25,7 +25,7 @@ from ...predict.explain.effects import (
     typical_bath,
     what_matters,
 )
-from ...predict.explain.residuals import Miss, worst_misses
+from ...predict.explain.residuals import Residual, worst_residuals
 from ..text.parse import parse_limits
 from ..text.wording import bath_words, plain, screen
 from .learn import LibraryModel, learn
@@ -45,8 +45,8 @@ class ExplainAnswer:
     usual_error: float
     bath: dict[str, Any]
     curves: tuple[Curve, ...]
-    misses: tuple[Miss, ...]
-    together: tuple[Together, ...]
+    misses: tuple[Residual, ...]
+    together: tuple[ConfoundedGroup, ...]
 
     def called(self, row: int) -> str:
         """A row's swatch, by code and name."""
@@ -71,7 +71,7 @@ class ExplainAnswer:
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
         model, labs = self.learnt.model, self.learnt.labs
-        left = model.left_out_
+        left = model.cross_validation_
         known = np.flatnonzero(np.isfinite(left.delta_e2000))
         return {
             "meta": model.meta_,
@@ -92,7 +92,7 @@ class ExplainAnswer:
                     "code": self.learnt.name(m.row),
                     "name": self.names.get(self.learnt.name(m.row)),
                     "measured_words": colour_words(m.measured),
-                    "foreseen_words": colour_words(m.foreseen),
+                    "foreseen_words": colour_words(m.predicted),
                 }
                 for m in self.misses
             ],
@@ -122,11 +122,11 @@ def explain(
     request = parse_limits(limits)
     learnt = learnt or learn(library)
     model = learnt.model
-    rows = rows_within(model, request)
+    rows = rows_within(model.fit_, request)
     if not len(rows):
         raise BadValue("No swatch on record keeps to these limits; widen them.")
-    bath = typical_bath(model, rows)
-    matters, usual = what_matters(model)
+    bath = typical_bath(model.fit_, rows)
+    matters, usual = what_matters(model.fit_)
     codes = {str(c) for c in learnt.conditions["swatch"]}
     names = {code: name for code in codes if (name := library.swatch(code).name)}
     return ExplainAnswer(
@@ -135,9 +135,9 @@ def explain(
         tuple(matters),
         usual,
         bath,
-        tuple(curves(model, bath, rows)[:_CURVES]),
-        tuple(worst_misses(model)),
-        tuple(always_together(model)),
+        tuple(curves(model.fit_, bath, rows)[:_CURVES]),
+        tuple(worst_residuals(model.fit_)),
+        tuple(confounded_groups(model.fit_)),
     )
 
 
@@ -165,7 +165,7 @@ def write_explanation(found: ExplainAnswer, path: str | Path) -> Path:
     """Write it as a page that needs nothing else: text, charts, the same numbers as in JSON."""
     payload = found.as_dict()
     model, labs = found.learnt.model, found.learnt.labs
-    known = np.flatnonzero(np.isfinite(model.left_out_.delta_e2000))
+    known = np.flatnonzero(np.isfinite(model.cross_validation_.delta_e2000))
     names = [found.called(int(i)) for i in known]
     parts = [
         Part(
@@ -178,7 +178,9 @@ def write_explanation(found: ExplainAnswer, path: str | Path) -> Path:
             rows=[
                 (m["condition"], matters_words(m).partition(": ")[2]) for m in payload["matters"]
             ],
-            charts=[matters_chart([(m.condition, m.increase, m.doubt) for m in found.matters])]
+            charts=[
+                matters_chart([(m.condition, m.increase, m.uncertainty) for m in found.matters])
+            ]
             if found.matters
             else [],
         ),
@@ -207,8 +209,8 @@ def write_explanation(found: ExplainAnswer, path: str | Path) -> Path:
             "Foreseen and measured, each lot left out",
             [found.learnt.trust, found.learnt.coverage_words],
             charts=[
-                lightness_chart(labs[known], model.left_out_.lab[known], names),
-                hue_chart(labs[known], model.left_out_.lab[known], names),
+                lightness_chart(labs[known], model.cross_validation_.lab[known], names),
+                hue_chart(labs[known], model.cross_validation_.lab[known], names),
             ]
             if len(known)
             else [],
@@ -220,7 +222,7 @@ def write_explanation(found: ExplainAnswer, path: str | Path) -> Path:
                 Part(
                     found.called(m.row),
                     [f"Off by {m.delta_e2000:.0f} (CIEDE2000): it is {m.words}.", *m.reasons],
-                    touching=[m.measured.tolist(), m.foreseen.tolist()],
+                    touching=[m.measured.tolist(), m.predicted.tolist()],
                 )
                 for m in found.misses
             ],

@@ -45,7 +45,7 @@ class LibraryModel:
     @property
     def trust(self) -> str:
         """Two sentences: how far off it was on lots it had not seen, and what is no better."""
-        left = self.model.left_out_
+        left = self.model.cross_validation_
         if not np.isfinite(left.median):
             return "There are too few lots to test it on swatches it had not seen."
         return (
@@ -57,10 +57,11 @@ class LibraryModel:
     @property
     def coverage_words(self) -> str:
         """One sentence: how often the stated doubt was wide enough on those lots."""
-        if not np.isfinite(self.model.left_out_.coverage):
+        coverage = self.model.cross_validation_.coverage
+        if not np.isfinite(coverage):
             return ""
         return (
-            f"Of 100 readings about {100 * self.model.left_out_.coverage:.0f} lay within the doubt "
+            f"Of 100 readings about {100 * coverage:.0f} lay within the doubt "
             "that was stated for 90."
         )
 
@@ -91,7 +92,7 @@ def learn_rows(
         )
     measured = list(measured)
     model = ShadeModel(seed=seed).fit(conditions, measured, stored=_stored_text(library))
-    if whole and not model.put_back_:
+    if whole and not model.restored_:
         _store_text(library, model.fitted())
     return LibraryModel(model, conditions, np.array([m.lab for m in measured]), library.issues)
 

@@ -10,11 +10,11 @@ from ...bath.cautions import all_cautions
 from ...colorimetry.words import colour_words
 from ...errors import ValueOutOfRange
 from ...library import Library
-from ...predict import NextSample
+from ...predict import Sample
 from ...predict.pot_day.schedule import PotDay, pot_day
 from ...predict.pot_day.weighing import weighable_sample, weighed
-from ...predict.search.batch import read_room
-from ...predict.search.experiment import foreseen_again
+from ...predict.search.batch import parse_room
+from ...predict.search.experiment import predict_again
 from ..text.parse import Target, parse_limits, parse_target
 from ..text.wording import bath_words, chance_words, screen
 from .learn import LibraryModel
@@ -148,7 +148,7 @@ def plan(
     `learnt` is given. Raises NotEnoughSwatches under 12 usable swatches, BadValue where the jars
     leave nothing, ValueOutOfRange for what the scale cannot weigh.
     """
-    room = read_room(pots, jars)
+    room = parse_room(pots, jars)
     if k is not None and k < 1:
         raise ValueOutOfRange(f"{k} samples were asked for; give a whole number of 1 or more.")
     # In each pot one sample can do without an after-bath.
@@ -170,8 +170,8 @@ def plan(
     least = _LEAST_GAIN * max((s.gain for s in samples), default=0.0)
     worth = [s for s in samples if s.gain > least] or samples[:1]
     grams = weighable_sample(worth, sample_g=sample_g, scale_g=scale_g, limits=request)
-    worth = foreseen_again(
-        learnt.model,
+    worth = predict_again(
+        learnt.model.fit_,
         worth,
         weighed(worth, sample_g=grams, scale_g=scale_g, limits=request),
         target=None if wanted is None else wanted.value,
@@ -185,7 +185,7 @@ def plan(
 
 def _out_of_reach(
     wanted: Target,
-    samples: Iterable[NextSample],
+    samples: Iterable[Sample],
     limits: dict[str, Any],
     tolerance: float,
     learnt: LibraryModel,
@@ -200,7 +200,7 @@ def _out_of_reach(
     return out_of_reach(ideas, wanted, tolerance)
 
 
-def _jar_words(sample: NextSample) -> list[str]:
+def _jar_words(sample: Sample) -> list[str]:
     """The after-baths of a sample and its wash, one line each; empty where there is no jar."""
     payload = bath_words(sample.conditions)
     return [line for line in payload if line.startswith("After-bath")]

@@ -46,7 +46,7 @@ class PredictAnswer:
             "cautions": list(self.cautions),
             "give_or_take": give_or_take(lab, self.prediction.pot_covariance[0]),
             "deliveries": [d.as_dict() for d in self.deliveries],
-            "left_out": self.learnt.model.left_out_.as_dict(),
+            "left_out": self.learnt.model.cross_validation_.as_dict(),
             "trust": self.learnt.trust,
             "issues": list(self.learnt.issues),
             "meta": self.learnt.model.meta_,

@@ -17,7 +17,7 @@ from ...errors import BadValue, NotEnoughSwatches, ValueOutOfRange
 from ...library import Library
 from ...photo import Card, measure, read_photo
 from ...photo.place.region import read_region
-from ...predict import Idea
+from ...predict import Suggestion
 from ..photo.places import typed_places
 from ..text.parse import Target, parse_lab, parse_limits, parse_steps, parse_target, wish
 from ..text.wording import bath_words, chance_words, screen
@@ -53,7 +53,7 @@ class SuggestAnswer:
 
     target: Target
     tolerance: float
-    ideas: tuple[Idea, ...]
+    ideas: tuple[Suggestion, ...]
     nearest: tuple[FoundSwatch, ...]
     learnt: LibraryModel | None
     too_few: str = ""
@@ -115,14 +115,16 @@ class SuggestAnswer:
             ],
             "nearest": [p.as_dict() for p in self.nearest],
             "too_few": self.too_few,
-            "left_out": None if self.learnt is None else self.learnt.model.left_out_.as_dict(),
+            "left_out": None
+            if self.learnt is None
+            else self.learnt.model.cross_validation_.as_dict(),
             "trust": "" if self.learnt is None else self.learnt.trust,
             "issues": list(self.issues),
             "meta": None if self.learnt is None else self.learnt.model.meta_,
         }
 
 
-def out_of_reach(ideas: Sequence[Idea], target: Target, tolerance: float) -> str:
+def out_of_reach(ideas: Sequence[Suggestion], target: Target, tolerance: float) -> str:
     """A sentence where no bath comes near a colour: how far the nearest is, and which way."""
     if not ideas or min(i.interval[0] for i in ideas) <= tolerance:
         return ""
@@ -134,7 +136,7 @@ def out_of_reach(ideas: Sequence[Idea], target: Target, tolerance: float) -> str
     )
 
 
-def _idea(idea: Idea, learnt: LibraryModel | None) -> dict[str, Any]:
+def _idea(idea: Suggestion, learnt: LibraryModel | None) -> dict[str, Any]:
     answer = idea.as_dict() | screen(idea.lab)
     answer["words"] = colour_words(idea.lab)
     answer["bath"] = bath_words(idea.conditions)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import struct
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
-from PIL import Image, UnidentifiedImageError
+from PIL import Image
 
-from ...errors import PhotoRefused
+from ...errors import PhotoRefused, SwatchbathError
 from .icc import CodedSpace, Decoder, TableDecoder
 from .picture import Picture
 from .tiff import first_words
@@ -19,21 +20,18 @@ PILLOW_FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "AVIF")
 # Largest photo opened, in pixels: above any phone's, below what would fill a small computer's
 # memory (400 MB as Pillow holds it). Common practice, no source.
 MOST_PIXELS = 100_000_000
-# What decoders raise on damaged files (seen by truncating and flipping bytes).
+# What decoders raise on damaged files, seen by truncating and flipping bytes of every format, or
+# may by their own account: memory that a wrong size asks for, bytes that do not fit a struct.
 DECODER_ERRORS: tuple[type[Exception], ...] = (
-    UnidentifiedImageError,
     OSError,
     SyntaxError,
     ValueError,
-    ArithmeticError,
     RuntimeError,
-    AssertionError,
-    AttributeError,
     EOFError,
+    IndexError,
+    TypeError,
     MemoryError,
     struct.error,
-    LookupError,
-    TypeError,
 )
 KINDS = "a JPEG, PNG, WebP, AVIF, TIFF, HEIC, DNG or camera raw file"
 # Brands of an ISO media file (ISO/IEC 23008-12 annex B; crx: seen in raw files).
@@ -95,6 +93,19 @@ def gain_map_note(data: bytes) -> tuple[str, ...]:
     if any(word in data for word in _GAIN_MAPS):
         return ("holds an HDR gain map; the base picture was used, without the map",)
     return ()
+
+
+@contextmanager
+def decoding(name: str) -> Iterator[None]:
+    """Around a decoder's calls alone: what it raises on a damaged file becomes PhotoRefused."""
+    try:
+        yield
+    except SwatchbathError:
+        raise
+    except DECODER_ERRORS as error:
+        raise PhotoRefused(damaged(name)) from error
+    except Image.DecompressionBombError as error:
+        raise PhotoRefused(too_large(name, None)) from error
 
 
 def check_size(name: str, size: tuple[int, int]) -> None:

@@ -9,7 +9,7 @@ import numpy as np
 from PIL import Image
 
 from ...errors import PhotoRefused
-from .formats import Opened, camera_of, check_size, missing
+from .formats import Opened, camera_of, check_size, damaged, decoding, missing
 from .icc import CodedSpace
 from .picture import Codes, Picture
 
@@ -24,21 +24,24 @@ def open_heic(data: bytes, name: str) -> Opened:
         import pillow_heif
     except ImportError as error:
         raise PhotoRefused(missing(name, "a HEIC photo", "heic")) from error
-    file = pillow_heif.open_heif(io.BytesIO(data), convert_hdr_to_8bit=False)
-    main = file[file.primary_index]
-    info: dict[str, Any] = dict(main.info)
+    with decoding(name):
+        file = pillow_heif.open_heif(io.BytesIO(data), convert_hdr_to_8bit=False)
+        main = file[file.primary_index]
+        info: dict[str, Any] = dict(main.info)
     check_size(name, main.size)
     if main.mode.split(";")[0] not in ("RGB", "RGBA", "RGBa"):
         raise PhotoRefused(
             f"{name} is a grey picture ({main.mode}), not a colour photo in RGB. Use the photo "
             "as the camera wrote it."
         )
-    codes: Codes = np.asarray(main)
-    if codes.ndim != 3 or codes.shape[2] < 3:
-        raise ValueError("the decoder gave no colour picture")
     exif = Image.Exif()
-    if info.get("exif"):
-        exif.load(info["exif"])
+    with decoding(name):
+        codes: Codes = np.asarray(main)
+        if info.get("exif"):
+            exif.load(info["exif"])
+        camera = camera_of(exif)
+    if codes.ndim != 3 or codes.shape[2] < 3:
+        raise PhotoRefused(damaged(name))
     coded = info.get("nclx_profile")
     notes = []
     if len(file) > 1:
@@ -48,4 +51,4 @@ def open_heic(data: bytes, name: str) -> Opened:
     colours: bytes | CodedSpace | None = info.get("icc_profile")
     if not colours and coded:
         colours = CodedSpace(int(coded["color_primaries"]), int(coded["transfer_characteristics"]))
-    return Opened(Picture(codes), colours, camera_of(exif), tuple(notes))
+    return Opened(Picture(codes), colours, camera, tuple(notes))

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from ...errors import PhotoRefused
-from .formats import Opened, check_size, joined_name, missing
+from .formats import Opened, check_size, damaged, joined_name, missing
 from .icc import Decoder
 from .picture import Picture
 from .tiff import cut_short, first_words
@@ -37,7 +37,7 @@ def open_raw(data: bytes, name: str) -> Opened:
     except ImportError as error:
         raise PhotoRefused(missing(name, "a camera raw file", "raw")) from error
     if cut_short(data):
-        raise ValueError("the file is cut short")  # LibRaw would read the rest as black
+        raise PhotoRefused(damaged(name))  # LibRaw would read the rest as black
     try:
         with rawpy.RawPy() as raw:
             raw.open_buffer(io.BytesIO(data))
@@ -52,7 +52,7 @@ def open_raw(data: bytes, name: str) -> Opened:
             known = bool(np.any(raw.rgb_xyz_matrix) or np.any(raw.color_matrix))
             codes = raw.postprocess(**_development(rawpy))
     except rawpy.LibRawError as error:
-        raise ValueError(str(error)) from error
+        raise PhotoRefused(damaged(name)) from error
     words = first_words(data)
     camera = joined_name(words.get(tag, "") for tag in (271, 272))
     picture = Picture(np.asarray(codes, np.uint16))

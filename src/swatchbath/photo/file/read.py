@@ -20,16 +20,14 @@ from PIL import ExifTags, Image
 from ...colorimetry.lab import Array, srgb_decode, srgb_encode
 from ...errors import BadValue, PhotoRefused
 from .formats import (
-    DECODER_ERRORS,
     PILLOW_FORMATS,
     Opened,
     camera_of,
     check_size,
-    damaged,
+    decoding,
     gain_map_note,
     kind_of,
     orientation_of,
-    too_large,
 )
 from .gps import without_gps
 from .heic import open_heic
@@ -136,16 +134,9 @@ def read_photo(path: str | Path, *, encoding: str | None = None) -> Photo:
         raise PhotoRefused(f"The photo {path} cannot be read: {error.strerror}.") from error
     if not data:
         raise PhotoRefused(f"The photo {path.name} is an empty file. Copy it from the phone again.")
-    try:
-        with _quietly():
-            opened = _opened(data, path.name, path.suffix.lower())
-            decoder, kind = _decoder(opened, encoding)
-    except DECODER_ERRORS as error:
-        if isinstance(error, PhotoRefused):
-            raise
-        raise PhotoRefused(damaged(path.name)) from error
-    except Image.DecompressionBombError as error:
-        raise PhotoRefused(too_large(path.name, None)) from error
+    with _quietly():
+        opened = _opened(data, path.name, path.suffix.lower())
+        decoder, kind = _decoder(opened, encoding)
     return Photo(
         picture=opened.picture,
         decoder=decoder,
@@ -187,21 +178,27 @@ def _opened(data: bytes, name: str, ending: str) -> Opened:
     if kind == "raw":
         return open_raw(data, name)
     Image.init()  # all formats are known to Pillow only after this
-    with Image.open(io.BytesIO(data), formats=PILLOW_FORMATS) as image:
+    with decoding(name):
+        image = Image.open(io.BytesIO(data), formats=PILLOW_FORMATS)
+    with image:
         check_size(name, image.size)
-        if is_deep(image) and not is_lzw(image):
+        with decoding(name):
+            deep, packed = is_deep(image), is_lzw(image)
+        if deep and not packed:
             return open_tiff16(data, name, image)
-        return _by_pillow(image, data, name)
+        return _by_pillow(image, data, name, deep)
 
 
-def _by_pillow(image: Image.Image, data: bytes, name: str) -> Opened:
+def _by_pillow(image: Image.Image, data: bytes, name: str, deep: bool) -> Opened:
     if image.mode in _NOT_RGB or image.mode.startswith("I;16"):
         raise PhotoRefused(
             f"{name} is {_NOT_RGB.get(image.mode, 'a grey picture')} ({image.mode}), not a colour "
             "photo in RGB. Use the photo as the camera wrote it."
         )
     notes = []
-    if image.format == "MPO" or getattr(image, "n_frames", 1) > 1:
+    with decoding(name):
+        several = image.format == "MPO" or getattr(image, "n_frames", 1) > 1
+    if several:
         notes.append("holds several pictures; the first was used")
     if image.mode in ("RGBA", "PA", "RGBa") or "transparency" in image.info:
         notes.append("transparency was left out")
@@ -209,16 +206,19 @@ def _by_pillow(image: Image.Image, data: bytes, name: str) -> Opened:
         notes.append("holds at most 256 colours: less precise")
     if image.format == "PNG" and data[24:25] == b"\x10":
         notes.append("16-bit PNG, read in 8 bits")
-    if is_deep(image):
+    if deep:
         notes.append("16-bit TIFF packed by LZW, read in 8 bits: save it unpacked or with ZIP")
-    image.load()  # before EXIF is asked: a TIFF is turned upright while it loads
-    exif = image.getexif()
+    with decoding(name):
+        image.load()  # before EXIF is asked: a TIFF is turned upright while it loads
+        exif = image.getexif()
+        camera, adobe_rgb = camera_of(exif), _is_adobe_rgb(exif)
+        picture = Picture(image, orientation_of(exif))
     colours: bytes | CodedSpace | Decoder | None = image.info.get("icc_profile")
     if not colours:
-        colours = _coded(data, image.format) or _by_exif(exif)
+        colours = _coded(data, image.format) or (adobe_rgb_decoder() if adobe_rgb else None)
     if not colours and abs(image.info.get("gamma", _GAMMA) - _GAMMA) > 0.01:
         notes.append("the curve the PNG states (gAMA) was not used")
-    return Opened(Picture(image, orientation_of(exif)), colours, camera_of(exif), tuple(notes))
+    return Opened(picture, colours, camera, tuple(notes))
 
 
 _NOT_RGB = {
@@ -244,10 +244,13 @@ def _coded(data: bytes, form: str | None) -> CodedSpace | None:
     return CodedSpace(*struct.unpack_from(pattern, data, at))
 
 
-def _by_exif(exif: Image.Exif) -> Decoder | None:
+def _is_adobe_rgb(exif: Image.Exif) -> bool:
     """Cameras set to Adobe RGB often embed no profile but mark their EXIF "R03" (DCF 2.0)."""
-    mark = exif.get_ifd(ExifTags.IFD.Interop).get(1) if exif.get_ifd(ExifTags.IFD.Exif) else None
-    return adobe_rgb_decoder() if str(mark).startswith("R03") else None
+    try:
+        mark = exif.get_ifd(ExifTags.IFD.Interop).get(1)
+    except KeyError:  # Pillow before 13, where EXIF holds no such directory
+        return False
+    return str(mark).startswith("R03")
 
 
 def _decoder(opened: Opened, encoding: str | None) -> tuple[Decoder | TableDecoder, str]:

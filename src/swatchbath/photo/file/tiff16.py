@@ -8,7 +8,7 @@ import numpy as np
 from PIL import Image
 
 from ...errors import PhotoRefused
-from .formats import Opened, camera_of, check_size, missing, orientation_of
+from .formats import Opened, camera_of, check_size, damaged, decoding, missing, orientation_of
 from .picture import Codes, Picture
 
 # TIFF 6.0: packed by LZW, which tifffile reads only with a large further library.
@@ -35,23 +35,22 @@ def open_tiff16(data: bytes, name: str, image: Image.Image) -> Opened:
         import tifffile
     except ImportError as error:
         raise PhotoRefused(missing(name, "a 16-bit TIFF", "tiff16")) from error
-    with tifffile.TiffFile(io.BytesIO(data)) as file:
+    with decoding(name), tifffile.TiffFile(io.BytesIO(data)) as file:
         page = file.pages[0]
         if not isinstance(page, tifffile.TiffPage):
-            raise ValueError("no first page")
+            raise PhotoRefused(damaged(name))
         check_size(name, (page.imagewidth, page.imagelength))
-        if page.dtype != np.uint16 or page.axes not in ("YXS", "SYX"):
-            raise ValueError("not a plain 16-bit picture")
-        size = sorted((page.imagewidth, page.imagelength))
-        if size != sorted(image.size) or not 3 <= page.samplesperpixel <= 4:
-            raise ValueError("two readers do not agree on its shape")
+        plain = page.dtype == np.uint16 and page.axes in ("YXS", "SYX")
+        # Two readers must agree on its shape.
+        alike = sorted((page.imagewidth, page.imagelength)) == sorted(image.size)
+        if not (plain and alike and 3 <= page.samplesperpixel <= 4):
+            raise PhotoRefused(damaged(name))
         values = page.asarray(maxworkers=1)
         several = len(file.pages) > 1
+        exif = image.getexif()
+        turn, camera = orientation_of(exif), camera_of(exif)
     codes: Codes = np.moveaxis(values, 0, -1) if page.axes == "SYX" else values
     notes = ("transparency was left out",) if codes.shape[2] > 3 else ()
     if several:
         notes = (*notes, "holds several pictures; the first was used")
-    exif = image.getexif()
-    return Opened(
-        Picture(codes, orientation_of(exif)), image.info.get("icc_profile"), camera_of(exif), notes
-    )
+    return Opened(Picture(codes, turn), image.info.get("icc_profile"), camera, notes)

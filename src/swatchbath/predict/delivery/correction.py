@@ -9,10 +9,9 @@ the checks can tell. So it is never worse than no correction, on average over de
 
 from __future__ import annotations
 
-import copy
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -29,14 +28,12 @@ from ...errors import BadValue
 from ..features.derived import has_mixtures
 from ..features.encoder import Factors
 from ..regression.depth import depth_jacobian, lab_to_depth
-from ..regression.gp import Posterior
-from ..regression.observations import read_labs
-from .lots import LotSpread, check_errors, doubts_of, lot_spread, read_checks, rows_with
+from ..regression.fit import Fit, pot_depth_covariance
+from ..regression.observations import parse_labs
+from ..regression.shifted import ShiftedPosterior
+from .lots import LotSpread, check_errors, lot_spread, parse_checks, rows_with
 
-if TYPE_CHECKING:
-    from ..model import Conditions, ShadeModel
-
-__all__ = ["NewLot", "Shifted", "new_lot", "unchecked_lot"]
+__all__ = ["NewLot", "new_lot", "unchecked_lot"]
 
 # What check swatches must gain to be spoken of (CIEDE2000): what one decimal can show; our choice.
 _LEAST_TOLD = 0.05
@@ -50,14 +47,14 @@ _DRAWS = 200
 class NewLot:
     """What check swatches say of a new delivery.
 
-    model : a ShadeModel that foretells and suggests baths with it (`dyestuff_lot` its name).
+    fit : predicts and suggests baths with it (`dyestuff_lot` its name); see `ShadeModel.of`.
     shift (3,), covariance (3, 3) : of log depth. stronger : how much deeper it dyes, 1.1 for a
     tenth more. before, after : how far a bath with it is expected to be off on average
     (CIEDE2000) without the checks and with them. like : the delivery on record it is compared to.
     likely : how often a delivery's checks lie as far off as these or farther, 0 to 1.
     """
 
-    model: ShadeModel
+    fit: Fit
     dyestuff: str
     name: str
     like: str
@@ -138,25 +135,25 @@ class NewLot:
 
 
 def new_lot(
-    model: ShadeModel,
+    fit: Fit,
     name: str,
-    conditions: Conditions,
+    conditions: Any,
     labs: ArrayLike | Sequence[Measurement],
     *,
     covariances: ArrayLike | None = None,
     spread: LotSpread | None = None,
 ) -> NewLot:
-    """Correct a model for a new delivery of a dyestuff.
+    """Correct a fit for a new delivery of a dyestuff.
 
     name : of the delivery, as `dyestuff_lot` will say. conditions : the baths of one to five
     check swatches, all with one dyestuff; labs, covariances : as in `ShadeModel.fit`.
-    spread : `lot_spread` of the model, where it is known already.
+    spread : `lot_spread` of the fit, where it is known already.
     Raises BadValue where deliveries on record are not named, or the name is taken.
     """
     if not isinstance(name, str) or not name.strip():
         raise BadValue(f"A new delivery needs a name, such as W26; {name!r} was given.")
     given = as_table(conditions)
-    k = read_checks(len(given))
+    k = parse_checks(len(given))
     table = check_conditions(given).table.reset_index(drop=True)
     if has_mixtures(table):
         raise BadValue(
@@ -168,44 +165,44 @@ def new_lot(
             f"The check swatches are of {', '.join(sorted(dyestuffs))}; give those of one dyestuff."
         )
     dyestuff = str(table["dyestuff"].iloc[0])
-    rows, place, word, like, like_word = _compared(model, dyestuff, name)
-    spread = spread or lot_spread(model)
-    readings = read_labs(labs, covariances, k)
-    if not np.isfinite(readings.lab).all():
+    rows, place, word, like, like_word = _compared(fit, dyestuff, name)
+    spread = spread or lot_spread(fit)
+    observed = parse_labs(labs, covariances, k)
+    if not np.isfinite(observed.lab).all():
         raise BadValue("A check swatch has no colour; give L*, a*, b* of each, or leave it out.")
     table["dyestuff_lot"] = pd.Series([like_word] * k, dtype=object)
-    f = model._encoder.encode(table)
+    f = fit.encoder.encode(table)
     f.levels[:, place] = like
-    errors = check_errors(model, readings, f)
-    shift, wide, likely = _estimate(model, f, readings.lab, errors, spread)
-    corrected = _corrected(model, place, word, like, shift, wide)
-    before, after = _gain(model, rows, like, place, spread.covariance, wide)
-    spelled = _spelled(model, like_word)
+    errors = check_errors(fit, observed, f)
+    shift, wide, likely = _estimate(fit, f, observed.lab, errors, spread)
+    corrected = _corrected(fit, place, word, like, shift, wide)
+    before, after = _gain(fit, rows, like, place, spread.covariance, wide)
+    spelled = _spelled(fit, like_word)
     return NewLot(
         corrected, dyestuff, name, spelled, shift, wide, float(np.exp(shift[0])), before,
         after, k, spread, likely,
     )  # fmt: skip
 
 
-def unchecked_lot(model: ShadeModel, dyestuff: str, name: str) -> NewLot:
-    """A new delivery without any check swatch: foretold as the best known one of its dyestuff,
-    with the doubt of how deliveries differ. Raises as `new_lot`, and NotFound."""
-    rows, place, word, like, like_word = _compared(model, dyestuff, name)
-    spread = lot_spread(model)
+def unchecked_lot(fit: Fit, dyestuff: str, name: str) -> NewLot:
+    """A new delivery without any check swatch: predicted as the best known one of its dyestuff,
+    with the uncertainty of how deliveries differ. Raises as `new_lot`, and NotFound."""
+    rows, place, word, like, like_word = _compared(fit, dyestuff, name)
+    spread = lot_spread(fit)
     wide = spread.covariance
-    corrected = _corrected(model, place, word, like, np.zeros(3), wide)
-    off, _ = _gain(model, rows, like, place, wide, wide)
-    spelled = _spelled(model, like_word)
+    corrected = _corrected(fit, place, word, like, np.zeros(3), wide)
+    off, _ = _gain(fit, rows, like, place, wide, wide)
+    spelled = _spelled(fit, like_word)
     return NewLot(
         corrected, dyestuff, name, spelled, np.zeros(3), wide, 1.0, off, off, 0, spread
     )  # fmt: skip
 
 
-def _compared(model: ShadeModel, dyestuff: str, name: str) -> tuple[np.ndarray, int, str, int, str]:
+def _compared(fit: Fit, dyestuff: str, name: str) -> tuple[np.ndarray, int, str, int, str]:
     """Rows of the dyestuff, which word factor is the delivery, the new one's word, and the level
     and word of the one it is compared to. Raises NotFound or BadValue."""
-    rows = rows_with(model, dyestuff)
-    encoder = model._encoder
+    rows = rows_with(fit, dyestuff)
+    encoder = fit.encoder
     if "dyestuff_lot" not in encoder.words:
         raise BadValue(
             f"No delivery of {dyestuff} is named on record; write the column dyestuff_lot for the "
@@ -217,32 +214,32 @@ def _compared(model: ShadeModel, dyestuff: str, name: str) -> tuple[np.ndarray, 
         raise BadValue(
             f"There is a delivery called '{name}' on record already; give the new one another name."
         )
-    codes, counts = np.unique(model._f.levels[rows, place], return_counts=True)
+    codes, counts = np.unique(fit.factors.levels[rows, place], return_counts=True)
     like = int(codes[counts.argmax()])
     return rows, place, word, like, encoder.levels[place][like] or "the delivery on record"
 
 
-def _spelled(model: ShadeModel, word: str) -> str:
-    for written in model._table["dyestuff_lot"]:
+def _spelled(fit: Fit, word: str) -> str:
+    for written in fit.table["dyestuff_lot"]:
         if isinstance(written, str) and meaning("dyestuff_lot", written) == word:
             return written
     return word
 
 
 def _estimate(
-    model: ShadeModel, f: Factors, lab: Array, errors: Array, spread: LotSpread
+    fit: Fit, f: Factors, lab: Array, errors: Array, spread: LotSpread
 ) -> tuple[Array, Array, float]:
     """Shift (3,) expected of the delivery and its covariance (3, 3), in log depth; and how often
     checks of a delivery lie as far off as these or farther, 0 to 1.
 
     errors (k, k, 3, 3) : of the checks' readings, with what they share.
     """
-    got = model._learnt
+    got = fit.regression
     k = len(lab)
     mean, cov, _ = got.posterior.at(f)
     j = depth_jacobian(lab)
     noise = j[:, None] @ errors @ j[None].swapaxes(-1, -2)
-    noise[np.arange(k), np.arange(k)] += doubts_of(model, cov) * np.outer(got.sd, got.sd)
+    noise[np.arange(k), np.arange(k)] += pot_depth_covariance(fit, cov) * np.outer(got.sd, got.sd)
     whole = noise.transpose(0, 2, 1, 3).reshape(3 * k, 3 * k)
     residual = lab_to_depth(lab) - got.middle - mean * got.sd
     each = np.tile(np.eye(3), (k, 1))  # every check is shifted alike
@@ -254,17 +251,17 @@ def _estimate(
 
 
 def _gain(
-    model: ShadeModel, rows: np.ndarray, like: int, place: int, before: Array, after: Array
+    fit: Fit, rows: np.ndarray, like: int, place: int, before: Array, after: Array
 ) -> tuple[float, float]:
     """How far baths of the dyestuff are expected to be off without the checks, and with them."""
-    got = model._learnt
-    some = rows[model._f.levels[rows, place] == like][:30]
-    mean, cov, _ = got.posterior.at(model._f.take(some))
+    got = fit.regression
+    some = rows[fit.factors.levels[rows, place] == like][:30]
+    mean, cov, _ = got.posterior.at(fit.factors.take(some))
     unit = np.random.default_rng(0).standard_normal((_DRAWS, 3))
     lab = got.to_lab(mean)
     out = []
     for extra in (before, after):
-        wide = doubts_of(model, cov) + extra / np.outer(got.sd, got.sd)
+        wide = pot_depth_covariance(fit, cov) + extra / np.outer(got.sd, got.sd)
         draws = np.stack(
             [got.to_lab(m + unit @ square_root(c).T) for m, c in zip(mean, wide, strict=True)]
         )
@@ -272,66 +269,17 @@ def _gain(
     return out[0], out[1]
 
 
-class Shifted(Posterior):
-    """A posterior that answers baths with the new delivery from the one it is compared to."""
-
-    def __init__(
-        self, base: Posterior, place: int, new: int, like: int, shift: Array, wide: Array
-    ) -> None:
-        self.__dict__ = dict(base.__dict__)
-        self._base, self._place, self._new, self._as = base, place, new, like
-        self._shift, self._wide = shift, wide
-
-    def _told(self, g: Factors) -> tuple[Factors, np.ndarray]:
-        mine = g.levels[:, self._place] == self._new
-        levels = g.levels.copy()
-        levels[mine, self._place] = self._as
-        return replace(g, levels=levels), mine
-
-    def around(self, base: Posterior) -> Shifted:
-        """The same shift on another posterior of the same factors."""
-        return Shifted(base, self._place, self._new, self._as, self._shift, self._wide)
-
-    def told(self, g: Factors) -> Factors:
-        """Baths with the new delivery, as baths with the one it is compared to."""
-        return self._told(g)[0]
-
-    @property
-    def base(self) -> Posterior:
-        """What was known before the new delivery."""
-        return self._base
-
-    def carried(self, g: Factors, errors: Array) -> Array:
-        """As `Posterior.carried`: a new delivery is foretold from the swatches of the old one."""
-        return self._base.carried(self.told(g), errors)
-
-    def mean(self, g: Factors) -> Array:
-        """Expected standardised depth (m, 3)."""
-        as_old, mine = self._told(g)
-        return np.asarray(self._base.mean(as_old) + mine[:, None] * self._shift)
-
-    def at(self, g: Factors, cross: Array | None = None) -> tuple[Array, Array, Array]:
-        """As `Posterior.at`, with the shift and what is not known of it."""
-        as_old, mine = self._told(g)
-        mean, cov, share = self._base.at(as_old, cross)
-        wide = cov + mine[:, None, None] * self._wide
-        return mean + mine[:, None] * self._shift, wide, share
-
-
-def _corrected(
-    model: ShadeModel, place: int, word: str, like: int, shift: Array, wide: Array
-) -> ShadeModel:
-    """A copy of the model that knows the new delivery by its name."""
-    out = copy.copy(model)
-    levels = list(model._encoder.levels)
+def _corrected(fit: Fit, place: int, word: str, like: int, shift: Array, wide: Array) -> Fit:
+    """The fit that knows the new delivery by its name."""
+    levels = list(fit.encoder.levels)
     new = len(levels[place])
     levels[place] = (*levels[place], word)
-    out._encoder = replace(model._encoder, levels=tuple(levels))
-    got = model._learnt
-    scale = np.outer(got.sd, got.sd)
-    # The model's own doubt is widened when it is told; this one is not to be.
-    posterior = Shifted(
-        got.posterior, place, new, like, shift / got.sd, wide / scale / model._factor
+    got = fit.regression
+    # What is not known of the model is inflated when it is told; this is not to be.
+    wide = wide / np.outer(got.sd, got.sd) / fit.covariance_inflation
+    posterior = ShiftedPosterior(got.posterior, place, new, like, shift / got.sd, wide)
+    return replace(
+        fit,
+        encoder=replace(fit.encoder, levels=tuple(levels)),
+        regression=replace(got, posterior=posterior),
     )
-    out._learnt = replace(got, posterior=posterior)
-    return out

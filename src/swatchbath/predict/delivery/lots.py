@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -14,13 +14,9 @@ from ...conditions.vocabulary import meaning
 from ...errors import BadValue, NotFound
 from ..features.encoder import Factors
 from ..regression.depth import depth_jacobian, lab_to_depth
-from ..regression.gp import lift
-from ..regression.local_gp import learnt_from
-from ..regression.observations import Readings, _sources
-from ..search.space import kind_of
-
-if TYPE_CHECKING:
-    from ..model import ShadeModel
+from ..regression.fit import Fit, pot_depth_covariance, regression_from
+from ..regression.observations import Observations, sources_of
+from ..search.columns import kind_of
 
 __all__ = [
     "CHECKS",
@@ -28,10 +24,8 @@ __all__ = [
     "check_errors",
     "check_recipes",
     "checks_of",
-    "doubts_of",
     "lot_spread",
-    "read_checks",
-    "reading_noise",
+    "parse_checks",
     "rows_with",
 ]
 
@@ -67,14 +61,14 @@ class LotSpread:
         return f"How deliveries differ was learnt from {self.deliveries} of yours."
 
 
-def rows_with(model: ShadeModel, dyestuff: str) -> np.ndarray:
+def rows_with(fit: Fit, dyestuff: str) -> np.ndarray:
     """Rows dyed with one dyestuff alone. Raises NotFound."""
-    wanted = meaning("dyestuff", dyestuff)
-    words = model._table["dyestuff"]
-    mine = np.array([meaning("dyestuff", str(w)) == wanted for w in words], bool)
-    for name in (c for c in model._table if str(c).startswith("dyestuff_") and str(c)[-1:].isdigit()
+    word = meaning("dyestuff", dyestuff)
+    words = fit.table["dyestuff"]
+    mine = np.array([meaning("dyestuff", str(w)) == word for w in words], bool)
+    for name in (c for c in fit.table if str(c).startswith("dyestuff_") and str(c)[-1:].isdigit()
                  and "form" not in str(c) and "lot" not in str(c)):  # fmt: skip
-        mine &= np.array([not isinstance(w, str) or w == "none" for w in model._table[name]], bool)
+        mine &= np.array([not isinstance(w, str) or w == "none" for w in fit.table[name]], bool)
     if not mine.any():
         known = ", ".join(sorted({str(w) for w in words}))
         raise NotFound(
@@ -84,20 +78,20 @@ def rows_with(model: ShadeModel, dyestuff: str) -> np.ndarray:
     return np.flatnonzero(mine)
 
 
-def check_recipes(model: ShadeModel, dyestuff: str, k: int = 3) -> list[dict[str, Any]]:
+def check_recipes(fit: Fit, dyestuff: str, k: int = 3) -> list[dict[str, Any]]:
     """k recipes on record (1 to 5) that tell most about a new delivery, from deep to pale.
 
     They are well-known baths of the most frequent kind, without an after-bath where there are
     such; the delivery's name is left out. Raises NotFound or BadValue.
     """
-    return [bath for _, bath in checks_of(model, dyestuff, k)]
+    return [bath for _, bath in checks_of(fit, dyestuff, k)]
 
 
-def checks_of(model: ShadeModel, dyestuff: str, k: int = 3) -> list[tuple[int, dict[str, Any]]]:
+def checks_of(fit: Fit, dyestuff: str, k: int = 3) -> list[tuple[int, dict[str, Any]]]:
     """`check_recipes`, each with the position of the row it repeats, as given to `fit`."""
-    read_checks(k)
-    rows = rows_with(model, dyestuff)
-    baths = _baths(model, rows)
+    parse_checks(k)
+    rows = rows_with(fit, dyestuff)
+    baths = _baths(fit, rows)
     plain = [meaning("modifier", str(b.get("modifier") or "none")) == "none" for b in baths]
     if sum(plain) >= k:
         rows, baths = rows[plain], [b for b, p in zip(baths, plain, strict=True) if p]
@@ -112,17 +106,17 @@ def checks_of(model: ShadeModel, dyestuff: str, k: int = 3) -> list[tuple[int, d
     for i in keep:
         first.setdefault(_recipe(baths[i]), i)
     keep = list(first.values())
-    f = model._f.take(rows[keep])
-    mean, cov, _ = model._learnt.posterior.at(f)
+    f = fit.factors.take(rows[keep])
+    mean, cov, _ = fit.regression.posterior.at(f)
     depth = mean[:, 0]
-    doubt = np.trace(cov, axis1=1, axis2=2)
+    unknown = np.trace(cov, axis1=1, axis2=2)
     order = np.argsort(-depth, kind="stable")
     chosen: list[int] = []
     for part in np.array_split(order, min(k, len(order))):  # of each depth the best known
-        chosen.append(int(part[np.argmin(doubt[part])]))
+        chosen.append(int(part[np.argmin(unknown[part])]))
     return [
         (
-            int(model._order_[rows[keep[i]]]),
+            int(fit.order[rows[keep[i]]]),
             {n: v for n, v in baths[keep[i]].items() if n != "dyestuff_lot"},
         )
         for i in chosen
@@ -133,9 +127,9 @@ def _recipe(bath: Mapping[str, Any]) -> tuple[Any, ...]:
     return tuple(sorted((n, v) for n, v in bath.items() if n != "dyestuff_lot"))
 
 
-def _baths(model: ShadeModel, rows: np.ndarray) -> list[dict[str, Any]]:
+def _baths(fit: Fit, rows: np.ndarray) -> list[dict[str, Any]]:
     out = []
-    for record in model._table.iloc[rows].to_dict("records"):
+    for record in fit.table.iloc[rows].to_dict("records"):
         out.append(
             {
                 str(n): v
@@ -150,7 +144,8 @@ def _baths(model: ShadeModel, rows: np.ndarray) -> list[dict[str, Any]]:
     return out
 
 
-def read_checks(k: int) -> int:
+def parse_checks(k: int) -> int:
+    """How many check swatches there are. Raises BadValue unless 1 to 5."""
     if (
         isinstance(k, bool)
         or not isinstance(k, int | np.integer)
@@ -163,96 +158,84 @@ def read_checks(k: int) -> int:
     return int(k)
 
 
-def lot_spread(model: ShadeModel) -> LotSpread:
+def lot_spread(fit: Fit) -> LotSpread:
     """How deliveries differ: learnt from those on record where there are four or more that can be
     compared with another of their dyestuff, else that of made-up ones."""
-    if "dyestuff_lot" not in model._encoder.words:
+    if "dyestuff_lot" not in fit.encoder.words:
         return LotSpread(_MADE_UP, 0)
-    place = model._encoder.words.index("dyestuff_lot")
-    dyes = model._f.levels[:, model._encoder.words.index("dyestuff")]
-    lots = model._f.levels[:, place]
+    place = fit.encoder.words.index("dyestuff_lot")
+    dyes = fit.factors.levels[:, fit.encoder.words.index("dyestuff")]
+    lots = fit.factors.levels[:, place]
     found: list[tuple[Array, Array]] = []
     for dye in np.unique(dyes):
         mine = np.unique(lots[dyes == dye])
         for lot in mine if len(mine) > 1 else []:
             rows = np.flatnonzero((dyes == dye) & (lots == lot))
             if len(rows) >= _LEAST_ROWS:
-                found.append(_shift_on_record(model, rows, place))
+                found.append(_shift_on_record(fit, rows, place))
     if len(found) < _LEARNS_AFTER:
         return LotSpread(_MADE_UP, 0)
     # Moments: the mean square of the shifts less what is not known of them, beside the made-up
     # spread, which counts for so many deliveries. A shift is from others of the dyestuff, whose
     # own shifts add as much again divided by their number; taken as a half.
     total = _MADE_UP_COUNTS * _MADE_UP
-    for shift, doubt in found:
-        total = total + (np.outer(shift, shift) - doubt) / 1.5
+    for shift, unknown in found:
+        total = total + (np.outer(shift, shift) - unknown) / 1.5
     values, vectors = np.linalg.eigh(total / (_MADE_UP_COUNTS + len(found)))
     floor = 0.05 * np.linalg.eigvalsh(_MADE_UP)
     wide = (vectors * np.maximum(values, floor)) @ vectors.T
     return LotSpread(wide, len(found))
 
 
-def _shift_on_record(model: ShadeModel, rows: np.ndarray, place: int) -> tuple[Array, Array]:
+def _shift_on_record(fit: Fit, rows: np.ndarray, place: int) -> tuple[Array, Array]:
     """Shift (3,) of a delivery on record from the rest, and what is not known of it (3, 3)."""
-    got = model._learnt
-    rest = np.setdiff1d(np.arange(len(model._f.x)), rows)
-    like = model._f.levels[rest, model._encoder.words.index("dyestuff")]
-    same = rest[like == model._f.levels[rows[0], model._encoder.words.index("dyestuff")]]
-    without = learnt_from(model, rest)
-    levels = model._f.levels[rows].copy()
-    codes, counts = np.unique(model._f.levels[same, place], return_counts=True)
+    got = fit.regression
+    rest = np.setdiff1d(np.arange(len(fit.factors.x)), rows)
+    like = fit.factors.levels[rest, fit.encoder.words.index("dyestuff")]
+    same = rest[like == fit.factors.levels[rows[0], fit.encoder.words.index("dyestuff")]]
+    without = regression_from(fit, rest)
+    levels = fit.factors.levels[rows].copy()
+    codes, counts = np.unique(fit.factors.levels[same, place], return_counts=True)
     levels[:, place] = codes[counts.argmax()]
-    f = replace(model._f.take(rows), levels=levels)
+    f = replace(fit.factors.take(rows), levels=levels)
     mean, cov, _ = without.posterior.at(f)
-    z = (lab_to_depth(model._readings.lab[rows]) - got.middle) / got.sd
-    noise = reading_noise(model, model._readings.lab[rows], model._readings.own()[rows])
-    precision = sum(np.linalg.inv(c) for c in doubts_of(model, cov) + noise)
-    weighted = sum(
-        np.linalg.solve(c, r) for c, r in zip(doubts_of(model, cov) + noise, z - mean, strict=True)
-    )
-    doubt = np.linalg.inv(precision)
-    return (doubt @ weighted) * got.sd, doubt * np.outer(got.sd, got.sd)
+    z = (lab_to_depth(fit.observations.lab[rows]) - got.middle) / got.sd
+    j = depth_jacobian(fit.observations.lab[rows]) / got.sd[:, None]
+    noise = j @ fit.observations.own()[rows] @ j.swapaxes(1, 2)
+    whole = pot_depth_covariance(fit, cov) + noise
+    precision = sum(np.linalg.inv(c) for c in whole)
+    weighted = sum(np.linalg.solve(c, r) for c, r in zip(whole, z - mean, strict=True))
+    unknown = np.linalg.inv(precision)
+    return (unknown @ weighted) * got.sd, unknown * np.outer(got.sd, got.sd)
 
 
-def doubts_of(model: ShadeModel, cov: Array) -> Array:
-    """Covariance of a pot's depth (m, 3, 3), standardised: the model's, widened, and the pot's."""
-    h = model._learnt.hyper
-    return model._factor * lift(cov) + h.pot
-
-
-def reading_noise(model: ShadeModel, lab: Array, own: Array) -> Array:
-    """Covariances of readings in Lab (m, 3, 3), in standardised depth."""
-    j = depth_jacobian(lab) / model._learnt.sd[:, None]
-    return np.asarray(j @ own @ j.swapaxes(1, 2))
-
-
-def check_errors(model: ShadeModel, readings: Readings, f: Factors) -> Array:
+def check_errors(fit: Fit, observed: Observations, f: Factors) -> Array:
     """Errors (k, k, 3, 3) of the checks' readings beside colours as the record gives them.
 
-    The record is learnt in the colours of its own camera and card (see `Readings`), so a check
+    The record is learnt in the colours of its own camera and card (see `Observations`), so a check
     read by these has their error in common with it, and one read by others differs by both
     errors, in all checks alike. f : the checks' baths. Where nothing is known of the
     checks' doubt, it is taken to be that of a usual reading on record.
     """
-    k, record = len(readings.lab), model._readings
+    k, record = len(observed.lab), fit.observations
     out = np.zeros((k, k, 3, 3))
-    if readings.measurements is None:
-        own = readings.own()
+    if observed.measurements is None:
+        own = observed.own()
         if not own.any():
             own = np.repeat(np.median(record.own(), axis=0)[None], k, axis=0)
         out[np.arange(k), np.arange(k)] = own
         return out
-    checks = readings.measurements
+    checks = observed.measurements
     for i, check in enumerate(checks):
         out[i, i] = check.covariance
     loads: dict[str, Array] = {}
-    for name, (where, own) in _sources(checks).items():
+    for name, (where, own) in sources_of(checks).items():
         loads[name] = np.zeros((k, *own.shape[1:]))
         loads[name][where] = own
         shared = own[:, None] @ own[None].swapaxes(-1, -2)
         shared[np.arange(len(where)), np.arange(len(where))] = 0  # on the diagonal already
         out[np.ix_(where, where)] += shared
-    for name, theirs in model._learnt.lasting_of(f).items():
+    for name, theirs in fit.regression.lasting_of(f).items():
         out += theirs[:, None] @ theirs[None].swapaxes(-1, -2)
         mine = loads.get(name)
         if mine is not None and mine.shape == theirs.shape:

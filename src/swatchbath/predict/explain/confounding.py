@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -11,13 +11,11 @@ from scipy.stats import spearmanr
 
 from ...conditions.columns import column
 from ...conditions.vocabulary import meaning
-from ..features.novelty import _label as label_of
-from ..search.ranges import base_of, is_unknown, owner_of
+from ..features.labels import label_of
+from ..regression.fit import Fit
+from ..search.columns import base_of, is_unknown, owner_of
 
-if TYPE_CHECKING:
-    from ..model import ShadeModel
-
-__all__ = ["Together", "always_together"]
+__all__ = ["ConfoundedGroup", "confounded_groups"]
 
 # Swatches and lots a statement needs; rank correlation from which two numbers go together.
 _LEAST_PIECES, _LEAST_LOTS, _ALONG = 3, 2, 0.9
@@ -25,7 +23,7 @@ _GROUPED = ("dyestuff_lot", "fibre_g")
 
 
 @dataclass(frozen=True)
-class Together:
+class ConfoundedGroup:
     """Two conditions that came together: a sentence, the columns, and how many swatches.
 
     both_ways : neither was ever without the other, so that nothing at all can tell them apart.
@@ -46,11 +44,11 @@ class Together:
         }
 
 
-def always_together(model: ShadeModel, most: int = 12) -> list[Together]:
+def confounded_groups(fit: Fit, most: int = 12) -> list[ConfoundedGroup]:
     """Conditions that cannot be told apart on record, those that weigh most first."""
-    groups = model._groups
+    groups = fit.groups
     first = np.unique(groups.pot, return_index=True)[1]  # one row a swatch and pot
-    table = model._table.iloc[first].reset_index(drop=True)
+    table = fit.table.iloc[first].reset_index(drop=True)
     lots = groups.lot[first]
     found = [*_words(table, lots), *_numbers(table, lots)]
     found.sort(key=lambda t: (not t.both_ways, -t.swatches, t.sentence))
@@ -73,11 +71,11 @@ def _cells(table: pd.DataFrame) -> dict[str, list[Any]]:
     return out
 
 
-def _words(table: pd.DataFrame, lots: np.ndarray) -> list[Together]:
+def _words(table: pd.DataFrame, lots: np.ndarray) -> list[ConfoundedGroup]:
     cells = _cells(table)
     words = [n for n, v in cells.items() if any(isinstance(c, str) for c in v)]
-    out: list[Together] = []
-    told: set[frozenset[tuple[str, Any]]] = set()
+    out: list[ConfoundedGroup] = []
+    seen_pairs: set[frozenset[tuple[str, Any]]] = set()
     for name in words:
         for level in sorted({c for c in cells[name] if c is not None}):
             mine = np.array([c == level for c in cells[name]])
@@ -99,11 +97,11 @@ def _words(table: pd.DataFrame, lots: np.ndarray) -> list[Together]:
                 both = value not in elsewhere
                 usual = elsewhere.count(value) > 0.5 * len(elsewhere)
                 key = frozenset({(name, level), (other, value)})
-                if usual or key in told:
+                if usual or key in seen_pairs:
                     continue  # nearly every swatch has it: no wonder that these have
-                told.add(key)
+                seen_pairs.add(key)
                 out.append(
-                    Together(
+                    ConfoundedGroup(
                         _sentence(name, level, other, value, int(mine.sum()), both),
                         (name, other),
                         int(mine.sum()),
@@ -151,7 +149,7 @@ def _sentence(name: str, level: str, other: str, value: Any, n: int, both: bool)
     return f"Every {subject} ({n}) was also {what}, {tail}."
 
 
-def _numbers(table: pd.DataFrame, lots: np.ndarray) -> list[Together]:
+def _numbers(table: pd.DataFrame, lots: np.ndarray) -> list[ConfoundedGroup]:
     """Pairs of numbers of which one rises, or falls, with the other."""
     cells = _cells(table)
     numbers = [n for n, v in cells.items() if not any(isinstance(c, str) for c in v)]
@@ -169,7 +167,7 @@ def _numbers(table: pd.DataFrame, lots: np.ndarray) -> list[Together]:
             (one, _), (two, _) = label_of(a), label_of(b)
             way = "more" if along > 0 else "less"
             out.append(
-                Together(
+                ConfoundedGroup(
                     f"Swatches with more {one} nearly always had {way} {two} too, so their "
                     "effects are hard to tell apart.",
                     (a, b),

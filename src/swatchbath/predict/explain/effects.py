@@ -1,12 +1,11 @@
-"""What a model has learnt, in figures: which conditions matter, how the colour answers to each,
-which swatches it misses and why that may be, and what the record cannot tell apart."""
+"""What was learnt, in figures: which conditions matter, and how the colour answers to each."""
 
 from __future__ import annotations
 
 import math
 import re
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -15,18 +14,24 @@ from ...colorimetry.difference import delta_e2000
 from ...colorimetry.lab import Array
 from ...colorimetry.words import difference_words
 from ...conditions.columns import column
-from ..features.encoder import Encoder, Factors
+from ..features.encoder import Encoder
+from ..prediction import predict
 from ..regression.cross_validation import folds_of
-from ..regression.gp import active
-from ..regression.local_gp import condition, learnt_from
-from ..regression.training import learn
-from ..search.ranges import is_unknown
-from ..search.space import Bath, kind_of
+from ..regression.fit import Fit
+from ..regression.kernel import active
+from ..regression.regression import condition, learn
+from ..search.columns import Bath, is_unknown, kind_of
+from ..search.limits import Limits, parse_limits
 
-if TYPE_CHECKING:
-    from ..model import ShadeModel
-
-__all__ = ["CONDITIONS", "Curve", "Matters", "curves", "typical_bath", "what_matters"]
+__all__ = [
+    "CONDITIONS",
+    "Curve",
+    "Matters",
+    "curves",
+    "rows_within",
+    "typical_bath",
+    "what_matters",
+]
 
 # A condition a dyer thinks of as one, and the columns that tell of it.
 CONDITIONS: dict[str, str] = {
@@ -57,13 +62,13 @@ _SEEN = 2.0
 class Matters:
     """A condition, and by how much swatches of lots left out are missed by more when it is hidden.
 
-    increase : of the mean error (CIEDE2000); doubt : its standard error, lots counted once. seen :
-    whether it is more than chance. columns : those that tell of it.
+    increase : of the mean error (CIEDE2000); uncertainty : its standard error, lots counted once.
+    seen : whether it is more than chance. columns : those that tell of it.
     """
 
     condition: str
     increase: float
-    doubt: float
+    uncertainty: float
     seen: bool
     columns: tuple[str, ...]
 
@@ -72,13 +77,13 @@ class Matters:
         return {
             "condition": self.condition,
             "increase": self.increase,
-            "give_or_take": self.doubt,
+            "give_or_take": self.uncertainty,
             "seen": self.seen,
             "columns": list(self.columns),
         }
 
 
-def what_matters(model: ShadeModel) -> tuple[list[Matters], float]:
+def what_matters(fit: Fit) -> tuple[list[Matters], float]:
     """Conditions that vary on record, the one that matters most first, and the mean error of
     left-out swatches (CIEDE2000) with nothing hidden.
 
@@ -86,27 +91,27 @@ def what_matters(model: ShadeModel) -> tuple[list[Matters], float]:
     photos; what is known of other conditions may still give the hidden one away, as it would in
     the dye house. The scales are learnt once from all rows for each, in both cases alike.
     """
-    n = len(model._f.x)
+    n = len(fit.factors.x)
     rows = np.arange(n)
     if n > _MOST_ROWS:
-        rows = np.sort(np.random.default_rng(model.seed).permutation(n)[:_MOST_ROWS])
-    table = model._table.iloc[rows].reset_index(drop=True)
-    base = _errors(model, rows, table)
+        rows = np.sort(np.random.default_rng(fit.seed).permutation(n)[:_MOST_ROWS])
+    table = fit.table.iloc[rows].reset_index(drop=True)
+    base = _errors(fit, rows, table)
     done = ~np.isnan(base)
     if not done.any():
         return [], float("nan")
-    lots = model._groups.lot[rows][done]
+    lots = fit.groups.lot[rows][done]
     out = []
     for name, pattern in CONDITIONS.items():
         mine = [str(c) for c in table if re.fullmatch(pattern, str(c)) and _varies(table[c])]
         if not mine:
             continue
         hidden = table.drop(columns=[c for c in table if re.fullmatch(pattern, str(c))])
-        more = (_errors(model, rows, hidden) - base)[done]
+        more = (_errors(fit, rows, hidden) - base)[done]
         by_lot = np.array([more[lots == lot].mean() for lot in np.unique(lots)])
-        doubt = float(by_lot.std(ddof=1) / math.sqrt(len(by_lot))) if len(by_lot) > 1 else math.inf
+        error = float(by_lot.std(ddof=1) / math.sqrt(len(by_lot))) if len(by_lot) > 1 else math.inf
         gain = float(more.mean())
-        out.append(Matters(name, gain, doubt, gain > _SEEN * doubt, tuple(mine)))
+        out.append(Matters(name, gain, error, gain > _SEEN * error, tuple(mine)))
     return sorted(out, key=lambda m: -m.increase), float(base[done].mean())
 
 
@@ -115,29 +120,29 @@ def _varies(cells: pd.Series) -> bool:
     return len(known) > 1
 
 
-def _errors(model: ShadeModel, rows: np.ndarray, table: pd.DataFrame) -> Array:
+def _errors(fit: Fit, rows: np.ndarray, table: pd.DataFrame) -> Array:
     """CIEDE2000 (n,) of each swatch left out with its lot, from what the table tells; NaN where
     it could not be left out."""
     encoder = Encoder.learn(table)
     f = encoder.encode(table)
-    readings, groups = model._readings.take(rows), model._groups.take(rows)
-    extra = model._extra[rows]
+    observed, groups = fit.observations.take(rows), fit.groups.take(rows)
+    extra = fit.extra_noise[rows]
     out = np.full(len(rows), np.nan)
     if not any(a.any() for a in active(f)):
         return out
-    got = learn(f, readings, groups, extra, steps=25)
-    for test, train in folds_of(groups, np.random.default_rng(model.seed))[0]:
+    got = learn(f, observed, groups, extra, steps=25)
+    for test, train in folds_of(groups, np.random.default_rng(fit.seed))[0]:
         part = condition(
             got.hyper,
             got.middle,
             got.sd,
             f.take(train),
-            readings.take(train),
+            observed.take(train),
             groups.take(train),
             extra[train],
         )
         lab = part.to_lab(part.posterior.mean(f.take(test)))
-        out[test] = delta_e2000(lab, readings.lab[test])
+        out[test] = delta_e2000(lab, observed.lab[test])
     return out
 
 
@@ -178,9 +183,9 @@ class Curve:
         }
 
 
-def typical_bath(model: ShadeModel, rows: np.ndarray) -> Bath:
+def typical_bath(fit: Fit, rows: np.ndarray) -> Bath:
     """The recorded bath among `rows` that is most like the others of the most frequent kind."""
-    records = model._table.iloc[rows].to_dict("records")
+    records = fit.table.iloc[rows].to_dict("records")
     baths = [
         {str(n): v for n, v in r.items() if not is_unknown(v) and _is_condition(str(n))}
         for r in records
@@ -188,7 +193,7 @@ def typical_bath(model: ShadeModel, rows: np.ndarray) -> Bath:
     kinds = [kind_of(b) for b in baths]
     often = min(set(kinds), key=lambda kind: (-kinds.count(kind), kind))
     mine = np.array([i for i, kind in enumerate(kinds) if kind == often])
-    x = model._f.x[rows[mine]]
+    x = fit.factors.x[rows[mine]]
     far = ((x - np.median(x, axis=0)) ** 2).sum(axis=1)
     return baths[int(mine[np.argmin(far)])]
 
@@ -198,11 +203,11 @@ def _is_condition(name: str) -> bool:
     return about is not None and about.kind != "group" and name != "fibre_g"
 
 
-def curves(model: ShadeModel, bath: Bath, rows: np.ndarray) -> list[Curve]:
+def curves(fit: Fit, bath: Bath, rows: np.ndarray) -> list[Curve]:
     """How a bath's colour answers to each of its numbers over what was recorded among `rows`, the
     strongest first."""
     out = []
-    table = model._table.iloc[rows]
+    table = fit.table.iloc[rows]
     for name, value in bath.items():
         about = column(name)
         if about is None or about.scale is None or name.startswith("base_"):
@@ -217,9 +222,9 @@ def curves(model: ShadeModel, bath: Bath, rows: np.ndarray) -> list[Curve]:
         values = np.asarray(about.scale.from_unit(np.linspace(low, high, _STEPS)), dtype=float)
         if about.whole:
             values = np.unique(values.round())
-        asked = model.predict([dict(bath)] + [bath | {name: float(v)} for v in values])
-        lab = asked.lab[1:]
-        sd = np.sqrt(np.diagonal(asked.pot_covariance[1:], axis1=1, axis2=2))
+        predicted = predict(fit, [dict(bath)] + [bath | {name: float(v)} for v in values])
+        lab = predicted.lab[1:]
+        sd = np.sqrt(np.diagonal(predicted.pot_covariance[1:], axis1=1, axis2=2))
         out.append(
             Curve(
                 name,
@@ -228,7 +233,7 @@ def curves(model: ShadeModel, bath: Bath, rows: np.ndarray) -> list[Curve]:
                 lab,
                 lab - _Z90 * sd,
                 lab + _Z90 * sd,
-                np.asarray(delta_e2000(lab, asked.lab[0])),
+                np.asarray(delta_e2000(lab, predicted.lab[0])),
                 difference_words(lab[-1], lab[0]),
                 tuple(sorted({float(v) for v in known})),
             )
@@ -236,25 +241,11 @@ def curves(model: ShadeModel, bath: Bath, rows: np.ndarray) -> list[Curve]:
     return sorted(out, key=lambda c: -float(delta_e2000(c.lab[-1], c.lab[0])))
 
 
-def rows_within(model: ShadeModel, limits: Any) -> np.ndarray:
+def rows_within(fit: Fit, limits: Limits | None) -> np.ndarray:
     """Rows that keep to limits as `suggest` takes them."""
-    from ..search.request import read_limits
-
-    keep = np.ones(len(model._f.x), bool)
-    for name, limit in read_limits(limits).items():
-        cells = list(model._table[name]) if name in model._table else []
+    keep = np.ones(len(fit.factors.x), bool)
+    for name, limit in parse_limits(limits).items():
+        cells = list(fit.table[name]) if name in fit.table else []
         holds = [not is_unknown(v) and limit.holds(name, v) for v in cells]
         keep &= np.array(holds, bool) if holds else False
     return np.flatnonzero(keep)
-
-
-def left_out_of(model: ShadeModel, rows: np.ndarray) -> tuple[Factors, Any]:
-    """Factors and posterior without `rows` and all that shares their lot, dye day or photo."""
-    groups = model._groups
-    drop = np.isin(groups.lot, groups.lot[rows])
-    for ids in (groups.session, *groups.photo):
-        drop |= np.isin(ids, ids[rows][ids[rows] >= 0]) & (ids >= 0)
-    if (~drop).sum() < max(8, len(drop) // 3):
-        drop = np.isin(groups.lot, groups.lot[rows])
-    train = np.flatnonzero(~drop)
-    return model._f.take(rows), learnt_from(model, train)

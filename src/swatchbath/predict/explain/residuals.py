@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -15,16 +15,15 @@ from ...colorimetry.difference import delta_e2000
 from ...colorimetry.lab import Array
 from ...colorimetry.words import difference_words
 from ...conditions.columns import column
-from ..features.novelty import _label as label_of
+from ..features.encoder import Factors
+from ..features.labels import label_of
 from ..regression.depth import depth_jacobian, lab_to_depth
-from ..regression.gp import lift
-from ..search.ranges import is_unknown
-from .effects import left_out_of
+from ..regression.fit import Fit, regression_from
+from ..regression.gp import nearest_psd
+from ..regression.regression import Regression
+from ..search.columns import is_unknown
 
-if TYPE_CHECKING:
-    from ..model import ShadeModel
-
-__all__ = ["Miss", "worst_misses"]
+__all__ = ["Residual", "worst_residuals"]
 
 # Misses told at the most; one is looked into when it is this far off, squared, in standard
 # deviations (1 in 10 by chance, chi-square with 3 degrees).
@@ -58,7 +57,7 @@ _SLIPS: dict[str, tuple[Slip, ...]] = {
 
 
 @dataclass(frozen=True, eq=False)
-class Miss:
+class Residual:
     """A swatch that was missed: its row position and label, the colour read and the colour
     foreseen without its lot, how far off (CIEDE2000), how the reading looks beside what was
     foreseen, and likely reasons, in sentences."""
@@ -66,7 +65,7 @@ class Miss:
     row: int
     label: Any
     measured: Array
-    foreseen: Array
+    predicted: Array
     delta_e2000: float
     words: str
     reasons: tuple[str, ...]
@@ -77,37 +76,37 @@ class Miss:
             "row": self.row,
             "label": str(self.label),
             "measured": self.measured.tolist(),
-            "foreseen": self.foreseen.tolist(),
+            "foreseen": self.predicted.tolist(),
             "delta_e2000": self.delta_e2000,
             "words": self.words,
             "reasons": list(self.reasons),
         }
 
 
-def worst_misses(model: ShadeModel, most: int = _MOST) -> list[Miss]:
+def worst_residuals(fit: Fit, most: int = _MOST) -> list[Residual]:
     """The swatches missed by most, each once, the worst first, with likely reasons. Those that lie
     within their doubt are told of among the first few only."""
-    left = model.left_out_
-    error = left.delta_e2000[model._order_]
+    scored = fit.cross_validation
+    error = scored.delta_e2000[fit.order]
     done = np.flatnonzero(~np.isnan(error))
     order = done[np.argsort(-error[done], kind="stable")]
-    out: list[Miss] = []
+    out: list[Residual] = []
     seen: set[int] = set()
     for i in order.tolist():
-        pot = int(model._groups.pot[i])
+        pot = int(fit.groups.pot[i])
         if len(out) == most:
             break
         if pot in seen:
             continue
         seen.add(pot)
-        row = int(model._order_[i])
-        read, lab, why = model._readings.lab[i], left.lab[row], _reasons(model, i)
+        row = int(fit.order[i])
+        read, lab, why = fit.observations.lab[i], scored.lab[row], _reasons(fit, i)
         if why == [_WITHIN] and len(out) >= _ENOUGH:
             continue
         out.append(
-            Miss(
+            Residual(
                 row,
-                model._labels[i],
+                fit.labels[i],
                 read,
                 lab,
                 float(error[i]),
@@ -118,27 +117,27 @@ def worst_misses(model: ShadeModel, most: int = _MOST) -> list[Miss]:
     return out
 
 
-def _reasons(model: ShadeModel, i: int) -> list[str]:
-    alone = _alone(model, i)
-    found = [*_slips(model, i), *alone, *_reading(model, i), *_photo(model, i)]
+def _reasons(fit: Fit, i: int) -> list[str]:
+    alone = _alone(fit, i)
+    found = [*_slips(fit, i), *alone, *_reading(fit, i), *_photo(fit, i)]
     if not alone:  # what no other lot is like is missed as a whole for that alone
-        found[:0] = _lot(model, i)
+        found[:0] = _lot(fit, i)
     if found:
         return found
-    if float(model.left_out_.distance[model._order_[i]]) <= _FAR:
+    if float(fit.cross_validation.distance[fit.order[i]]) <= _FAR:
         return [_WITHIN]
     return ["Nothing on record tells why; look at the swatch and its notes."]
 
 
-def _slips(model: ShadeModel, i: int) -> list[str]:
+def _slips(fit: Fit, i: int) -> list[str]:
     """Numbers that would explain the colour if they were meant in another unit."""
-    row = model._table.iloc[[i]]
+    row = fit.table.iloc[[i]]
     tried = []
     for name, slips in _SLIPS.items():
         if name not in row or is_unknown(row[name].iloc[0]) or row[name].iloc[0] == 0:
             continue
         value = float(row[name].iloc[0])
-        known = np.asarray(model._table[name], dtype=float)
+        known = np.asarray(fit.table[name], dtype=float)
         low, high = np.nanquantile(known, [0.05, 0.95])
         about = column(name)
         for what, meant in slips:
@@ -147,13 +146,13 @@ def _slips(model: ShadeModel, i: int) -> list[str]:
                 tried.append((name, value, other, what, not low <= value <= high))
     if not tried:
         return []
-    g, part = left_out_of(model, np.array([i]))
+    g, part = _without_lot(fit, np.array([i]))
     tables = [row.assign(**{t[0]: t[2]}) for t in tried]
-    before, off_before = _distance(model, i, part, g)
+    before, off_before = _distance(fit, i, part, g)
     out = []
     for (name, value, other, what, odd), table in zip(tried, tables, strict=True):
-        f = model._encoder.encode(table.reset_index(drop=True))
-        after, off_after = _distance(model, i, part, f)
+        f = fit.encoder.encode(table.reset_index(drop=True))
+        after, off_after = _distance(fit, i, part, f)
         explains = before > _FAR and after < _PART * before
         # A number no other swatch has makes for a wide doubt; then the colour alone is judged.
         explains |= odd and off_after < _PART * off_before
@@ -163,17 +162,17 @@ def _slips(model: ShadeModel, i: int) -> list[str]:
                 f"The {label} of {value:g}{unit} may be {what}: with {other:.3g}{unit} it would "
                 "be where it was read."
             )
-    return out[:2] or _far_number(model, i)
+    return out[:2] or _far_number(fit, i)
 
 
-def _far_number(model: ShadeModel, i: int) -> list[str]:
+def _far_number(fit: Fit, i: int) -> list[str]:
     """A number far from all others of its column."""
     out = []
     for name in _SLIPS:
         about = column(name)
-        if name not in model._table or about is None or about.scale is None:
+        if name not in fit.table or about is None or about.scale is None:
             continue
-        units = about.scale.to_unit(np.asarray(model._table[name], dtype=float))
+        units = about.scale.to_unit(np.asarray(fit.table[name], dtype=float))
         value = units[i]
         known = units[~np.isnan(units)]
         if np.isnan(value) or len(known) < 8:
@@ -181,8 +180,8 @@ def _far_number(model: ShadeModel, i: int) -> list[str]:
         spread = 1.4826 * float(np.median(np.abs(known - np.median(known))))
         if abs(value - np.median(known)) > max(0.5, 4 * spread):
             label, unit = label_of(name)
-            own = float(model._table[name].iloc[i])
-            usual = float(np.nanmedian(np.asarray(model._table[name], dtype=float)))
+            own = float(fit.table[name].iloc[i])
+            usual = float(np.nanmedian(np.asarray(fit.table[name], dtype=float)))
             out.append(
                 f"Its {label} of {own:g}{unit} lies far from the others (mostly about "
                 f"{usual:g}{unit}). Is it right?"
@@ -190,28 +189,28 @@ def _far_number(model: ShadeModel, i: int) -> list[str]:
     return out
 
 
-def _distance(model: ShadeModel, i: int, part: Any, f: Any) -> tuple[float, float]:
+def _distance(fit: Fit, i: int, part: Regression, f: Factors) -> tuple[float, float]:
     """How far a reading is from what a bath is foreseen to give: squared, in standard deviations,
     and in CIEDE2000."""
     mean, cov, _ = part.posterior.at(f)
     h = part.hyper
-    wide = model._factor * lift(cov) + h.pot
-    read = model._readings.lab[[i]]
+    wide = fit.covariance_inflation * nearest_psd(cov) + h.pot
+    read = fit.observations.lab[[i]]
     j = depth_jacobian(read) / part.sd[:, None]
-    wide = wide + j @ model._readings.own()[[i]] @ j.swapaxes(1, 2)
+    wide = wide + j @ fit.observations.own()[[i]] @ j.swapaxes(1, 2)
     off = (lab_to_depth(read[0]) - part.middle) / part.sd - mean[0]
     gap = float(delta_e2000(part.to_lab(mean)[0], read[0]))
     return float(off @ np.linalg.solve(wide[0], off)), gap
 
 
-def _off(model: ShadeModel) -> Array:
+def _off(fit: Fit) -> Array:
     """Reading less what was foreseen, (n, 3), in the model's order; NaN where not left out."""
-    return np.asarray(model._readings.lab - model.left_out_.lab[model._order_])
+    return np.asarray(fit.observations.lab - fit.cross_validation.lab[fit.order])
 
 
-def _same_way(model: ShadeModel, mine: np.ndarray, i: int) -> tuple[int, int]:
+def _same_way(fit: Fit, mine: np.ndarray, i: int) -> tuple[int, int]:
     """How many of these rows are missed the same way as row i, and how many were foreseen."""
-    off = _off(model)
+    off = _off(fit)
     known = mine[~np.isnan(off[mine]).any(axis=1)]
     ways = off[known] @ off[i]
     long = np.linalg.norm(off[known], axis=1)
@@ -219,17 +218,17 @@ def _same_way(model: ShadeModel, mine: np.ndarray, i: int) -> tuple[int, int]:
     return int(np.sum(like & (long > 0.4 * np.linalg.norm(off[i])))), len(known)
 
 
-def _pieces(model: ShadeModel, mine: np.ndarray) -> np.ndarray:
+def _pieces(fit: Fit, mine: np.ndarray) -> np.ndarray:
     """One row of each pot among rows."""
-    return mine[np.unique(model._groups.pot[mine], return_index=True)[1]]
+    return mine[np.unique(fit.groups.pot[mine], return_index=True)[1]]
 
 
-def _lot(model: ShadeModel, i: int) -> list[str]:
-    mine = _pieces(model, np.flatnonzero(model._groups.lot == model._groups.lot[i]))
-    like, known = _same_way(model, mine, i)
+def _lot(fit: Fit, i: int) -> list[str]:
+    mine = _pieces(fit, np.flatnonzero(fit.groups.lot == fit.groups.lot[i]))
+    like, known = _same_way(fit, mine, i)
     if known < 2 or like < max(2, _SHARE * known):
         return []
-    name = model._table["lot"].iloc[i] if "lot" in model._table else None
+    name = fit.table["lot"].iloc[i] if "lot" in fit.table else None
     called = f"lot {name}" if isinstance(name, str) else "its lot"
     if like < known:
         return [f"{like} of {known} parts of {called} are off the same way: look at its notes."]
@@ -239,13 +238,13 @@ def _lot(model: ShadeModel, i: int) -> list[str]:
     ]
 
 
-def _photo(model: ShadeModel, i: int) -> list[str]:
-    for ids in model._groups.photo:
+def _photo(fit: Fit, i: int) -> list[str]:
+    for ids in fit.groups.photo:
         if ids[i] < 0:
             continue
-        mine = _pieces(model, np.flatnonzero(ids == ids[i]))
-        lots = len(np.unique(model._groups.lot[mine]))
-        like, known = _same_way(model, mine, i)
+        mine = _pieces(fit, np.flatnonzero(ids == ids[i]))
+        lots = len(np.unique(fit.groups.lot[mine]))
+        like, known = _same_way(fit, mine, i)
         if lots >= 2 and known >= _LEAST and like >= _SHARE * known:
             return [
                 f"{like} of {known} swatches in its photo are off the same way: photograph them "
@@ -254,35 +253,47 @@ def _photo(model: ShadeModel, i: int) -> list[str]:
     return []
 
 
-def _reading(model: ShadeModel, i: int) -> list[str]:
+def _reading(fit: Fit, i: int) -> list[str]:
     out = []
-    same = np.flatnonzero(model._groups.pot == model._groups.pot[i])
-    lab = model._readings.lab
-    if len(same) > 1 and "swatch" in model._table:
-        codes = model._table["swatch"]
+    same = np.flatnonzero(fit.groups.pot == fit.groups.pot[i])
+    lab = fit.observations.lab
+    if len(same) > 1 and "swatch" in fit.table:
+        codes = fit.table["swatch"]
         same = np.array([j for j in same if codes.iloc[j] == codes.iloc[i] and j != i], int)
         if len(same):
             gap = float(delta_e2000(lab[same], lab[i]).max())
-            if gap > 0.5 * float(model.left_out_.delta_e2000[model._order_[i]]):
+            if gap > 0.5 * float(fit.cross_validation.delta_e2000[fit.order[i]]):
                 out.append(
                     f"Two readings of it differ by {gap:.0f} (CIEDE2000): photograph it again."
                 )
-    if model._readings.errors is not None:
-        doubt = np.sqrt(np.trace(model._readings.own(), axis1=1, axis2=2))
-        if doubt[i] > _TIMES * np.median(doubt):
+    if fit.observations.errors is not None:
+        spread = np.sqrt(np.trace(fit.observations.own(), axis1=1, axis2=2))
+        if spread[i] > _TIMES * np.median(spread):
             out.append(
-                f"Its reading is {doubt[i] / np.median(doubt):.1f} times as doubtful as most: an "
+                f"Its reading is {spread[i] / np.median(spread):.1f} times as doubtful as most: an "
                 "old or poor photo."
             )
     return out
 
 
-def _alone(model: ShadeModel, i: int) -> list[str]:
+def _alone(fit: Fit, i: int) -> list[str]:
     """Whether no other lot is like it."""
-    row = int(model._order_[i])
-    if bool(model.left_out_.outside[row]):
+    row = int(fit.order[i])
+    if bool(fit.cross_validation.outside[row]):
         return ["No other lot had what it has, so it could only be guessed."]
-    g, part = left_out_of(model, np.array([i]))
+    g, part = _without_lot(fit, np.array([i]))
     if float(part.posterior.at(g)[2][0]) > 0.5:
         return ["Few swatches of other lots are like it."]
     return []
+
+
+def _without_lot(fit: Fit, rows: np.ndarray) -> tuple[Factors, Regression]:
+    """Factors of `rows`, and the regression without all that shares their lot, dye day or photo."""
+    groups = fit.groups
+    drop = np.isin(groups.lot, groups.lot[rows])
+    for ids in (groups.session, *groups.photo):
+        drop |= np.isin(ids, ids[rows][ids[rows] >= 0]) & (ids >= 0)
+    if (~drop).sum() < max(8, len(drop) // 3):
+        drop = np.isin(groups.lot, groups.lot[rows])
+    train = np.flatnonzero(~drop)
+    return fit.factors.take(rows), regression_from(fit, train)

@@ -9,18 +9,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from ...conditions.vocabulary import meaning
 from ..search.batch import has_after_bath
-from ..search.ranges import Bath
-from ..search.request import Limits, read_limits
+from ..search.columns import Bath
+from ..search.limits import Limits, parse_limits
+from ..search.sample import Sample
 from .weighing import MORDANT_ROLES, Amount, after_roles, amounts, check_grams, dye_roles, together
-
-if TYPE_CHECKING:
-    from ..search.experiment import NextSample
 
 __all__ = ["Pot", "PotDay", "pot_day"]
 
@@ -36,7 +34,7 @@ class Pot:
 
     number: int
     mordanting: int
-    samples: tuple[NextSample, ...]
+    samples: tuple[Sample, ...]
     fibre_g: float
     litres: float | None
     mordant_g: float
@@ -81,7 +79,7 @@ class PotDay:
     dry_hours: float
 
     @property
-    def samples(self) -> tuple[NextSample, ...]:
+    def samples(self) -> tuple[Sample, ...]:
         """All samples, by pot."""
         return tuple(s for pot in self.pots for s in pot.samples)
 
@@ -109,7 +107,7 @@ class PotDay:
 
 
 def pot_day(
-    samples: Sequence[NextSample],
+    samples: Sequence[Sample],
     *,
     sample_g: float = 10.0,
     scale_g: float = 1.0,
@@ -123,16 +121,16 @@ def pot_day(
     Raises ValueOutOfRange, also for what cannot be weighed.
     """
     check_grams(sample_g, scale_g)
-    allowed = read_limits(limits)
-    told: set[int] = set()
+    allowed = parse_limits(limits)
+    mordanted: set[int] = set()
     out = []
     shared, by_pot = together(samples)
     for number, mine in by_pot.items():
         first = samples[mine[0]].conditions
         grams = sample_g * len(mine)
         group = samples[mine[0]].mordanting
-        weight = 0.0 if group in told else sample_g * len(shared[group])
-        told.add(group)
+        weight = 0.0 if group in mordanted else sample_g * len(shared[group])
+        mordanted.add(group)
         ratio = first.get("liquor_ratio")
         out.append(
             Pot(
@@ -155,7 +153,7 @@ def pot_day(
 
 
 def _hours(
-    pots: Sequence[Pot], shared: Sequence[Sequence[NextSample]], room: int
+    pots: Sequence[Pot], shared: Sequence[Sequence[Sample]], room: int
 ) -> tuple[float, float, float]:
     """Hours the stove is on, until the samples hang, and until they are dry."""
     baths = [_before_dyeing(group[0].conditions) for group in shared]

@@ -10,18 +10,16 @@ import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from ...bath.caps import breaks_caps
 from ...conditions.vocabulary import meaning
 from ...errors import ValueOutOfRange
-from ..search.ranges import Bath
-from ..search.request import Allowed, Limits, read_limits
-
-if TYPE_CHECKING:
-    from ..search.experiment import NextSample
+from ..search.columns import Bath
+from ..search.limits import Limit, Limits, parse_limits
+from ..search.sample import Sample
 
 __all__ = [
     "MORDANT_ROLES",
@@ -73,7 +71,7 @@ class Amount:
 
 
 def weighed(
-    samples: Sequence[NextSample],
+    samples: Sequence[Sample],
     *,
     sample_g: float = 10.0,
     scale_g: float = 1.0,
@@ -85,7 +83,7 @@ def weighed(
     Raises ValueOutOfRange for what cannot be measured.
     """
     check_grams(sample_g, scale_g)
-    allowed = read_limits(limits)
+    allowed = parse_limits(limits)
     baths = [dict(s.conditions) for s in samples]
     shared, by_pot = together(samples)
     fibre = [
@@ -102,7 +100,7 @@ def weighed(
 
 
 def weighable_sample(
-    samples: Sequence[NextSample],
+    samples: Sequence[Sample],
     *,
     sample_g: float = 10.0,
     scale_g: float = 1.0,
@@ -132,7 +130,7 @@ class _Unweighable(ValueOutOfRange):
 
 
 def _first(
-    samples: Sequence[NextSample], limits: Limits | None, tries: Iterator[tuple[float, float]]
+    samples: Sequence[Sample], limits: Limits | None, tries: Iterator[tuple[float, float]]
 ) -> tuple[float, float] | None:
     """The first sample and scale (g) with which all can be measured."""
     for sample_g, scale_g in tries:
@@ -159,7 +157,7 @@ def check_grams(sample_g: float, scale_g: float) -> None:
 
 
 def together(
-    samples: Sequence[NextSample],
+    samples: Sequence[Sample],
 ) -> tuple[dict[int, list[int]], dict[int, list[int]]]:
     """Places of the samples that share a mordant bath, and of those that share a dye pot."""
     shared: dict[int, list[int]] = {}
@@ -195,7 +193,7 @@ def amounts(
     roles: Sequence[str],
     fibre_g: float,
     scale_g: float,
-    limits: Mapping[str, Allowed],
+    limits: Mapping[str, Limit],
 ) -> tuple[Amount, ...]:
     out = []
     for role in roles:
@@ -221,7 +219,7 @@ def _measured(
     name: str,
     fibre_g: float,
     scale_g: float,
-    limits: Mapping[str, Allowed],
+    limits: Mapping[str, Limit],
 ) -> tuple[float, float, str] | None:
     """Percent, grams and words for an amount as it can be measured; None where it cannot be.
 
@@ -245,8 +243,8 @@ def _measured(
             breaks = len(breaks_caps({**bath, name: percent})) > capped
             if not breaks and (name not in limits or limits[name].holds(name, percent)):
                 part = float(f"{whole / parts:.6g}")
-                said = f" (weigh {whole:g} g and take one part in {parts})"
-                return percent, part, f"{part:.4g} g" + (said if parts > 1 else "")
+                divided = f" (weigh {whole:g} g and take one part in {parts})"
+                return percent, part, f"{part:.4g} g" + (divided if parts > 1 else "")
     return None
 
 

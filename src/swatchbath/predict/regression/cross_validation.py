@@ -16,19 +16,15 @@ from ...colorimetry.lab import Array
 from ..features.encoder import Factors
 from ..features.novelty import BEYOND
 from .depth import depth_jacobian
-from .gp import Hyper, lift
-from .observations import Groups, Readings
-from .training import Learnt, learn
+from .gp import nearest_psd
+from .groups import Groups
+from .kernel import Hyper
+from .observations import Observations
+from .regression import Regression, learn
 
 Fold = tuple[NDArray[np.intp], NDArray[np.intp]]  # row numbers left out, and learnt from
 
-__all__ = [
-    "FEW_BLOCKS",
-    "LeftOut",
-    "folds_of",
-    "leave_out",
-    "widening",
-]
+__all__ = ["FEW_BLOCKS", "CrossValidation", "cross_validate", "folds_of", "inflation_for"]
 
 # Under so many blocks the doubt is called model-based.
 FEW_BLOCKS = 9
@@ -46,7 +42,7 @@ _MOST_WIDENED = 16.0
 
 
 @dataclass(frozen=True)
-class LeftOut:
+class CrossValidation:
     """Predictions of swatches left out with their lot, dye day and photo.
 
     lab (n, 3), covariance (n, 3, 3) of the reading (widened), delta_e2000 (n,) from the reading;
@@ -54,8 +50,9 @@ class LeftOut:
     readings within the 90 % region. blocks : lots left out, the size of this sample. nearest :
     median CIEDE2000 of the colour of the most alike swatch left in, for comparison. checked :
     False when the blocks are too few to check the doubt, which then rests on the model. distance
-    (n,) : squared, in standard deviations as widened. factor : what the model's own doubt was
-    multiplied by. outside (n,) : had something that no swatch left in had. note : a sentence.
+    (n,) : squared, in standard deviations as widened. covariance_inflation : what
+    the model's own covariance was multiplied by. outside (n,) : had something that no swatch left
+    in had. note : a sentence.
     """
 
     lab: Array
@@ -67,7 +64,7 @@ class LeftOut:
     coverage: float
     blocks: int
     nearest: float
-    factor: float
+    covariance_inflation: float
     outside: np.ndarray
     checked: bool
     note: str
@@ -80,7 +77,7 @@ class LeftOut:
             "coverage_90": self.coverage,
             "blocks": self.blocks,
             "nearest_swatch_median": self.nearest,
-            "widened_by": self.factor,
+            "widened_by": self.covariance_inflation,
             "checked": self.checked,
             "note": self.note,
         }
@@ -88,17 +85,22 @@ class LeftOut:
 
 def folds_of(groups: Groups, rng: np.random.Generator) -> tuple[list[Fold], int, bool]:
     """(test, train) row numbers for each refit, the number of blocks, and whether the splits
-    hold lot, dye day and photo apart (False: too few of them, so only lots are held apart)."""
+    hold lot, dye day and photo apart (False: too few of them, so only lots are held apart).
+
+    scikit-learn's splitters by group are not used here: they know one group a row, while a lot's
+    training part also drops every row of its dye day and of its photos; and GroupKFold joins
+    groups by their size, which would change every figure.
+    """
     for strict in (True, False):
-        held = _held_out(groups, strict)
-        kept = [(t, d) for t, d in held if (~d).sum() >= max(_LEAST_TRAINING, len(d) // 3)]
-        if strict and len(kept) < min(FEW_BLOCKS, len(held)):
+        blocks = _blocks(groups, strict)
+        kept = [(t, d) for t, d in blocks if (~d).sum() >= max(_LEAST_TRAINING, len(d) // 3)]
+        if strict and len(kept) < min(FEW_BLOCKS, len(blocks)):
             continue
         return _joined(kept, rng), len(kept), strict
     return [], 0, False
 
 
-def _held_out(groups: Groups, strict: bool) -> list[tuple[np.ndarray, np.ndarray]]:
+def _blocks(groups: Groups, strict: bool) -> list[tuple[np.ndarray, np.ndarray]]:
     """For each lot, masks of its rows and of all rows that training must drop with it."""
     out = []
     for lot in np.unique(groups.lot):
@@ -111,10 +113,10 @@ def _held_out(groups: Groups, strict: bool) -> list[tuple[np.ndarray, np.ndarray
     return out
 
 
-def _joined(held: list[tuple[np.ndarray, np.ndarray]], rng: np.random.Generator) -> list[Fold]:
+def _joined(blocks: list[tuple[np.ndarray, np.ndarray]], rng: np.random.Generator) -> list[Fold]:
     """Lots with the same training part share a refit; beyond the most refits they are joined."""
     same: dict[bytes, list[np.ndarray]] = {}
-    for test, drop in held:
+    for test, drop in blocks:
         if drop.tobytes() in same:
             same[drop.tobytes()][0] |= test
         else:
@@ -136,17 +138,17 @@ def _joined(held: list[tuple[np.ndarray, np.ndarray]], rng: np.random.Generator)
     return folds
 
 
-def leave_out(
+def cross_validate(
     f: Factors,
-    readings: Readings,
+    readings: Observations,
     groups: Groups,
     extra: Array,
     start: Hyper,
     *,
     seed: int,
     pair: tuple[int, int] | None = None,
-) -> LeftOut:
-    """Refit without each part and predict it; see LeftOut. pair : see `beyond_all`."""
+) -> CrossValidation:
+    """Refit without each part and predict it; see CrossValidation. pair : see `beyond_all`."""
     n = len(f.x)
     folds, blocks, strict = folds_of(groups, np.random.default_rng(seed))
     nearest, outside = np.full(n, np.nan), np.zeros(n, bool)
@@ -165,7 +167,7 @@ def leave_out(
                 own = own + less
         parts.append(_Part(test, got, mean, c, own))
         outside[test] = beyond_all(f.take(train), g, pair)
-        k = got.posterior.likeness(g)
+        k = got.posterior.kernel_similarity(g)
         nearest[test] = delta_e2000(part.lab[k.argmax(axis=1)], readings.lab[test])
     return _scored(parts, readings.lab, groups.lot, outside, nearest, blocks, strict)
 
@@ -175,16 +177,16 @@ class _Part:
     """Rows predicted from a refit without them: depth, its covariance, the readings' own."""
 
     rows: NDArray[np.intp]
-    learnt: Learnt
+    regression: Regression
     mean: Array
     c: Array
     own: Array
 
-    def reading(self, factor: float) -> tuple[Array, Array]:
-        """Lab (k, 3) and covariance (k, 3, 3), the model's doubt multiplied by `factor`."""
-        h = self.learnt.hyper
-        lab, cov = self.learnt.lab_moments(self.mean, factor * lift(self.c) + h.pot)
-        return lab, lift(cov + self.own)
+    def reading(self, inflation: float) -> tuple[Array, Array]:
+        """Lab (k, 3) and covariance (k, 3, 3), the model's own multiplied by `inflation`."""
+        h = self.regression.hyper
+        lab, cov = self.regression.lab_moments(self.mean, inflation * nearest_psd(self.c) + h.pot)
+        return lab, nearest_psd(cov + self.own)
 
 
 def _scored(
@@ -195,16 +197,16 @@ def _scored(
     nearest: Array,
     blocks: int,
     strict: bool,
-) -> LeftOut:
+) -> CrossValidation:
     n = len(read)
     checked = strict and blocks >= FEW_BLOCKS
     done = ~np.isnan(nearest)
 
-    def at(factor: float) -> tuple[Array, Array, Array]:
+    def at(inflation: float) -> tuple[Array, Array, Array]:
         lab, cov = np.full((n, 3), np.nan), np.full((n, 3, 3), np.nan)
         distance = np.full(n, np.nan)
         for part in parts:
-            lab[part.rows], cov[part.rows] = part.reading(factor)
+            lab[part.rows], cov[part.rows] = part.reading(inflation)
         off = (read - lab)[done]
         distance[done] = np.einsum(
             "ni,ni->n", off, np.linalg.solve(cov[done], off[..., None])[..., 0]
@@ -215,17 +217,17 @@ def _scored(
     judged = done & ~outside
     if len(np.unique(lots[judged])) < FEW_BLOCKS:
         judged = done
-    factor = widening(lambda a: at(a)[2][judged], lots[judged])
+    inflation = inflation_for(lambda a: at(a)[2][judged], lots[judged])
     if not checked:
-        factor = max(factor, _LEAST_UNCHECKED)
-    lab, cov, distance = at(factor)
+        inflation = max(inflation, _LEAST_UNCHECKED)
+    lab, cov, distance = at(inflation)
     error = np.full(n, np.nan)
     error[done] = delta_e2000(lab[done], read[done])
 
     def figure(values: Array, q: float) -> float:
         return float(np.quantile(values[done], q)) if done.any() else float("nan")
 
-    return LeftOut(
+    return CrossValidation(
         lab=lab,
         covariance=cov,
         delta_e2000=error,
@@ -235,7 +237,7 @@ def _scored(
         coverage=float(np.mean(distance[done] <= _CHI2_90)) if done.any() else float("nan"),
         blocks=blocks,
         nearest=figure(nearest, 0.5),
-        factor=factor,
+        covariance_inflation=inflation,
         outside=outside,
         checked=checked,
         note=_note(blocks, strict, checked),
@@ -253,28 +255,28 @@ def _note(blocks: int, strict: bool, checked: bool) -> str:
     return f"Too few lots ({blocks}) to check the doubt by leaving them out; it rests on the model."
 
 
-def widening(squared: Callable[[float], Array], lots: np.ndarray) -> float:
-    """What the model's own doubt is multiplied by, 1 to 16, for left-out readings to be held.
+def inflation_for(squared: Callable[[float], Array], lots: np.ndarray) -> float:
+    """What the model's own covariance is multiplied by, 1 to 16, for left-out readings to be held.
 
-    squared : from a factor to squared Mahalanobis distances (n,). lots : (n,); each lot counts
+    squared : from an inflation to squared Mahalanobis distances (n,). lots : (n,); each lot counts
     once. The doubt of pots and readings is not widened: leaving out does not enlarge it.
     """
     if not len(lots):
         return _LEAST_UNCHECKED
     weight = np.array([1 / np.sum(lots == lot) for lot in lots])
 
-    def held(factor: float) -> float:
-        d = squared(factor)
+    def excess(inflation: float) -> float:
+        d = squared(inflation)
         order = np.argsort(d, kind="stable")
         run = np.cumsum(weight[order])
         at = min(int(np.searchsorted(run, _QUANTILE * (run[-1] + 1) - 1e-9)), len(run) - 1)
         return float(d[order][at]) - _CHI2_85
 
-    if held(1.0) <= 0:
+    if excess(1.0) <= 0:
         return 1.0
-    if held(_MOST_WIDENED) > 0:
+    if excess(_MOST_WIDENED) > 0:
         return _MOST_WIDENED
-    return float(brentq(held, 1.0, _MOST_WIDENED, xtol=1e-2))
+    return float(brentq(excess, 1.0, _MOST_WIDENED, xtol=1e-2))
 
 
 def beyond_all(train: Factors, test: Factors, pair: tuple[int, int] | None) -> np.ndarray:

@@ -1,18 +1,9 @@
 """Two Gaussian processes, one for the strength and one for the two hues of log depth: likelihood,
-fit, prediction.
-
-How much dye a fibre takes up and what hue it has answer to different conditions (amount, time and
-heat; final pH, iron, dyestuff), so each part has scales of its own. Covariance between rows within
-a part: 1 + v (4 (x-.5).(x'-.5) + number of equal words) + exp(-sum_j w_j D_j), with D_j the
-squared difference of a number in scale units, or 1 where a word differs; between its channels a
-matrix B, estimated in closed form. Where a number was imputed with variance u, the exponential is
-averaged over it: exp(-w D / (1 + 2 w u)) / sqrt(1 + 2 w u) for each pair.
+fit, prediction. Their covariance is that of `kernel`, times a matrix B between the channels of a
+part, estimated in closed form.
 """
 
 from __future__ import annotations
-
-from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 from scipy.linalg import cho_factor, cho_solve, cholesky, solve_triangular
@@ -20,173 +11,36 @@ from scipy.optimize import minimize
 
 from ...colorimetry.lab import Array
 from ..features.encoder import Factors
-from .priors import LINEAR, prior_of
+from .kernel import (
+    PARTS,
+    WEIGHT_BOUNDS,
+    Hyper,
+    Scales,
+    active,
+    exponential_part,
+    kernel,
+    kernel_diagonal,
+    kernel_similarity,
+    linear_part,
+    pairs_of,
+    prior_hyper,
+    weight_priors,
+)
+from .priors import LINEAR
 
-__all__ = [
-    "PARTS",
-    "Hyper",
-    "Objective",
-    "Posterior",
-    "Scales",
-    "active",
-    "fit_hyper",
-    "kernel",
-    "lift",
-    "likeness",
-    "own_blocks",
-    "prior_hyper",
-    "read_share",
-]
+__all__ = ["Objective", "Posterior", "fit_hyper", "nearest_psd", "own_blocks", "reading_share"]
 
-# The channels of log depth that share their scales: strength alone, and the two hues.
-PARTS = (np.array([0]), np.array([1, 2]))
 # Prior of the pots' scatter, normal on the logarithm (mean, sd), and bounds; chosen in trials on a
 # made-up dye house. Those of the weights and the linear share: `priors`.
 _NOISE_PRIOR = (np.log(0.03), 1.2)
-_W_BOUNDS, _NOISE_BOUNDS, _LINEAR_BOUNDS = (1e-3, 60.0), (1e-3, 2.0), (1e-4, 20.0)
+_NOISE_BOUNDS, _LINEAR_BOUNDS = (1e-3, 2.0), (1e-4, 20.0)
 # Prior of the channel covariance: 0.6 I with the weight of 2 rows; from those trials.
 _B_PRIOR, _B_WEIGHT = 0.6, 2.0
 _JITTER = 1e-9
-# How much wider the doubt is where nothing like a bath was dyed: 1 + 2 share^2 of its covariance.
-# How dyestuffs differ is known from a few of them only, which the covariance does not say; in
+# How much wider the covariance is where nothing like a bath was dyed: times 1 + 2 fraction^2. How
+# dyestuffs differ is known from a few of them only, which the covariance does not say; in
 # tests/studies/score_shade_model.py colours with most still open were held 0.5 to 0.7 without it.
 _OPEN = 2.0
-
-
-@dataclass(frozen=True)
-class Scales:
-    """Learnt scales of one part: weights (p + q,), pot spread (share of B), linear share, and the
-    covariance B of its channels (1, 1) or (2, 2)."""
-
-    weights: Array
-    pot: float
-    linear: float
-    B: Array
-
-
-@dataclass(frozen=True)
-class Hyper:
-    """The scales of strength and of hue, and which numbers and words are in their linear terms."""
-
-    scales: tuple[Scales, ...]
-    in_linear: tuple[np.ndarray, np.ndarray]
-
-    @property
-    def parts(self) -> tuple[tuple[Scales, np.ndarray], ...]:
-        """Each part's scales and channels."""
-        return tuple(zip(self.scales, PARTS, strict=True))
-
-    @property
-    def B(self) -> Array:
-        """Covariance of the channels (3, 3)."""
-        return self._joined(lambda s: s.B)
-
-    @property
-    def pot(self) -> Array:
-        """Covariance (3, 3) of how pots of one recipe scatter."""
-        return self._joined(lambda s: s.pot * s.B)
-
-    @property
-    def weights(self) -> Array:
-        """Each factor's weight (p + q,), strength and hue together."""
-        return np.asarray(np.mean([s.weights for s in self.scales], axis=0))
-
-    def _joined(self, of: Callable[[Scales], Array]) -> Array:
-        out = np.zeros((3, 3))
-        for scales, channels in self.parts:
-            out[np.ix_(channels, channels)] = of(scales)
-        return out
-
-
-def active(f: Factors) -> tuple[np.ndarray, np.ndarray]:
-    """Which number and word factors vary among the rows (p,), (q,)."""
-    numbers = np.ptp(f.x, axis=0) > 1e-9 if len(f.x) else np.zeros(f.x.shape[1], bool)
-    words = (f.levels != f.levels[:1]).any(axis=0)
-    return numbers | (f.spread > 0).any(axis=0), words
-
-
-def prior_hyper(f: Factors) -> Hyper:
-    """The scales before any swatch is seen."""
-    found = []
-    for part, channels in enumerate(PARTS):
-        weights, linear = np.exp(_weight_priors(f, part)[0]), float(np.exp(LINEAR[part][0]))
-        found.append(Scales(weights, 0.03, linear, np.eye(len(channels))))
-    return Hyper(tuple(found), active(f))
-
-
-def _weight_priors(f: Factors, part: int) -> tuple[Array, Array]:
-    """Mean and sd (p + q,) of the logarithm of each factor's weight."""
-    p, q = f.x.shape[1], f.levels.shape[1]
-    names = f.names or ("",) * (p + q)
-    both = [prior_of(name, part, word=j >= p) for j, name in enumerate(names)]
-    mean, sd = np.array(both).reshape(-1, 2).T
-    return np.clip(mean, *np.log(_W_BOUNDS)), sd
-
-
-@dataclass(frozen=True)
-class _Pairs:
-    """Squared differences d (p + q, n, m), words as 0 or 1; u (k, n, m) the summed variances of
-    the imputed numbers `of` (k,), the only ones that have any."""
-
-    d: Array
-    u: Array
-    of: np.ndarray
-
-    def keep(self, on: np.ndarray) -> _Pairs:
-        """Only the factors `on`, renumbered."""
-        stay = np.isin(self.of, on)
-        return _Pairs(self.d[on], self.u[stay], np.searchsorted(on, self.of[stay]))
-
-
-def _pair(a: Factors, b: Factors, same: bool) -> _Pairs:
-    d = (a.x.T[:, :, None] - b.x.T[:, None, :]) ** 2
-    unequal = (a.levels.T[:, :, None] != b.levels.T[:, None, :]) | (a.levels.T[:, :, None] < 0)
-    of = np.flatnonzero(a.spread.any(axis=0) | b.spread.any(axis=0))
-    u = a.spread.T[of, :, None] + b.spread.T[of, None, :]
-    if same:  # a row is itself, also where a number or a word of it is not known
-        i = np.arange(len(a.x))
-        unequal[:, i, i] = False
-        u[:, i, i] = 0.0
-    return _Pairs(np.concatenate([d, unequal.astype(float)]), u, of)
-
-
-def _exp_part(w: Array, pairs: _Pairs) -> Array:
-    total = np.tensordot(w, pairs.d, axes=1)
-    for k, j in enumerate(pairs.of):
-        widened = 1 + 2 * w[j] * pairs.u[k]
-        total += w[j] * pairs.d[j] * (1 / widened - 1) + 0.5 * np.log(widened)
-    return np.asarray(np.exp(-total))
-
-
-def _linear_part(a: Factors, b: Factors, use: tuple[np.ndarray, np.ndarray], same: bool) -> Array:
-    xa, xb = a.x[:, use[0]] - 0.5, b.x[:, use[0]] - 0.5
-    la, lb = a.levels[:, use[1]], b.levels[:, use[1]]
-    equal = (la[:, None, :] == lb[None, :, :]) & (la[:, None, :] >= 0)
-    out = 4 * xa @ xb.T + equal.sum(axis=2)
-    if same:
-        out = out + np.diag(4 * a.spread[:, use[0]].sum(axis=1))
-    return np.asarray(out)
-
-
-def kernel(
-    h: Hyper, a: Factors, b: Factors, *, same: bool = False
-) -> tuple[tuple[Array, Array], ...]:
-    """For strength and for hue the covariance (n, m) of the rows of a with those of b, whole and
-    its exponential part."""
-    pairs, linear = _pair(a, b, same), _linear_part(a, b, h.in_linear, same)
-    out = []
-    for scales, _ in h.parts:
-        e = _exp_part(scales.weights, pairs)
-        out.append((1 + scales.linear * linear + e, e))
-    return tuple(out)
-
-
-def kernel_diagonal(h: Hyper, a: Factors) -> tuple[Array, ...]:
-    """For strength and for hue the whole covariance of each row with itself (n,)."""
-    xa = a.x[:, h.in_linear[0]] - 0.5
-    numbers = 4 * (xa * xa + a.spread[:, h.in_linear[0]]).sum(axis=1)
-    words = (a.levels[:, h.in_linear[1]] >= 0).sum(axis=1)
-    return tuple(2 + scales.linear * (numbers + words) for scales, _ in h.parts)
 
 
 class Objective:
@@ -203,13 +57,13 @@ class Objective:
         self.f, self.z, self.pots, self.part = f, z, pots, part
         self.use = active(f)
         self.on = np.flatnonzero(np.r_[self.use[0], self.use[1]])
-        self._pairs = _pair(f, f, True).keep(self.on)
-        self._linear = _linear_part(f, f, self.use, True)
+        self._pairs = pairs_of(f, f, True).keep(self.on)
+        self._linear = linear_part(f, f, self.use, True)
         self._diagonal = np.diag(read + _JITTER)
-        mean, sd = _weight_priors(f, part)
+        mean, sd = weight_priors(f, part)
         self._mean = np.r_[mean[self.on], _NOISE_PRIOR[0], LINEAR[part][0]]
         self._sd = np.r_[sd[self.on], _NOISE_PRIOR[1], LINEAR[part][1]]
-        edges = [_W_BOUNDS] * len(self.on) + [_NOISE_BOUNDS, _LINEAR_BOUNDS]
+        edges = [WEIGHT_BOUNDS] * len(self.on) + [_NOISE_BOUNDS, _LINEAR_BOUNDS]
         self.bounds = np.log(np.array(edges))
 
     def theta_of(self, scales: Scales) -> Array:
@@ -219,7 +73,7 @@ class Objective:
 
     def _covariance(self, theta: Array) -> tuple[Array, Array]:
         w, pot, v = np.exp(theta[:-2]), np.exp(theta[-2]), np.exp(theta[-1])
-        e = _exp_part(w, self._pairs)
+        e = exponential_part(w, self._pairs)
         return 1 + v * self._linear + e + pot * self.pots + self._diagonal, e
 
     def _B(self, a: Array) -> Array:
@@ -251,7 +105,7 @@ class Objective:
 
     def scales(self, theta: Array) -> Scales:
         """The scales at theta, with B; factors that do not vary stay at their prior."""
-        weights = np.exp(_weight_priors(self.f, self.part)[0])
+        weights = np.exp(weight_priors(self.f, self.part)[0])
         weights[self.on] = np.exp(theta[:-2])
         a = cho_solve(cho_factor(self._covariance(theta)[0], lower=True), self.z)
         return Scales(weights, float(np.exp(theta[-2])), float(np.exp(theta[-1])), self._B(a))
@@ -288,7 +142,7 @@ class Posterior:
         self.h, self.f, self.z, self.pots, self.noise = h, f, z, pots, noise
         n = len(z)
         self.separate = noise.shape == (n, 2)
-        share = noise if self.separate else read_share(own_blocks(noise), h.B)
+        share = noise if self.separate else reading_share(own_blocks(noise), h.B)
         kernels = kernel(h, f, f, same=True)
         if self.separate:
             self._factors, self._a = [], np.zeros((n, 3))
@@ -321,17 +175,17 @@ class Posterior:
 
     def at(self, g: Factors, cross: Array | None = None) -> tuple[Array, Array, Array]:
         """Mean (m, 3), covariance (m, 3, 3) of the colour such a bath gives on average, and the
-        share (m,), 0 to 1, of what was open before any swatch that is still open. Where that is
-        much, the covariance is widened: times 1 + 2 share^2.
+        fraction (m,), 0 to 1, of the variance before any swatch that is still open. Where that is
+        much, the covariance is widened: times 1 + 2 fraction^2.
 
         cross : (3m, 3n), what errors of readings of these baths share with the swatches'; then
         mean and covariance are those of the reading, before its own doubt is added.
         """
         kernels, own = kernel(self.h, g, self.f), kernel_diagonal(self.h, g)
-        share = np.zeros(len(g.x))
+        fraction = np.zeros(len(g.x))
         for factor, (_, e), channels in zip(self._e_factors, kernels, PARTS, strict=True):
             left = solve_triangular(factor, e.T, lower=True)
-            share += len(channels) / 3 * (1 - (left * left).sum(axis=0))
+            fraction += len(channels) / 3 * (1 - (left * left).sum(axis=0))
         whole = [k for k, _ in kernels]
         cov = np.zeros((len(g.x), 3, 3))
         for part, (scales, channels) in enumerate(self.h.parts):
@@ -342,16 +196,16 @@ class Posterior:
             cov[np.ix_(np.arange(len(cov)), channels, channels)] = (
                 left_open[:, None, None] * scales.B
             )
-        wider = (1 + _OPEN * share**2)[:, None, None]
+        wider = (1 + _OPEN * fraction**2)[:, None, None]
         if self.separate:
-            return self._mean(whole), wider * cov, share
+            return self._mean(whole), wider * cov, fraction
         m, n = whole[0].shape
         wide = np.zeros((3 * m, 3 * n)) if cross is None else np.array(cross, dtype=float)
         for (scales, channels), k in zip(self.h.parts, whole, strict=True):
             _add(wide, k, scales.B, channels)
         half = solve_triangular(self._factors[0], wide.T, lower=True).reshape(3 * n, m, 3)
         cov = cov - half.transpose(1, 2, 0) @ half.transpose(1, 0, 2)
-        return (wide @ self._a.ravel()).reshape(m, 3), wider * cov, share
+        return (wide @ self._a.ravel()).reshape(m, 3), wider * cov, fraction
 
     def carried(self, g: Factors, errors: Array) -> Array:
         """What errors (n, 3, k) of the rows' depths, each column common to all of them, do to the
@@ -370,14 +224,24 @@ class Posterior:
             out[:, channels] = np.einsum("mn,nck->mck", kernels[part], each)
         return out
 
-    def likeness(self, g: Factors) -> Array:
+    def kernel_similarity(self, g: Factors) -> Array:
         """(m, n): how like the rows' baths these are, 0 to 1."""
-        return likeness(self.h, g, self.f)
+        return kernel_similarity(self.h, g, self.f)
 
-
-def likeness(h: Hyper, a: Factors, b: Factors) -> Array:
-    """(n, m): how like baths a and b are, 0 to 1, strength and hue together."""
-    return _exp_part(h.weights, _pair(a, b, False))
+    def believing(self, g: Factors) -> Posterior:
+        """As if this one bath had been dyed and gave its expected colour, read as usual."""
+        z = np.concatenate([self.z, self.at(g)[0]])
+        n = len(self.z)
+        pots = np.eye(n + 1)
+        pots[:n, :n] = self.pots
+        if self.separate:
+            noise = np.concatenate([self.noise, np.median(self.noise, axis=0)[None]])
+        else:
+            usual = np.median(own_blocks(self.noise), axis=0)
+            noise = np.zeros((3 * n + 3, 3 * n + 3))
+            noise[: 3 * n, : 3 * n] = self.noise
+            noise[3 * n :, 3 * n :] = np.diag(np.diag(usual))
+        return Posterior(self.h, self.f.joined(g), z, pots, noise)
 
 
 def _add(whole: Array, k: Array, B: Array, channels: np.ndarray) -> None:
@@ -395,7 +259,7 @@ def own_blocks(noise: Array) -> Array:
     return np.asarray(noise.reshape(n, 3, n, 3)[np.arange(n), :, np.arange(n)])
 
 
-def read_share(blocks: Array, B: Array) -> Array:
+def reading_share(blocks: Array, B: Array) -> Array:
     """Readings' covariances (n, 3, 3) as one number for each part (n, 2), in shares of B (3, 3).
 
     The root of the ratio of determinants: the volume of doubt is kept.
@@ -409,7 +273,7 @@ def read_share(blocks: Array, B: Array) -> Array:
     return out
 
 
-def lift(cov: Array) -> Array:
+def nearest_psd(cov: Array) -> Array:
     """Symmetric, with no direction below a hair above zero (round-off)."""
     cov = (cov + np.swapaxes(cov, 1, 2)) / 2
     values, vectors = np.linalg.eigh(cov)

@@ -1,5 +1,4 @@
-"""The swatches' colours as learnt from: Lab, the covariance of their errors, and which rows hang
-together (one swatch, one pot, one lot, one dye day, one photo)."""
+"""The swatches' colours as learnt from: Lab, and the covariance of their errors."""
 
 from __future__ import annotations
 
@@ -7,30 +6,25 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import pandas as pd
 from numpy.typing import ArrayLike
 
 from ...colorimetry.conversion import to_d65_2
 from ...colorimetry.covariance import nearest_covariance
 from ...colorimetry.lab import Array, numbers_of
 from ...colorimetry.measurement import Measurement
-from ...conditions.columns import column
 from ...errors import BadTable, BadValue, ShapeError
 from .depth import depth_jacobian
 
-__all__ = ["Groups", "Readings", "groups_of", "pot_sharing", "read_labs"]
+__all__ = ["WHOLE_ROWS", "Observations", "check_measurements", "parse_labs", "sources_of"]
 
-# How much of a pot's own deviation the parts of one lot share (they lay in one dye pot, then went
-# through after-baths apart): our own choice, between all and nothing.
-_LOT_SHARE = 0.5
-# How much of all scatter is the readings' where nothing is known of their doubt: our own choice.
-_READING_SHARE = 0.5
+# Up to so many rows the readings' errors are taken whole, with what they share.
+WHOLE_ROWS = 300
 
 
 @dataclass(frozen=True)
-class Readings:
+class Observations:
     """lab : (n, 3). errors : (n, n, 3, 3) covariance of the errors that differ from photo to photo,
-    or None where nothing is known about them (see `pot_sharing`). lasting :
+    or None where nothing is known about them (see `groups.pot_sharing`). lasting :
     for each source that several photos name (the camera, the card), its loadings (n, 3, K), zeros
     where a reading does not name it. measurements : the readings as given, or None.
 
@@ -45,9 +39,9 @@ class Readings:
     photos: tuple[str | None, ...]
     measurements: tuple[Measurement, ...] | None
 
-    def take(self, rows: np.ndarray) -> Readings:
+    def take(self, rows: np.ndarray) -> Observations:
         """Some of the readings."""
-        return Readings(
+        return Observations(
             self.lab[rows],
             None if self.errors is None else self.errors[np.ix_(rows, rows)],
             {name: loads[rows] for name, loads in self.lasting.items()},
@@ -84,13 +78,13 @@ class Readings:
             return {}
         j = depth_jacobian(self.lab) / sd[:, None]
         out = {}
-        for name, (rows, loads) in _sources(self.measurements).items():
+        for name, (rows, loads) in sources_of(self.measurements).items():
             out[name] = np.zeros((len(self.lab), *loads.shape[1:]))
             out[name][rows] = j[rows] @ loads
         return out
 
 
-def _sources(measurements: Sequence[Measurement]) -> dict[str, tuple[list[int], Array]]:
+def sources_of(measurements: Sequence[Measurement]) -> dict[str, tuple[list[int], Array]]:
     """For each named source, the rows that name it and their loadings (k, 3, K)."""
     rows: dict[str, list[int]] = {}
     for i, m in enumerate(measurements):
@@ -108,9 +102,9 @@ def _sources(measurements: Sequence[Measurement]) -> dict[str, tuple[list[int], 
     return out
 
 
-def read_labs(
+def parse_labs(
     labs: ArrayLike | Sequence[Measurement], covariances: ArrayLike | None, n: int
-) -> Readings:
+) -> Observations:
     """The colours of n rows, from an array (n, 3) or a list of Measurements.
 
     covariances : (n, 3, 3), each reading's own doubt, for an array. Rows whose Lab is not a number
@@ -150,7 +144,7 @@ def read_labs(
         errors = np.zeros((n, n, 3, 3))
         for i in np.flatnonzero(known):
             errors[i, i] = nearest_covariance(given[i])
-    return Readings(lab, errors, {}, (None,) * n, None)
+    return Observations(lab, errors, {}, (None,) * n, None)
 
 
 def check_measurements(items: Sequence[Measurement], covariances: ArrayLike | None, n: int) -> None:
@@ -169,14 +163,14 @@ def check_measurements(items: Sequence[Measurement], covariances: ArrayLike | No
 
 def _from_measurements(
     items: Sequence[Measurement], covariances: ArrayLike | None, n: int
-) -> Readings:
+) -> Observations:
     check_measurements(items, covariances, n)
     items = [to_d65_2(m) for m in items]
     errors = np.zeros((n, n, 3, 3))
     for i, m in enumerate(items):
         errors[i, i] = m.covariance
     lasting: dict[str, Array] = {}
-    for name, (rows, loads) in _sources(items).items():
+    for name, (rows, loads) in sources_of(items).items():
         if len({items[i].photo for i in rows}) > 1:
             lasting[name] = np.zeros((n, *loads.shape[1:]))
             lasting[name][rows] = loads
@@ -185,70 +179,10 @@ def _from_measurements(
             between = loads[:, None] @ loads[None].swapaxes(-1, -2)
             between[np.arange(len(rows)), np.arange(len(rows))] = 0  # on the diagonal already
             errors[np.ix_(rows, rows)] += between
-    return Readings(
+    return Observations(
         np.stack([m.lab for m in items]),
         errors,
         lasting,
         tuple(m.photo for m in items),
         tuple(items),
     )
-
-
-@dataclass(frozen=True)
-class Groups:
-    """Integer ids (n,) of what rows share: pot (same lot and conditions, or same swatch), lot (a
-    pot of its own where none is named), and dye day and photos as sets (-1 where not known)."""
-
-    pot: np.ndarray
-    lot: np.ndarray
-    session: np.ndarray
-    photo: tuple[np.ndarray, ...]
-
-    def take(self, rows: np.ndarray) -> Groups:
-        """Some of the rows."""
-        return Groups(
-            self.pot[rows], self.lot[rows], self.session[rows], tuple(p[rows] for p in self.photo)
-        )
-
-
-def groups_of(table: pd.DataFrame, photos: Sequence[str | None]) -> Groups:
-    """Which rows hang together, from the columns lot, session, photo, swatch and the readings."""
-    n = len(table)
-
-    def cells(name: str) -> list[str | None]:
-        return list(table[name]) if name in table else [None] * n
-
-    lots, swatches = cells("lot"), cells("swatch")
-    names = sorted(c for c in table.columns if (about := column(str(c))) and about.kind != "group")
-    said = list(zip(*([str(v) for v in table[c]] for c in names), strict=True)) or [()] * n
-    pots: list[object] = []
-    for i in range(n):
-        if lots[i] is not None:
-            pots.append(("lot", lots[i], *said[i]))
-        elif swatches[i] is not None:
-            pots.append(("swatch", swatches[i]))
-        else:
-            pots.append(("row", i))
-    owners = [("lot", lot) if lot is not None else pots[i] for i, lot in enumerate(lots)]
-    return Groups(
-        _ids(pots), _ids(owners), _ids(cells("session")), (_ids(cells("photo")), _ids(photos))
-    )
-
-
-def _ids(values: Sequence[object]) -> np.ndarray:
-    place: dict[object, int] = {}
-    return np.array([-1 if v is None else place.setdefault(v, len(place)) for v in values], int)
-
-
-def pot_sharing(groups: Groups, *, doubted: bool) -> Array:
-    """(n, n): the share of the pots' scatter that two rows have in common, 1 on the diagonal.
-
-    doubted : whether the readings came with a doubt of their own; else the scatter is the
-    readings' as well, and two readings of one pot differ.
-    """
-    same_pot = groups.pot[:, None] == groups.pot[None]
-    same_lot = groups.lot[:, None] == groups.lot[None]
-    shared = _LOT_SHARE * same_lot + (1 - _LOT_SHARE) * same_pot
-    if not doubted:
-        shared = (1 - _READING_SHARE) * shared + _READING_SHARE * np.eye(len(shared))
-    return np.asarray(shared, dtype=float)

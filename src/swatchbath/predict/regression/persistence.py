@@ -17,23 +17,21 @@ from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
-import pandas as pd
 import scipy
-from numpy.typing import ArrayLike
 
 from ...colorimetry.lab import Array
-from ...colorimetry.measurement import Measurement
-from .cross_validation import LeftOut
+from .cross_validation import CrossValidation
 from .depth import depth_jacobian, lab_to_depth
-from .gp import Hyper, Scales, active, lift, prior_hyper
+from .fit import Fit, pot_depth_covariance, regression_from
+from .kernel import Hyper, Scales, active, prior_hyper
+from .regression import condition
+from .rows import TrainingRows
+from .training import OUTLIER_DISTANCE
 
-if TYPE_CHECKING:
-    from ..model import ShadeModel
-
-__all__ = ["StoredFit", "put_back", "read_fit", "row_keys", "surprised", "write_fit"]
+__all__ = ["StoredFit", "has_outlier", "parse_fit", "restore", "write_fit"]
 
 _FORMAT = 1
 # How much a record may grow before all is learnt anew; in trials on a made-up dye house the
@@ -54,7 +52,7 @@ class StoredFit:
     sd: Array
     extra: Array
     odd: tuple[int, ...]
-    left_out: LeftOut
+    cross_validation: CrossValidation
     notes: tuple[str, ...]
 
     def fits(self, keys: Sequence[str], seed: int) -> bool:
@@ -63,53 +61,15 @@ class StoredFit:
             return False
         return not Counter(self.keys) - Counter(keys)
 
-    def hyper_for(self, model: ShadeModel) -> Hyper:
-        """The scales in the order of a model's factors; a factor that is new has its prior's."""
-        names, found = _factor_names(model), []
-        both = zip(self.hyper.parts, prior_hyper(model._f).parts, strict=True)
+    def hyper_for(self, rows: TrainingRows) -> Hyper:
+        """The scales in the order of the rows' factors; a factor that is new has its prior's."""
+        names, found = _factor_names(rows), []
+        both = zip(self.hyper.parts, prior_hyper(rows.factors).parts, strict=True)
         for (known, _), (new, _) in both:
             old = dict(zip(self.factors, known.weights, strict=True))
             weights = [old.get(n, w) for n, w in zip(names, new.weights, strict=True)]
             found.append(replace(known, weights=np.array(weights)))
-        return Hyper(tuple(found), active(model._f))
-
-
-def row_keys(
-    conditions: pd.DataFrame,
-    labs: ArrayLike | Sequence[Measurement],
-    covariances: ArrayLike | None = None,
-) -> list[str]:
-    """A hash of each row: its cells, its colour and that colour's doubt."""
-    names = sorted(str(c) for c in conditions.columns)
-    columns = [list(conditions[c]) for c in names]
-    listed = isinstance(labs, Sequence) and bool(labs) and isinstance(labs[0], Measurement)
-    colours: Any = labs if listed else np.asarray(labs, dtype=float)
-    own = None if covariances is None else np.asarray(covariances, dtype=float)
-    seen: Counter[str] = Counter()
-    out = []
-    for i in range(len(conditions)):
-        digest = hashlib.sha256()
-        for name, cells in zip(names, columns, strict=True):
-            if not _empty(cells[i]):
-                digest.update(f"{name}={cells[i]!r}\n".encode())
-        lab = colours[i]
-        if isinstance(lab, Measurement):
-            digest.update(f"{lab.rung} {lab.photo}".encode())
-            digest.update(lab.lab.tobytes() + lab.covariance.tobytes())
-            for source in sorted(lab.shared):
-                digest.update(source.encode() + lab.shared[source].tobytes())
-        else:
-            digest.update(lab.tobytes())
-        if own is not None:
-            digest.update(own[i].tobytes())
-        key = digest.hexdigest()[:24]
-        seen[key] += 1
-        out.append(f"{key}-{seen[key]}")
-    return out
-
-
-def _empty(value: Any) -> bool:
-    return value is None or value is pd.NA or (isinstance(value, float) and value != value)
+        return Hyper(tuple(found), active(rows.factors))
 
 
 @lru_cache(maxsize=1)
@@ -131,119 +91,120 @@ def _texts(folder: Traversable) -> Iterator[Traversable]:
             yield path
 
 
-def _factor_names(model: ShadeModel) -> list[str]:
-    e = model._encoder
+def _factor_names(rows: TrainingRows) -> list[str]:
+    e = rows.encoder
     return [*(f"number {n}" for n in e.numbers), *(f"word {w}" for w in e.words)]
 
 
-def write_fit(model: ShadeModel, keys: Sequence[str]) -> str:
-    """A fitted model as text. keys : `row_keys` of the rows it was fitted to, in their order."""
-    extra = np.zeros(len(keys))
-    extra[model._order_] = model._extra
-    fit = json.dumps(
+def write_fit(fit: Fit) -> str:
+    """A fit as text, its rows by their keys alone."""
+    extra = np.zeros(len(fit.keys))
+    extra[fit.order] = fit.extra_noise
+    got = fit.regression
+    text = json.dumps(
         {
-            "seed": model.seed,
-            "keys": list(keys),
-            "factors": _factor_names(model),
-            "scales": [_plain(_values(s)) for s in model._learnt.hyper.scales],
-            "in_linear": _plain(model._learnt.hyper.in_linear),
-            "middle": _plain(model._learnt.middle),
-            "sd": _plain(model._learnt.sd),
+            "seed": fit.seed,
+            "keys": list(fit.keys),
+            "factors": _factor_names(fit),
+            "scales": [_plain(_values(s)) for s in got.hyper.scales],
+            "in_linear": _plain(got.hyper.in_linear),
+            "middle": _plain(got.middle),
+            "sd": _plain(got.sd),
             "extra": _plain(extra),
-            "odd": [int(i) for i in model.odd_rows_],
-            "left_out": _plain(_values(model.left_out_)),
-            "notes": list(model._fit_notes),
+            "odd": [int(i) for i in fit.outliers],
+            "left_out": _plain(_values(fit.cross_validation)),
+            "notes": list(fit.fit_notes),
         }
     )
     about = "What was learnt from the swatches. It may be deleted; it is learnt again."
-    return json.dumps({"about": about, "program": _program(), "check": _hash(fit), "fit": fit})
+    return json.dumps({"about": about, "program": _program(), "check": _hash(text), "fit": text})
 
 
 def _hash(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
 
-def read_fit(text: str) -> StoredFit | None:
+def parse_fit(text: str) -> StoredFit | None:
     """The stored fit in a text; None where it is another program's, damaged or no fit at all."""
     try:
         whole = json.loads(text)
         if whole["program"] != _program() or whole["check"] != _hash(whole["fit"]):
             return None
-        told = json.loads(whole["fit"])
+        stored = json.loads(whole["fit"])
         return StoredFit(
-            tuple(told["keys"]),
-            int(told["seed"]),
-            tuple(told["factors"]),
+            tuple(stored["keys"]),
+            int(stored["seed"]),
+            tuple(stored["factors"]),
             Hyper(
-                tuple(Scales(**_restored(s)) for s in told["scales"]),
-                _back(told["in_linear"]),
+                tuple(Scales(**_restored(s)) for s in stored["scales"]),
+                _back(stored["in_linear"]),
             ),
-            _back(told["middle"]),
-            _back(told["sd"]),
-            _back(told["extra"]),
-            tuple(told["odd"]),
-            LeftOut(**_restored(told["left_out"])),
-            tuple(told["notes"]),
+            _back(stored["middle"]),
+            _back(stored["sd"]),
+            _back(stored["extra"]),
+            tuple(stored["odd"]),
+            CrossValidation(**_restored(stored["left_out"])),
+            tuple(stored["notes"]),
         )
     except (ValueError, KeyError, TypeError, AttributeError):
         return None
 
 
-def put_back(model: ShadeModel, stored: StoredFit, keys: Sequence[str]) -> None:
-    """Give a model, whose rows are read, what was learnt from them (or from most of them)."""
-    from .local_gp import condition
-
+def restore(stored: StoredFit, rows: TrainingRows) -> Fit:
+    """The fit of rows from what was learnt from them, or from most of them."""
     place = {key: i for i, key in enumerate(stored.keys)}
-    of_old = np.array([place.get(key, -1) for key in keys])
+    of_old = np.array([place.get(key, -1) for key in rows.keys])
     known = of_old >= 0
-    extra = np.zeros(len(keys))
+    extra = np.zeros(len(rows.keys))
     extra[known] = stored.extra[of_old[known]]
-    model._extra = extra[model._order_]
-    model._learnt = condition(
-        stored.hyper_for(model),
-        stored.middle,
-        stored.sd,
-        model._f,
-        model._readings,
-        model._groups,
-        model._extra,
-    )
-    model._factor = stored.left_out.factor
-    model.left_out_ = _rows_of(stored.left_out, of_old, len(stored.keys))
     back = {old: new for new, old in enumerate(of_old.tolist())}
-    model.odd_rows_ = np.array(sorted(back[i] for i in stored.odd), dtype=int)
-    model._fit_notes = list(stored.notes)
+    notes = stored.notes
     added = int(np.sum(~known))
     if added:
-        model._fit_notes.append(
-            f"{added} of {len(keys)} swatches were added since it was tested; they are learnt "
-            "from, and the test is that of the others."
+        notes += (
+            f"{added} of {len(rows.keys)} swatches were added since it was tested; they are learnt "
+            "from, and the test is that of the others.",
         )
+    return Fit(
+        **vars(rows),
+        regression=condition(
+            stored.hyper_for(rows),
+            stored.middle,
+            stored.sd,
+            rows.factors,
+            rows.observations,
+            rows.groups,
+            extra[rows.order],
+        ),
+        extra_noise=extra[rows.order],
+        covariance_inflation=stored.cross_validation.covariance_inflation,
+        cross_validation=_rows_of(stored.cross_validation, of_old, len(stored.keys)),
+        outliers=np.array(sorted(back[i] for i in stored.odd), dtype=int),
+        fit_notes=notes,
+    )
 
 
-def surprised(model: ShadeModel, stored: StoredFit, keys: Sequence[str], odd: float) -> bool:
-    """Whether a swatch added since lies farther from what the others say than `odd` (a squared
-    distance): then the scales may be wrong, and all is better learnt anew."""
-    from .local_gp import learnt_from
-
-    old = np.isin(np.array(keys)[model._order_], stored.keys)
+def has_outlier(fit: Fit, stored: StoredFit) -> bool:
+    """Whether a swatch added since lies farther from what the others say than an odd row does:
+    then the scales may be wrong, and all is better learnt anew."""
+    old = np.isin(np.array(fit.keys)[fit.order], stored.keys)
     new = np.flatnonzero(~old)
     if not new.size:
         return False
-    got = learnt_from(model, np.flatnonzero(old))
-    mean, c, _ = got.posterior.at(model._f.take(new))
-    lab = model._readings.lab[new]
+    got = regression_from(fit, np.flatnonzero(old))
+    mean, c, _ = got.posterior.at(fit.factors.take(new))
+    lab = fit.observations.lab[new]
     j = depth_jacobian(lab) / got.sd[:, None]
-    read = j @ model._readings.own()[new] @ j.swapaxes(1, 2)
-    whole = model._factor * lift(c) + got.hyper.pot + read
+    read = j @ fit.observations.own()[new] @ j.swapaxes(1, 2)
+    whole = pot_depth_covariance(fit, c) + read
     off = (lab_to_depth(lab) - got.middle) / got.sd - mean
     distance = np.einsum("ni,nij,nj->n", off, np.linalg.inv(whole), off)
-    return bool((distance > odd).any())
+    return bool((distance > OUTLIER_DISTANCE).any())
 
 
-def _rows_of(left: LeftOut, of_old: np.ndarray, n: int) -> LeftOut:
+def _rows_of(scored: CrossValidation, of_old: np.ndarray, n: int) -> CrossValidation:
     """The scores in a new order of rows; a row that was not scored has none."""
-    out = _values(left)
+    out = _values(scored)
     for name, value in out.items():
         if isinstance(value, np.ndarray) and value.ndim and len(value) == n:
             empty = np.zeros((len(of_old), *value.shape[1:]), dtype=value.dtype)
@@ -252,7 +213,7 @@ def _rows_of(left: LeftOut, of_old: np.ndarray, n: int) -> LeftOut:
             known = of_old >= 0
             empty[known] = value[of_old[known]]
             out[name] = empty
-    return LeftOut(**out)
+    return CrossValidation(**out)
 
 
 def _values(item: Any) -> dict[str, Any]:

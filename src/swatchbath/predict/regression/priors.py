@@ -8,12 +8,12 @@ and give way to a person's own swatches.
 
 from __future__ import annotations
 
-__all__ = ["LINEAR", "prior_of"]
+__all__ = ["FITTED", "LINEAR", "prior_of"]
 
 Normal = tuple[float, float]  # mean and standard deviation of the logarithm
 
 # Weights for strength and for hue.
-_FITTED: dict[str, tuple[Normal, Normal]] = {
+FITTED: dict[str, tuple[Normal, Normal]] = {
     "pH": ((-0.19, 1.0), (-1.24, 1.05)),
     "final_pH": ((-0.64, 1.09), (0.14, 1.23)),
     "pH_step": ((-1.85, 1.0), (-2.42, 1.0)),
@@ -39,6 +39,6 @@ def prior_of(name: str, part: int, *, word: bool) -> Normal:
     """Mean and sd of the logarithm of a factor's weight. part : 0 for strength, 1 for hue."""
     if name.startswith("amount of "):  # one dyestuff of several
         name = "dye_owf"
-    if name in _FITTED:
-        return _FITTED[name][part]
+    if name in FITTED:
+        return FITTED[name][part]
     return _WORD if word else _NUMBER

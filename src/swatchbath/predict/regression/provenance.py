@@ -9,6 +9,8 @@ from typing import Any
 import numpy as np
 import scipy
 
+from ...version import __version__
+
 __all__ = ["meta_of"]
 
 
@@ -18,8 +20,6 @@ def meta_of(keys: Sequence[str], swatches: int, seed: int) -> dict[str, Any]:
     >>> meta_of(["b", "a"], 2, 0)["data"] == meta_of(["a", "b"], 2, 0)["data"]
     True
     """
-    from ... import __version__
-
     data = hashlib.sha256("\n".join(sorted(keys)).encode()).hexdigest()
     versions = {"swatchbath": __version__, "numpy": np.__version__, "scipy": scipy.__version__}
     return {"data": data[:24], "swatches": swatches, "seed": seed, "versions": versions}

@@ -12,7 +12,7 @@ import numpy as np
 
 from ...conditions.vocabulary import meaning
 from ...errors import BadValue, ValueOutOfRange
-from .ranges import Bath
+from .columns import Bath
 from .space import Space
 
 __all__ = [
@@ -22,7 +22,7 @@ __all__ = [
     "mordanting_of",
     "no_jar",
     "pot_of",
-    "read_room",
+    "parse_room",
     "with_after_bath",
     "with_mordanting",
 ]
@@ -48,7 +48,7 @@ class Room:
 ROOM = Room()
 
 
-def read_room(pots: int, jars: int) -> Room:
+def parse_room(pots: int, jars: int) -> Room:
     """Check how many pots (1 or more) and jars (0 or more) there are. Raises ValueOutOfRange."""
     for value, least, what in ((pots, 1, "dye pots"), (jars, 0, "jars for after-baths")):
         if isinstance(value, bool) or not isinstance(value, int | np.integer) or value < least:
@@ -94,7 +94,7 @@ def with_after_bath(
     base = {n: v for n, v in pot.items() if not _AFTER.fullmatch(n)}
     afters = list(dict.fromkeys(_after_key(b) for b in baths))
     afters = [afters[i] for i in rng.permutation(len(afters))[:most]]
-    made = space._allowed([base | dict(after) for after in afters])
+    made = space.allowed([base | dict(after) for after in afters])
     return [b for b in made if pot_of(b) == pot_of(pot)]
 
 
@@ -106,4 +106,4 @@ def with_mordanting(space: Space, bath: Bath, earlier: Sequence[Bath]) -> list[B
         if b.get("fibre") == bath.get("fibre")
     }
     rest = {n: v for n, v in bath.items() if n not in _MORDANT}
-    return space._allowed([rest | part for part in given.values()])
+    return space.allowed([rest | part for part in given.values()])

@@ -11,8 +11,8 @@ teaches nearly as much (`pots`).
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from dataclasses import replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -20,31 +20,21 @@ from numpy.typing import ArrayLike
 from ...colorimetry.difference import delta_e2000
 from ...colorimetry.lab import Array
 from ...colorimetry.measurement import Measurement
-from ..delivery.correction import Shifted
 from ..features.encoder import Factors
-from ..regression.gp import Posterior, likeness, own_blocks
-from ..regression.local_gp import LocalPosterior
-from ..regression.training import Learnt
+from ..regression.fit import Fit
+from ..regression.kernel import kernel_similarity
 from .batch import ROOM, Room, mordanting_of, no_jar, pot_of, with_after_bath, with_mordanting
+from .columns import Bath, kind_of
+from .limits import Limits, parse_limits, parse_rounding
 from .ranges import without_lone
-from .request import (
-    Limits,
-    Wanted,
-    read_count,
-    read_limits,
-    read_rounding,
-    read_seed,
-    read_target,
-    read_tolerance,
-)
-from .space import Bath, Space, kind_of
+from .ranking import different, distinct, draws_of, encode, expected_lab, space_for
+from .request import Target, parse_count, parse_seed, parse_target, parse_tolerance
+from .sample import Sample, Samples
+from .space import Space
 from .subset import near_to
-from .suggestion import Caution, Idea, different, distinct, draws_of, encode, ideas_of, space_for
+from .suggestion import Suggestion, Suggestions, suggestions_of
 
-if TYPE_CHECKING:
-    from ..model import ShadeModel
-
-__all__ = ["NextSample", "foreseen_again", "next_samples"]
+__all__ = ["SHARE_POT", "next_samples", "predict_again"]
 
 # Baths looked at, kept by expected colour, and draws; from trials on a made-up dye house.
 _TRIED, _KEPT, _DRAWS = 1200, 300, 64
@@ -60,55 +50,11 @@ _ALIKE, _SAME_COLOUR = 0.9, 2.0
 # A sample in an open pot goes before one that needs a pot of its own from this share of its gain,
 # and mordanting shared with an earlier pot before one of its own: a pot costs an hour or two, a
 # jar a quarter of one. From trials on a made-up dye house (tests/studies/score_pot_days.py).
-_SHARE_POT, _SHARE_MORDANT = 0.7, 0.85
-
-
-@dataclass(frozen=True, eq=False)
-class NextSample:
-    """One bath to dye next, and why.
-
-    conditions : column -> value. lab (3,), pot_covariance (3, 3) : what is expected of it. gain :
-    how much nearer to the target the pot is expected to come (CIEDE2000), or without a target the
-    share, 0 to 1, of what is open about it. delta_e2000, chance_within : as in a suggestion, None
-    without a target. pot, mordanting : numbers from 1; samples with one number share the dye pot
-    or the mordant bath. outside, unsure, reasons, cautions : as in a suggestion.
-    """
-
-    conditions: dict[str, Any]
-    why: str
-    gain: float
-    lab: Array
-    pot_covariance: Array
-    delta_e2000: float | None
-    chance_within: float | None
-    outside: bool
-    unsure: bool
-    reasons: tuple[str, ...]
-    cautions: tuple[Caution, ...]
-    pot: int = 1
-    mordanting: int = 1
-
-    def as_dict(self) -> dict[str, Any]:
-        """Plain values for JSON."""
-        return {
-            "cautions": [c.as_dict() for c in self.cautions],
-            "conditions": dict(self.conditions),
-            "pot": self.pot,
-            "mordanting": self.mordanting,
-            "why": self.why,
-            "gain": self.gain,
-            "lab": self.lab.tolist(),
-            "pot_covariance": self.pot_covariance.tolist(),
-            "delta_e2000": self.delta_e2000,
-            "chance_within": self.chance_within,
-            "outside": self.outside,
-            "unsure": self.unsure,
-            "reasons": list(self.reasons),
-        }
+SHARE_POT, _SHARE_MORDANT = 0.7, 0.85
 
 
 def next_samples(
-    model: ShadeModel,
+    fit: Fit,
     k: int = 3,
     *,
     target: ArrayLike | Measurement | None = None,
@@ -117,20 +63,21 @@ def next_samples(
     tolerance: float = 2.0,
     room: Room = ROOM,
     seed: int = 0,
-) -> list[NextSample]:
-    """Up to k baths to dye together, by dye pot, the pot of the best first; see the module.
+) -> Samples:
+    """Up to k baths to dye together, by dye pot; see `ShadeModel.next_samples`.
 
-    rounding : as in `suggest`. room : how many pots and jars there are. Raises as `suggest` does.
+    room : how many pots and jars there are.
     """
-    k, tolerance = read_count(k), read_tolerance(tolerance)
-    wanted = read_target(target) if target is not None else None
+    k, tolerance = parse_count(k), parse_tolerance(tolerance)
+    wanted = parse_target(target) if target is not None else None
+    fit = near_to(fit, target, limits)
     if wanted is None:
         space = Space(
-            without_lone(model._table), read_limits(limits), read_rounding(rounding), beyond=0.0
+            without_lone(fit.table), parse_limits(limits), parse_rounding(rounding), beyond=0.0
         )
     else:
-        space = space_for(model, wanted.lab, limits, rounding)
-    rng = np.random.default_rng(read_seed(seed))
+        space = space_for(fit, wanted.lab, limits, rounding)
+    rng = np.random.default_rng(parse_seed(seed))
     drawn = distinct(space.draw(_TRIED, rng))
     if not drawn:
         raise space.why_none()
@@ -138,75 +85,75 @@ def next_samples(
     if not baths:
         raise no_jar(room)
     if wanted is not None:
-        f = encode(model, baths)[1]
-        far = delta_e2000(model._learnt.to_lab(model._learnt.posterior.mean(f)), wanted.lab)
+        far = delta_e2000(expected_lab(fit, encode(fit, baths)), wanted.lab)
         baths = [baths[i] for i in np.argsort(far, kind="stable")[:_KEPT]]
-    choice = _Choice(model, space, wanted, rng)
+    choice = _Choice(fit, space, wanted, rng)
     while len(choice.chosen) < k and choice.take_one(baths, room):
         pass
     order = choice.by_pot()
     picked = [choice.chosen[i] for i in order]
-    ideas = _ideas(model, picked, wanted, tolerance, seed)
+    expected = _suggestions(fit, picked, wanted, tolerance, seed)
     pots, mordantings = _numbered(picked, pot_of), _numbered(picked, mordanting_of)
-    return [
-        NextSample(
-            why=_why(model, bath, choice.gains[i], wanted is not None),
+    return Samples(
+        Sample(
+            why=_why(fit, bath, choice.gains[i], wanted is not None),
             gain=choice.gains[i],
             pot=pot,
             mordanting=mordanting,
-            **_foreseen(idea, wanted),
+            **_predicted(suggestion, wanted),
         )
-        for i, idea, bath, pot, mordanting in zip(
-            order, ideas, picked, pots, mordantings, strict=True
+        for i, suggestion, bath, pot, mordanting in zip(
+            order, expected, picked, pots, mordantings, strict=True
         )
-    ]
+    )
 
 
-def foreseen_again(
-    model: ShadeModel,
-    samples: Sequence[NextSample],
+def predict_again(
+    fit: Fit,
+    samples: Sequence[Sample],
     baths: Sequence[Bath],
     *,
     target: ArrayLike | Measurement | None = None,
     limits: Limits | None = None,
     tolerance: float = 2.0,
     seed: int = 0,
-) -> list[NextSample]:
+) -> Samples:
     """The samples with slightly other baths, as they can be weighed: what is expected of those.
 
     Why each was chosen, and its gain, stay: they are of the bath it was chosen for. Raises as
     `next_samples` does.
     """
-    wanted = None if target is None else read_target(target)
-    near = near_to(model, target, limits)
-    ideas = _ideas(near, list(baths), wanted, read_tolerance(tolerance), read_seed(seed))
-    return [
-        replace(sample, **_foreseen(idea, wanted))
-        for sample, idea in zip(samples, ideas, strict=True)
-    ]
+    wanted = None if target is None else parse_target(target)
+    near = near_to(fit, target, limits)
+    tolerance, seed = parse_tolerance(tolerance), parse_seed(seed)
+    expected = _suggestions(near, list(baths), wanted, tolerance, seed)
+    return Samples(
+        replace(sample, **_predicted(suggestion, wanted))
+        for sample, suggestion in zip(samples, expected, strict=True)
+    )
 
 
-def _foreseen(idea: Idea, wanted: Wanted | None) -> dict[str, Any]:
+def _predicted(suggestion: Suggestion, target: Target | None) -> dict[str, Any]:
     """What a sample says of its bath; without a target nothing of how near it comes."""
     return {
-        "conditions": idea.conditions,
-        "lab": idea.lab,
-        "pot_covariance": idea.pot_covariance,
-        "delta_e2000": None if wanted is None else idea.delta_e2000,
-        "chance_within": None if wanted is None else idea.chance_within,
-        "outside": idea.outside,
-        "unsure": idea.unsure,
-        "reasons": idea.reasons,
-        "cautions": idea.cautions,
+        "conditions": suggestion.conditions,
+        "lab": suggestion.lab,
+        "pot_covariance": suggestion.pot_covariance,
+        "delta_e2000": None if target is None else suggestion.delta_e2000,
+        "chance_within": None if target is None else suggestion.chance_within,
+        "outside": suggestion.outside,
+        "unsure": suggestion.unsure,
+        "reasons": suggestion.reasons,
+        "cautions": suggestion.cautions,
     }
 
 
-def _ideas(
-    model: ShadeModel, baths: list[Bath], wanted: Wanted | None, tolerance: float, seed: int
-) -> list[Idea]:
+def _suggestions(
+    fit: Fit, baths: list[Bath], target: Target | None, tolerance: float, seed: int
+) -> Suggestions:
     # Without a target the grey middle stands in; what is said about it is dropped by the callers.
-    shown = wanted or Wanted(np.array([50.0, 0.0, 0.0]), np.zeros((3, 3)), None)
-    return ideas_of(model, baths, shown, tolerance, seed)
+    stand_in = target or Target(np.array([50.0, 0.0, 0.0]), np.zeros((3, 3)), None)
+    return suggestions_of(fit, baths, stand_in, tolerance, seed)
 
 
 class _Choice:
@@ -214,31 +161,31 @@ class _Choice:
 
     def __init__(
         self,
-        model: ShadeModel,
+        fit: Fit,
         space: Space,
-        wanted: Wanted | None,
+        target: Target | None,
         rng: np.random.Generator,
     ) -> None:
-        self.model, self.space, self.wanted, self.rng = model, space, wanted, rng
+        self.fit, self.space, self.target, self.rng = fit, space, target, rng
         unit = rng.standard_normal((_DRAWS, 3))
         self.unit = np.concatenate([unit, -unit])
-        self.learnt: Learnt = model._learnt
+        self.regression = fit.regression
         self.chosen: list[Bath] = []
         self.gains: list[float] = []
         self.best = np.inf
-        if wanted is not None:
-            self.best = float(self._far(model._f).mean(axis=1).min())
+        if target is not None:
+            self.best = float(self._far(fit.factors).mean(axis=1).min())
 
     def _far(self, f: Factors) -> Array:
-        assert self.wanted is not None
-        draws = draws_of(self.model, f, self.unit, pots=False, learnt=self.learnt)[1]
-        return delta_e2000(draws, self.wanted.lab)
+        assert self.target is not None
+        draws = draws_of(self.fit, f, self.unit, pots=False, regression=self.regression)
+        return delta_e2000(draws, self.target.lab)
 
     def gain_of(self, baths: list[Bath]) -> Array:
         """What each bath (m,) would gain."""
-        f = encode(self.model, baths)[1]
-        if self.wanted is None:
-            return self.learnt.posterior.at(f)[2]
+        f = encode(self.fit, baths)
+        if self.target is None:
+            return self.regression.posterior.at(f)[2]
         far = self._far(f)
         # A hair for being near, so that of baths that all gain nothing the nearest goes first.
         return np.asarray(np.maximum(self.best - far, 0).mean(axis=1) - 1e-6 * far.mean(axis=1))
@@ -258,7 +205,7 @@ class _Choice:
             return None, -np.inf
         gain = self.gain_of(open_)
         for width in _WIDTHS if improve else ():
-            best = different(open_, encode(self.model, open_)[1], -gain, _SEEDS)
+            best = different(open_, encode(self.fit, open_), -gain, _SEEDS)
             moved = [b for i in best for b in self.space.near(open_[i], _PER_SEED, width, self.rng)]
             more = fitting(distinct(moved))
             if more:
@@ -271,7 +218,7 @@ class _Choice:
         open_pots = {pot_of(b): b for b in self.chosen}
         best, gain = None, -np.inf
         if len(open_pots) < room.pots:
-            improve = self.wanted is not None
+            improve = self.target is not None
             best, gain = self._best_of(baths, room, improve=improve)
             if gain <= 0 and self.chosen:  # rather nearly the same again than what gains nothing
                 again, its_gain = self._best_of(baths, room, improve=improve, new=False)
@@ -285,7 +232,7 @@ class _Choice:
             for b in with_after_bath(self.space, pot, baths, _SIBLINGS, self.rng)
         ]
         sibling, its_gain = self._best_of(inside, room)
-        if sibling is not None and (best is None or its_gain >= _SHARE_POT * gain):
+        if sibling is not None and (best is None or its_gain >= SHARE_POT * gain):
             best, gain = sibling, its_gain
         if best is None:
             return False
@@ -296,9 +243,9 @@ class _Choice:
         """Those that are not nearly one of the samples already chosen."""
         if not baths or not self.chosen:
             return baths
-        f, g = encode(self.model, baths)[1], encode(self.model, self.chosen)[1]
-        alike = likeness(self.learnt.hyper, f, g) > _ALIKE
-        lab, old = (self.learnt.to_lab(self.learnt.posterior.at(x)[0]) for x in (f, g))
+        f, g = encode(self.fit, baths), encode(self.fit, self.chosen)
+        alike = kernel_similarity(self.regression.hyper, f, g) > _ALIKE
+        lab, old = (self.regression.to_lab(self.regression.posterior.at(x)[0]) for x in (f, g))
         alike = np.asarray(alike & (delta_e2000(lab[:, None], old[None]) < _SAME_COLOUR))
         return [baths[i] for i in np.flatnonzero(~np.any(alike, axis=1))]
 
@@ -311,10 +258,11 @@ class _Choice:
         return bath, gain
 
     def _take(self, bath: Bath, gain: float) -> None:
-        f = encode(self.model, [bath])[1]
-        if self.wanted is not None:
+        f = encode(self.fit, [bath])
+        if self.target is not None:
             self.best = min(self.best, float(self._far(f)[0].mean()))
-        self.learnt = _believe(self.learnt, f)
+        believed = self.regression.posterior.believing(f)
+        self.regression = replace(self.regression, posterior=believed)
         self.chosen.append(bath)
         self.gains.append(max(gain, 0.0))
 
@@ -330,32 +278,9 @@ def _numbered(baths: list[Bath], key: Any) -> list[int]:
     return [place.setdefault(key(b), len(place) + 1) for b in baths]
 
 
-def _believe(learnt: Learnt, f: Factors) -> Learnt:
-    """As if the bath had been dyed and gave its expected colour, read as usual."""
-    old = learnt.posterior
-    if isinstance(old, Shifted):
-        inner = _believe(replace(learnt, posterior=old.base), old.told(f))
-        return replace(learnt, posterior=old.around(inner.posterior))
-    if isinstance(old, LocalPosterior):
-        return replace(learnt, posterior=old.believing(f))
-    z = np.concatenate([old.z, old.at(f)[0]])
-    n = len(old.z)
-    pots = np.eye(n + 1)
-    pots[:n, :n] = old.pots
-    if old.separate:
-        noise = np.concatenate([old.noise, np.median(old.noise, axis=0)[None]])
-    else:
-        noise = np.zeros((3 * n + 3, 3 * n + 3))
-        noise[: 3 * n, : 3 * n] = old.noise
-        noise[3 * n :, 3 * n :] = np.median(own_blocks(old.noise), axis=0)
-        noise[3 * n :, 3 * n :] = np.diag(np.diag(noise[3 * n :, 3 * n :]))
-    posterior = Posterior(learnt.hyper, old.f.joined(f), z, pots, noise)
-    return replace(learnt, posterior=posterior)
-
-
-def _why(model: ShadeModel, bath: Bath, gain: float, target: bool) -> str:
+def _why(fit: Fit, bath: Bath, gain: float, target: bool) -> str:
     kind = kind_of(bath)
-    rows = model._table.to_dict("records")
+    rows = fit.table.to_dict("records")
     like = sum(kind_of({str(n): v for n, v in row.items()}) == kind for row in rows)
     seen = (
         "nothing of this kind has been dyed"

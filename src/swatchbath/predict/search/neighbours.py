@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -11,11 +11,9 @@ from ...colorimetry.difference import delta_e2000
 from ...colorimetry.lab import Array
 from ...colorimetry.words import difference_words
 from ...conditions.vocabulary import meaning
-from ..features.novelty import differs
-from .ranges import Bath
-
-if TYPE_CHECKING:
-    from ..model import ShadeModel
+from ..features.labels import label_of, shown
+from ..regression.fit import Fit
+from .columns import Bath
 
 __all__ = ["Precedent", "precedents"]
 
@@ -46,13 +44,13 @@ class Precedent:
         }
 
 
-def precedents(model: ShadeModel, bath: Bath, lab: Array, n: int = 3) -> tuple[Precedent, ...]:
+def precedents(fit: Fit, bath: Bath, lab: Array, n: int = 3) -> tuple[Precedent, ...]:
     """The nearest real swatches to a colour, on the same fibre where there are any."""
-    far = delta_e2000(model._readings.lab, lab)
-    fibre = model._words["fibre"]
-    mine = np.array([w == meaning("fibre", str(bath["fibre"])) for w in fibre])
+    far = delta_e2000(fit.observations.lab, lab)
+    fibre = meaning("fibre", str(bath["fibre"]))
+    mine = np.array([w == fibre for w in fit.words["fibre"]])
     order = np.lexsort([np.arange(len(far)), far, ~mine])
-    swatches = model._table["swatch"] if "swatch" in model._table else None
+    swatches = fit.table["swatch"] if "swatch" in fit.table else None
     seen: set[str] = set()
     out: list[Precedent] = []
     for i in order:
@@ -63,19 +61,37 @@ def precedents(model: ShadeModel, bath: Bath, lab: Array, n: int = 3) -> tuple[P
             seen.add(name)
         row = {
             str(c): v
-            for c, v in model._table.iloc[int(i)].items()
+            for c, v in fit.table.iloc[int(i)].items()
             if v is not None and not (isinstance(v, float) and np.isnan(v))
         }
-        read = model._readings.lab[i]
+        read = fit.observations.lab[i]
         out.append(
             Precedent(
-                row=int(model._order_[i]),
-                label=model._labels[i],
+                row=int(fit.order[i]),
+                label=fit.labels[i],
                 delta_e2000=float(far[i]),
                 lab=(float(read[0]), float(read[1]), float(read[2])),
                 conditions=row,
                 words=difference_words(read, lab),
-                differs=differs(bath, row),
+                differs=_differs(bath, row),
             )
         )
     return tuple(out)
+
+
+def _differs(ours: Bath, theirs: Bath) -> tuple[str, ...]:
+    """What sets our bath apart from theirs: one short phrase for each condition that differs."""
+    found = []
+    for name, a in ours.items():
+        b = theirs.get(name)
+        if name not in theirs or a is None or b is None or a == b:
+            continue
+        label, unit = label_of(name)
+        label = {"modifier": "after-bath"}.get(label, label.replace("_", " "))
+        if isinstance(a, int | float) and isinstance(b, int | float):
+            if np.isnan(a) or np.isnan(b) or shown(a, unit) == shown(b, unit):
+                continue
+            found.append(f"{label} {shown(a, unit)} instead of {shown(b, unit)}")
+        else:
+            found.append(f"{label} {a} instead of {b}")
+    return tuple(found)

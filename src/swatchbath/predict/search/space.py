@@ -11,7 +11,6 @@ import math
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -23,23 +22,12 @@ from ...conditions.columns import Scale, column
 from ...conditions.vocabulary import meaning
 from ...errors import BadValue
 from ..features.novelty import BEYOND
-from .ranges import (
-    NAMED,
-    Bath,
-    absent,
-    base_of,
-    is_unknown,
-    is_word,
-    owner_of,
-    parts_of,
-    ranges_of,
-    spellings,
-    there,
-    typical_pH,
-)
-from .request import Allowed, settled, step_of
+from .columns import NAMED, Bath, absent, base_of, is_unknown, is_word, owner_of, there
+from .limits import Limit, settled, step_of
+from .parts import parts_of
+from .ranges import ranges_of, spellings, typical_pH
 
-__all__ = ["Bath", "Space", "kind_of"]
+__all__ = ["Space"]
 
 _PACKS = (
     ("fibre", r"fibre|fibre_form|base_[Lab]"),
@@ -59,17 +47,6 @@ _STEADY = ("base_L", "base_a", "base_b", "fibre_g", "wash_pH")  # not the dyer's
 _REDRAW, _MOVE, _pH_WIDTH = 0.7, 0.6, 7.0
 
 
-def kind_of(bath: Mapping[str, Any]) -> tuple[str, ...]:
-    """What makes two baths different in kind: fibre, dyestuffs, tannin, mordant, after-bath."""
-    return tuple(meaning(n, str(bath.get(n) or "none")) for n in _kind_names(tuple(bath)))
-
-
-@lru_cache(maxsize=512)
-def _kind_names(names: tuple[str, ...]) -> tuple[str, ...]:
-    more = sorted(n for n in names if re.fullmatch(r"dyestuff(_\d)?|modifier_\d", n))
-    return ("fibre", "tannin", "mordant", "modifier", *more)
-
-
 # A dyestuff under so many percent is told to 1 % at the coarsest: 5 % would be a quarter of it.
 # Common practice, no source.
 _FINE_UNDER = 20.0
@@ -81,7 +58,7 @@ class Space:
     def __init__(
         self,
         table: pd.DataFrame,
-        limits: Mapping[str, Allowed],
+        limits: Mapping[str, Limit],
         rounding: Mapping[str, float],
         *,
         browns: bool = False,
@@ -117,15 +94,15 @@ class Space:
         # What a row does not name is not put into it: its amount would be missing.
         names = [n for n in self._limits if base_of(n) in NAMED]
         rows = [r for r in self.rows if all(n in r for n in names)]
-        return self._allowed([dict(r) for r in rows])
+        return self.allowed([dict(r) for r in rows])
 
     def draw(self, n: int, rng: np.random.Generator) -> list[Bath]:
         """n tries at new baths; those that may not be suggested are left out."""
-        return self._allowed([self._one(rng) for _ in range(n)])
+        return self.allowed([self._one(rng) for _ in range(n)])
 
     def near(self, bath: Bath, n: int, width: float, rng: np.random.Generator) -> list[Bath]:
         """n tries at baths like this one, its numbers moved by `width` in scale units (sd)."""
-        return self._allowed([self._moved(bath, width, rng) for _ in range(n)])
+        return self.allowed([self._moved(bath, width, rng) for _ in range(n)])
 
     def why_none(self) -> BadValue:
         """The error for limits and caps that leave nothing."""
@@ -211,7 +188,8 @@ class Space:
 
     # -- keeping within caps and limits --------------------------------------------------------
 
-    def _allowed(self, baths: Sequence[Bath]) -> list[Bath]:
+    def allowed(self, baths: Sequence[Bath]) -> list[Bath]:
+        """The baths moved to within limits, caps and rounding; without those that cannot be."""
         out = []
         rng = np.random.default_rng(0)
         for bath in baths:
@@ -272,7 +250,7 @@ class Space:
             pH = np.clip(scale.to_unit(out["pH"] + step), low, high)
             out["modifier_pH"] = float(scale.from_unit(pH))
         for name in [n for n, v in out.items() if not isinstance(v, str)]:
-            out[name] = self._rounded(name, out[name])
+            out[name] = self.rounded(name, out[name])
         if capped:
             self._cap(out)
         return {n: out[n] for n in sorted(out, key=self._place)}
@@ -293,9 +271,7 @@ class Space:
                 low = math.ceil(low / step - 1e-9) * step
             bath[rule.column] = min(max(bath[rule.column], low), high)
 
-    def _limit_number(
-        self, bath: Bath, name: str, limit: Allowed, rng: np.random.Generator
-    ) -> None:
+    def _limit_number(self, bath: Bath, name: str, limit: Limit, rng: np.random.Generator) -> None:
         if absent(bath, name):
             if base_of(name).endswith("_owf"):
                 bath[name] = 0.0
@@ -311,7 +287,8 @@ class Space:
     def _place(self, name: str) -> tuple[int, str]:
         return (self.columns.index(name) if name in self.columns else 999, name)
 
-    def _rounded(self, name: str, value: float) -> float:
+    def rounded(self, name: str, value: float) -> float:
+        """A number in the steps asked for, within its limit."""
         step = step_of(name, self._rounding)
         if not step:
             return float(value)

@@ -3,9 +3,8 @@ kind and extreme at least one, so that ranges and what was never tried stay as t
 
 from __future__ import annotations
 
-import copy
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -13,11 +12,10 @@ from numpy.typing import ArrayLike
 from ...colorimetry.difference import delta_e2000
 from ...colorimetry.lab import Array
 from ...colorimetry.measurement import Measurement
-from ..regression.training import WHOLE_ROWS
-from .request import Limits, read_limits, read_target
-
-if TYPE_CHECKING:
-    from ..model import ShadeModel
+from ..regression.fit import Fit
+from ..regression.observations import WHOLE_ROWS
+from .limits import Limits, parse_limits
+from .request import parse_target
 
 __all__ = ["near_to"]
 
@@ -26,36 +24,26 @@ __all__ = ["near_to"]
 _MOST, _PAIRS = 400, 8
 
 
-def near_to(
-    model: ShadeModel, target: ArrayLike | Measurement | None, limits: Limits | None
-) -> ShadeModel:
-    """The same model with fewer rows to look through; itself where it has few."""
-    n = len(model._f.x)
+def near_to(fit: Fit, target: ArrayLike | Measurement | None, limits: Limits | None) -> Fit:
+    """The same fit with fewer rows to look through; itself where it has few."""
+    n = len(fit.factors.x)
     if n <= WHOLE_ROWS:
-        return model
+        return fit
     if target is None:
-        far = np.random.default_rng(model.seed).permutation(n).astype(float)
+        far = np.random.default_rng(fit.seed).permutation(n).astype(float)
     else:
-        far = delta_e2000(model._readings.lab, read_target(target).lab)
-    rows = _rows(model, np.asarray(far), limits)
-    near = copy.copy(model)
-    near._f, near._readings = model._f.take(rows), model._readings.take(rows)
-    near._table = model._table.iloc[rows].reset_index(drop=True)
-    near._groups, near._order_ = model._groups.take(rows), model._order_[rows]
-    near._labels = [model._labels[i] for i in rows]
-    near._words = {name: [cells[i] for i in rows] for name, cells in model._words.items()}
-    return near
+        far = delta_e2000(fit.observations.lab, parse_target(target).lab)
+    return fit.take(_rows(fit, np.asarray(far), limits))
 
 
-def _rows(model: ShadeModel, far: Array, limits: Limits | None) -> np.ndarray:
-    f, words = model._f, model._encoder.words
+def _rows(fit: Fit, far: Array, limits: Limits | None) -> np.ndarray:
+    f, words = fit.factors, fit.encoder.words
     places = [words.index(w) for w in ("fibre", "dyestuff") if w in words]
     pair = _ids(f.levels[:, places])
     may = np.ones(len(far), bool)
-    for name, limit in read_limits(limits).items():
-        if name in model._table and limit.choices and name in ("fibre", "dyestuff"):
-            words_here = model._table[name]
-            holds = np.array([isinstance(w, str) and limit.holds(name, w) for w in words_here])
+    for name, limit in parse_limits(limits).items():
+        if name in fit.table and limit.choices and name in ("fibre", "dyestuff"):
+            holds = np.array([isinstance(w, str) and limit.holds(name, w) for w in fit.table[name]])
             may &= holds if (may & holds).any() else True
     nearest = np.full(pair.max() + 1, np.inf)
     np.minimum.at(nearest, pair[may], far[may])

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any, Literal
 
 import numpy as np
 import pandas as pd
@@ -21,48 +21,41 @@ from ...colorimetry.covariance import difference_interval, square_root
 from ...colorimetry.difference import delta_e2000
 from ...colorimetry.lab import Array
 from ...colorimetry.measurement import Measurement
-from ...colorimetry.words import colour_words
-from ..features.encoder import Factors
 from ..features.novelty import never_tried
-from ..regression.gp import lift
+from ..regression.cross_validation import CrossValidation
+from ..regression.fit import UNSURE, Fit, colours_of
+from ..regression.gp import nearest_psd
+from .columns import Bath
+from .limits import Limits
 from .neighbours import Precedent, precedents
-from .request import (
-    Limits,
-    Wanted,
-    read_count,
-    read_limits,
-    read_rounding,
-    read_seed,
-    read_target,
-    read_tolerance,
+from .ranking import (
+    different,
+    distinct,
+    draws_of,
+    encode,
+    rms_difference,
+    shortlist,
+    space_for,
+    table_of,
 )
-from .space import Bath, Space, kind_of
+from .request import Target, parse_count, parse_seed, parse_target, parse_tolerance
+from .subset import near_to
 
-if TYPE_CHECKING:
-    from ..model import ShadeModel
-    from ..regression.training import Learnt
+__all__ = ["Suggestion", "Suggestions", "probability_cap", "suggest", "suggestions_of"]
 
-__all__ = ["Caution", "Idea", "Limits", "Precedent", "suggest"]
-
-# Baths tried, kept by expected colour, draws for ranking and for the chance; and the widths of the
-# rounds of improvement (scale units, sd), how many baths are improved, and the tries for each. From
-# trials on a made-up dye house (tests/studies/score_shade_model.py): more changed no figure by
-# more than its error.
-_TRIED, _KEPT, _DRAWS, _CHANCE_DRAWS = 1000, 300, 48, 2000
+# Baths tried, draws for ranking and for the chance; and the widths of the rounds of improvement
+# (scale units, sd), how many baths are improved, and the tries for each. From trials on a made-up
+# dye house (tests/studies/score_shade_model.py): more changed no figure by more than its error.
+_TRIED, _DRAWS, _CHANCE_DRAWS = 1000, 48, 2000
 _WIDTHS, _SEEDS, _PER_SEED = (0.2, 0.1, 0.05), 5, 40
-# Two baths of one kind count as different options from this distance in scale units.
-_APART = 0.35
-# What a bath beyond the recorded ranges must gain to be put before one within them (CIEDE2000):
-# about half of what two people would dispute. Our own choice.
-_STAY = 0.5
-# The most that is said: choosing the best flatters the top end (said 0.98 came true 0.9 of the
+# The most that is stated: choosing the best flatters the top end (0.98 stated came true 0.9 of the
 # time in tests/studies/score_shade_model.py), unless left-out swatches have earned more.
-_MOST_SAID = 0.9
+_MAX_STATED_PROBABILITY = 0.9
 _EARNS_AFTER = 20
 
 
-@dataclass(frozen=True, eq=False)
-class Idea:
+@dataclass(frozen=True, eq=False, repr=False)
+class Suggestion:
     """One suggested bath.
 
     conditions : column -> value; what was never recorded is left out. lab : expected colour (3,).
@@ -109,49 +102,59 @@ class Idea:
             "reasons": list(self.reasons),
         }
 
-
-def space_for(
-    model: ShadeModel,
-    lab: Array,
-    limits: Limits | None,
-    rounding: Mapping[str, float] | None,
-) -> Space:
-    """The baths that may be suggested for a colour; browns let madder go hotter."""
-    words = colour_words(lab)
-    browns = "brown" in words and "red-brown" not in words
-    return Space(model._table, read_limits(limits), read_rounding(rounding), browns=browns)
+    def __repr__(self) -> str:
+        bath = ", ".join(f"{n}={_short(v)}" for n, v in self.conditions.items())
+        low, high = self.interval
+        return (
+            f"Suggestion({bath}; off by {low:.1f} to {high:.1f} (CIEDE2000), "
+            f"chance {self.chance_within:.2f} within {self.tolerance:g})"
+        )
 
 
-def encode(model: ShadeModel, baths: list[Bath]) -> tuple[pd.DataFrame, Factors]:
-    """Candidates as a typed table and as factors."""
-    names = list(dict.fromkeys(n for b in baths for n in b))
-    words = {n for b in baths for n, v in b.items() if isinstance(v, str)}
-    data = {
-        n: pd.Series([b.get(n) for b in baths], dtype=object if n in words else float)
-        for n in names
-    }
-    table = pd.DataFrame(data)
-    return table, model._encoder.encode(table)
+class Suggestions(list[Suggestion]):
+    """Suggestions for one shade, the most promising first; a list in all else."""
+
+    @property
+    def nearest(self) -> Suggestion:
+        """The one whose expected colour lies nearest to the target."""
+        return min(self, key=lambda s: s.delta_e2000)
+
+    @property
+    def best_chance(self) -> float:
+        """The chance, 0 to 1, that any of them could have if all but the pots' own scatter and
+        what is not known of the target were known."""
+        return max(s.best_chance for s in self)
+
+    @property
+    def reach(self) -> Literal["in reach", "probably not", "out of reach"]:
+        """Whether the shade can be had: "out of reach" where no bath's 90 % interval comes within
+        the tolerance, "probably not" where none is expected within it."""
+        if min(s.interval[0] for s in self) > self[0].tolerance:
+            return "out of reach"
+        within = self.nearest.delta_e2000 <= self[0].tolerance
+        return "in reach" if within else "probably not"
+
+    def to_frame(self) -> pd.DataFrame:
+        """One row a suggestion: its conditions, then L, a, b, delta_e2000, low, high (CIEDE2000),
+        chance_within (0 to 1), outside, unsure and the reasons in one text."""
+        return pd.DataFrame(
+            [
+                s.conditions
+                | dict(zip("Lab", s.lab.tolist(), strict=True))
+                | {"delta_e2000": s.delta_e2000, "low": s.interval[0], "high": s.interval[1]}
+                | {"chance_within": s.chance_within, "outside": s.outside, "unsure": s.unsure}
+                | {"reasons": "; ".join(s.reasons)}
+                for s in self
+            ]
+        )
 
 
-def draws_of(
-    model: ShadeModel, f: Factors, unit: Array, *, pots: bool, learnt: Learnt | None = None
-) -> tuple[Array, Array]:
-    """Expected Lab (m, 3) and draws (m, d, 3) of the colour of baths: what such a bath gives on
-    average, or with `pots` what one pot of it gives. unit : (d, 3) standard normal."""
-    got = learnt or model._learnt
-    mean, c, _ = got.posterior.at(f)
-    c = model._factor * lift(c)
-    if pots:
-        c = c + got.hyper.pot
-    values, vectors = np.linalg.eigh(c)
-    root = vectors * np.sqrt(np.maximum(values, 0))[:, None, :]
-    z = mean[:, None] + np.einsum("mij,dj->mdi", root, unit)
-    return got.to_lab(mean), got.to_lab(z)
+def _short(value: Any) -> str:
+    return f"{value:.3g}" if isinstance(value, int | float) else str(value)
 
 
 def suggest(
-    model: ShadeModel,
+    fit: Fit,
     target: ArrayLike | Measurement,
     *,
     limits: Limits | None = None,
@@ -159,134 +162,77 @@ def suggest(
     tolerance: float = 2.0,
     k: int = 5,
     seed: int = 0,
-) -> list[Idea]:
-    """Up to k different baths for a shade, the most promising first.
-
-    target : Lab (3,), D65 and 2 degrees, or a Measurement, whose doubt enters. limits : {column:
-    value | (low, high) | [choices]}. rounding : {column: step}. tolerance : CIEDE2000, > 0.
-    Raises BadValue where limits and caps leave nothing.
-    """
-    wanted, k, tolerance = read_target(target), read_count(k), read_tolerance(tolerance)
-    space = space_for(model, wanted.lab, limits, rounding)
-    rng = np.random.default_rng(read_seed(seed))
+) -> Suggestions:
+    """Up to k different baths for a shade, the most promising first; see `ShadeModel.suggest`."""
+    wanted, k, tolerance = parse_target(target), parse_count(k), parse_tolerance(tolerance)
+    fit = near_to(fit, target, limits)
+    space = space_for(fit, wanted.lab, limits, rounding)
+    rng = np.random.default_rng(parse_seed(seed))
     baths = distinct(space.recorded() + space.draw(_TRIED, rng))
     if not baths:
         raise space.why_none()
     unit = rng.standard_normal((_DRAWS, 3))
     unit = np.concatenate([unit, -unit])
-    baths, f, scores = _shortlist(model, baths, wanted.lab, unit)
+    baths, f, scores = shortlist(fit, baths, wanted.lab, unit)
     for width in _WIDTHS:
         best = different(baths, f, scores, _SEEDS)
         new = distinct([b for i in best for b in space.near(baths[i], _PER_SEED, width, rng)])
         if new:
-            g = encode(model, new)[1]
+            g = encode(fit, new)
             baths, f = baths + new, f.joined(g)
-            scores = np.r_[scores, _rms(model, g, wanted.lab, unit)]
+            scores = np.r_[scores, rms_difference(fit, g, wanted.lab, unit)]
     chosen = different(baths, f, scores, k)
-    return ideas_of(model, [baths[i] for i in chosen], wanted, tolerance, seed)
+    return suggestions_of(fit, [baths[i] for i in chosen], wanted, tolerance, seed)
 
 
-def distinct(baths: list[Bath]) -> list[Bath]:
-    return list({tuple(sorted(b.items(), key=lambda p: p[0])): b for b in baths}.values())
-
-
-def _shortlist(
-    model: ShadeModel, baths: list[Bath], lab: Array, unit: Array
-) -> tuple[list[Bath], Factors, Array]:
-    """Those whose expected colour is nearest, and the nearest few of each kind, with scores."""
-    f = encode(model, baths)[1]
-    got = model._learnt
-    far = delta_e2000(got.to_lab(got.posterior.mean(f)), lab)
-    order = np.argsort(far, kind="stable")
-    keep = list(order[:_KEPT])
-    count: dict[tuple[str, ...], int] = {}
-    for i in order:
-        kind = kind_of(baths[i])
-        count[kind] = count.get(kind, 0) + 1
-        if count[kind] <= 3 and len(count) <= 40:
-            keep.append(i)
-    keep = list(dict.fromkeys(int(i) for i in keep))
-    f = f.take(np.array(keep))
-    return [baths[i] for i in keep], f, _rms(model, f, lab, unit)
-
-
-def _rms(model: ShadeModel, f: Factors, lab: Array, unit: Array) -> Array:
-    """Root mean square CIEDE2000 over what the model does not know (m,), and `_STAY` more for
-    baths that leave what was dyed."""
-    out = []
-    low, high = model._f.x.min(axis=0) - 1e-9, model._f.x.max(axis=0) + 1e-9
-    for i in range(0, len(f.x), 200):
-        part = f.take(np.arange(i, min(i + 200, len(f.x))))
-        draws = draws_of(model, part, unit, pots=False)[1]
-        beyond = ((part.x < low) | (part.x > high)).any(axis=1)
-        out.append(np.sqrt(np.mean(delta_e2000(draws, lab) ** 2, axis=1)) + _STAY * beyond)
-    return np.concatenate(out)
-
-
-def different(baths: list[Bath], f: Factors, scores: Array, k: int) -> list[int]:
-    """The best k that differ: at most two of one kind, their numbers well apart; then, as far as
-    k asks for more, the rest by score, less far apart."""
-    order = np.argsort(scores, kind="stable")
-    kinds = [kind_of(b) for b in baths]
-    chosen: list[int] = []
-    for apart, most in ((_APART, 2), (_APART, k), (0.5 * _APART, k), (0.02, k)):
-        for i in order:
-            if len(chosen) == k:
-                break
-            like = [j for j in chosen if kinds[j] == kinds[i]]
-            gaps = [float(np.linalg.norm(f.x[i] - f.x[j])) for j in like]
-            if len(like) < most and min(gaps, default=np.inf) > apart:
-                chosen.append(int(i))
-    return sorted(chosen, key=lambda j: float(scores[j]))
-
-
-def ideas_of(
-    model: ShadeModel, baths: list[Bath], wanted: Wanted, tolerance: float, seed: int
-) -> list[Idea]:
+def suggestions_of(
+    fit: Fit, baths: list[Bath], target: Target, tolerance: float, seed: int
+) -> Suggestions:
     """Everything that is said about chosen baths."""
-    table, f = encode(model, baths)
+    table = table_of(baths)
+    f = fit.encoder.encode(table)
     rng = np.random.default_rng([seed, 1])
     half = rng.standard_normal((_CHANCE_DRAWS // 2, 3))
     unit = np.concatenate([half, -half])
-    draws = draws_of(model, f, unit, pots=True)[1]
-    lab, _, pot, share = model._colours(f)
-    got = model._learnt
+    draws = draws_of(fit, f, unit, pots=True)
+    lab, _, pot, fraction = colours_of(fit, f)
+    got = fit.regression
     mean = got.posterior.at(f)[0]
-    shared = got.shared_with(f, wanted.sources)
+    shared = got.shared_with(f, target.sources)
     only = got.lab_moments(mean, np.repeat(got.hyper.pot[None], len(mean), axis=0))[1]
-    reasons, outside = never_tried(model._encoder, model._words, table, f, model._table)
-    most = earned(model, tolerance)
-    ideas = []
+    reasons, outside = never_tried(fit.encoder, fit.words, table, f, fit.table)
+    most = probability_cap(fit.cross_validation, tolerance)
+    found = Suggestions()
     for i, bath in enumerate(baths):
-        of_gap = lift((pot[i] + wanted.covariance - shared[i] - shared[i].T)[None])[0]
-        if wanted.measurement is None and not got.lasting:
-            gaps = delta_e2000(draws[i], wanted.lab)
+        of_gap = nearest_psd((pot[i] + target.covariance - shared[i] - shared[i].T)[None])[0]
+        if target.measurement is None and not got.lasting:
+            gaps = delta_e2000(draws[i], target.lab)
         else:
-            gap = (lab[i] - wanted.lab) + unit @ square_root(of_gap).T
-            gaps = delta_e2000(wanted.lab + gap, wanted.lab)
-        only_pots = only[i] + wanted.covariance
-        best = delta_e2000(wanted.lab + unit @ square_root(only_pots).T, wanted.lab)
-        unsure = bool(share[i] > 0.5)
+            gap = (lab[i] - target.lab) + unit @ square_root(of_gap).T
+            gaps = delta_e2000(target.lab + gap, target.lab)
+        only_pots = only[i] + target.covariance
+        best = delta_e2000(target.lab + unit @ square_root(only_pots).T, target.lab)
+        unsure = bool(fraction[i] > UNSURE)
         why = [*reasons[i], *(["few swatches are like this bath"] if unsure else [])]
-        ideas.append(
-            Idea(
+        found.append(
+            Suggestion(
                 conditions=dict(bath),
                 lab=lab[i],
                 pot_covariance=pot[i],
-                delta_e2000=float(delta_e2000(lab[i], wanted.lab)),
+                delta_e2000=float(delta_e2000(lab[i], target.lab)),
                 expected=float(gaps.mean()),
-                interval=_interval(lab[i], wanted.lab, of_gap, gaps),
+                interval=_interval(lab[i], target.lab, of_gap, gaps),
                 chance_within=min(float(np.mean(gaps <= tolerance)), most),
                 best_chance=min(float(np.mean(best <= tolerance)), most),
                 tolerance=tolerance,
-                precedents=precedents(model, bath, wanted.lab),
+                precedents=precedents(fit, bath, target.lab),
                 outside=bool(outside[i]),
                 unsure=unsure,
                 cautions=tuple(cautions_for(bath)),
                 reasons=tuple(why),
             )
         )
-    return ideas
+    return found
 
 
 def _interval(lab: Array, target: Array, of_gap: Array, gaps: Array) -> tuple[float, float]:
@@ -297,20 +243,19 @@ def _interval(lab: Array, target: Array, of_gap: Array, gaps: Array) -> tuple[fl
     return low, float(np.quantile(gaps, min(below + 0.9, 1.0)))
 
 
-def earned(model: ShadeModel, tolerance: float) -> float:
-    """The most that is said: 0.9, or what left-out swatches with such a chance have earned."""
-    left = model.left_out_
-    done = ~np.isnan(left.delta_e2000)
-    if not left.checked or done.sum() < _EARNS_AFTER:
-        return _MOST_SAID
+def probability_cap(scored: CrossValidation, tolerance: float) -> float:
+    """The most that is stated: 0.9, or what left-out swatches with such a chance have earned."""
+    done = ~np.isnan(scored.delta_e2000)
+    if not scored.checked or done.sum() < _EARNS_AFTER:
+        return _MAX_STATED_PROBABILITY
     unit = np.random.default_rng(0).standard_normal((400, 3))
-    middle = left.lab[done][:, None]
-    off = np.stack([unit @ square_root(c).T for c in left.covariance[done]])
-    said = np.mean(delta_e2000(middle + off, middle) <= tolerance, axis=1)
-    sure = said >= _MOST_SAID
+    middle = scored.lab[done][:, None]
+    off = np.stack([unit @ square_root(c).T for c in scored.covariance[done]])
+    stated = np.mean(delta_e2000(middle + off, middle) <= tolerance, axis=1)
+    sure = stated >= _MAX_STATED_PROBABILITY
     if sure.sum() < _EARNS_AFTER:
-        return _MOST_SAID
-    hits = int(np.sum(left.delta_e2000[done][sure] <= tolerance))
+        return _MAX_STATED_PROBABILITY
+    hits = int(np.sum(scored.delta_e2000[done][sure] <= tolerance))
     # Lower 95 % limit of a share (Clopper and Pearson 1934).
     low = float(beta.ppf(0.05, hits, sure.sum() - hits + 1)) if hits else 0.0
-    return max(_MOST_SAID, low)
+    return max(_MAX_STATED_PROBABILITY, low)
