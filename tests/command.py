@@ -1,5 +1,7 @@
 """The command as its user types it."""
 
+import json
+
 from click.testing import CliRunner
 
 from swatchbath.cli import main
@@ -12,3 +14,8 @@ def run(*words, ok=0, env=None):
         raise result.exception
     assert result.exit_code == ok, result.output
     return result
+
+
+def run_json(*words, folder, ok=0):
+    """What it answers in JSON about the library in a folder."""
+    return json.loads(run(*words, "--library", folder, "--json", ok=ok).stdout)
