@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import click
 
-from .options import json_option, library_option, opened
+from .options import library_options, opened
 from .screen import listed, progress, say, say_json
 
 
 @click.command()
 @click.argument("folder", required=False)
-@library_option
-@json_option
+@library_options
 def backup(folder: str | None, library: str | None, as_json: bool) -> None:
     """Make a backup of the library: one dated file.
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
-from .options import json_option, library_option, opened
+from .options import library_options, opened
 from .screen import say, say_json
 
 
@@ -15,18 +17,8 @@ from .screen import say, say_json
 @click.option("--why", default="", metavar="WORDS", help="Why, in a word, if you like.")
 @click.option("--empty", is_flag=True, help="Remove all that is in the bin; with --for-good.")
 @click.option("--for-good", is_flag=True, help="Yes, it cannot be taken back.")
-@library_option
-@json_option
-def bin(
-    swatch: str | None,
-    reading: int | None,
-    take_out: bool,
-    why: str,
-    empty: bool,
-    for_good: bool,
-    library: str | None,
-    as_json: bool,
-) -> None:
+@library_options
+def bin(library: str | None, as_json: bool, **how: Any) -> None:
     """Put swatches in the bin, take them out, or see what is in it.
 
     \b
@@ -44,15 +36,7 @@ def bin(
     from .. import desk
 
     with opened(library) as lib:
-        now = desk.bin(
-            lib,
-            swatch,
-            reading=reading,
-            take_out=take_out,
-            why=why,
-            empty=empty,
-            for_good=for_good,
-        )
+        now = desk.bin(lib, **how)
     if as_json:
         say_json("bin", now.as_dict())
         return
@@ -63,7 +47,7 @@ def bin(
             f"{gone.photos} photos."
         )
         return
-    which = f"Reading {reading} of swatch" if reading is not None else "Swatch"
+    which = f"Reading {how['reading']} of swatch" if how["reading"] is not None else "Swatch"
     if now.put:
         say(f"{which} {now.put} is in the bin. To take it out: swatchbath undo")
     if now.took:

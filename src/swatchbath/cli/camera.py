@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
 from .options import json_option
@@ -23,15 +25,7 @@ from .screen import say, say_json
 @click.option("--overwrite", is_flag=True, help="Replace a file that is there.")
 @click.option("--linear", is_flag=True, help="The files' values are proportional to light.")
 @json_option
-def camera(
-    charts: tuple[str, ...],
-    light: str,
-    out: str,
-    chart_lab: str | None,
-    overwrite: bool,
-    linear: bool,
-    as_json: bool,
-) -> None:
+def camera(linear: bool, as_json: bool, **how: Any) -> None:
     """Learn how one camera sees under one light, from photos of a chart.
 
     \b
@@ -46,14 +40,7 @@ def camera(
     """
     from .. import desk
 
-    payload = desk.camera(
-        charts,
-        light=light,
-        out=out,
-        chart_lab=chart_lab,
-        encoding="linear" if linear else None,
-        overwrite=overwrite,
-    )
+    payload = desk.camera(encoding="linear" if linear else None, **how)
     if as_json:
         say_json("camera", payload)
         return

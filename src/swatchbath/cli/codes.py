@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
-from .options import json_option, library_folder, library_option
+from .options import library_folder, library_options
 from .screen import say, say_json
 
 
@@ -14,17 +16,8 @@ from .screen import say, say_json
 @click.option("--paper", metavar="A4|Letter", default="A4", show_default=True, help="Its size.")
 @click.option("--knots", is_flag=True, help="A number of knots for each thread as well.")
 @click.option("--overwrite", is_flag=True, help="Replace a file that is there.")
-@library_option
-@json_option
-def codes(
-    count: int,
-    out: str | None,
-    paper: str,
-    knots: bool,
-    overwrite: bool,
-    library: str | None,
-    as_json: bool,
-) -> None:
+@library_options
+def codes(library: str | None, as_json: bool, **how: Any) -> None:
     """Give out codes for tags, before the fibre goes into a pot.
 
     \b
@@ -40,7 +33,7 @@ def codes(
     from .. import desk
 
     folder = library_folder(library)
-    done = desk.codes(folder, count, out=out, paper=paper, knots=knots, overwrite=overwrite)
+    done = desk.codes(folder, **how)
     if as_json:
         say_json("codes", done)
         return

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from .options import json_option, library_folder, library_option
+from .options import library_folder, library_options
 from .screen import block, say, say_json
 
 
@@ -15,18 +15,9 @@ from .screen import block, say, say_json
 @click.argument("b")
 @click.option("--tolerance", default=2.0, show_default=True, help="CIEDE2000 that still passes.")
 @click.option("--level", default=0.9, show_default=True, help="How sure the interval is.")
-@library_option
-@json_option
+@library_options
 @click.pass_context
-def compare(
-    ctx: click.Context,
-    a: str,
-    b: str,
-    tolerance: float,
-    level: float,
-    library: str | None,
-    as_json: bool,
-) -> None:
+def compare(ctx: click.Context, /, library: str | None, as_json: bool, **how: Any) -> None:
     """Tell whether two colours match; exit 0 for a match, else 1.
 
     \b
@@ -40,7 +31,7 @@ def compare(
     from .. import desk
 
     folder = library_folder(library)
-    answer = desk.compare_in(folder, a, b, tolerance=tolerance, level=level)
+    answer = desk.compare_in(folder, **how)
     payload = answer.as_dict()
     if as_json:
         say_json("compare", payload)

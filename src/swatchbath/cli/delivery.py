@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from .options import json_option, library_option, opened
+from .options import library_options, opened
 from .screen import block, lab, listed, say, say_json, waiting
 
 
@@ -15,11 +15,8 @@ from .screen import block, lab, listed, say, say_json, waiting
 @click.argument("name")
 @click.option("--checks", default=3, show_default=True, help="Check swatches in all, 1 to 5.")
 @click.option("--grams", default=10.0, show_default=True, help="Grams of fibre in one of them.")
-@library_option
-@json_option
-def delivery(
-    dyestuff: str, name: str, checks: int, grams: float, library: str | None, as_json: bool
-) -> None:
+@library_options
+def delivery(library: str | None, as_json: bool, **how: Any) -> None:
     """Check a new delivery of a dyestuff by a few swatches.
 
     \b
@@ -36,7 +33,7 @@ def delivery(
 
     busy = waiting("learning from your swatches", as_json)
     with opened(library) as lib, busy:
-        found = desk.delivery(lib, dyestuff, name, checks=checks, grams=grams)
+        found = desk.delivery(lib, **how)
     payload = found.as_dict()
     if as_json:
         say_json("delivery", payload)

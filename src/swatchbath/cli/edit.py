@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
-from .options import json_option, library_option, opened
+from .options import library_options, opened
 from .screen import listed, say, say_json
 
 
@@ -21,18 +23,8 @@ from .screen import listed, say, say_json
 @click.option("--alone", is_flag=True, help="For this swatch only, though it shared its pot.")
 @click.option("--reading", type=int, metavar="N", help="A reading's number, the oldest is 1.")
 @click.option("--state", help="How it was when it was read: dry, dry washed ...; with --reading.")
-@library_option
-@json_option
-def edit(
-    swatch: str,
-    cells: tuple[str, ...],
-    why: str,
-    alone: bool,
-    reading: int | None,
-    state: str | None,
-    library: str | None,
-    as_json: bool,
-) -> None:
+@library_options
+def edit(library: str | None, as_json: bool, **how: Any) -> None:
     """Correct what is on record about a swatch.
 
     \b
@@ -49,7 +41,7 @@ def edit(
     from .. import desk
 
     with opened(library) as lib:
-        done = desk.edit(lib, swatch, cells, why=why, alone=alone, reading=reading, state=state)
+        done = desk.edit(lib, **how)
         due = desk.reminders(lib)
     if as_json:
         say_json("edit", done.as_dict())

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from .options import json_option, library_option, opened
+from .options import library_options, opened
 from .screen import listed, say, say_json, waiting
 
 
@@ -19,8 +19,7 @@ from .screen import listed, say, say_json, waiting
     help="The swatches whose answers are drawn: fibre=wool; once for each.",
 )
 @click.option("--page", metavar="FILE", help="Write it with charts, as a page to look at.")
-@library_option
-@json_option
+@library_options
 def explain(limits: tuple[str, ...], page: str | None, library: str | None, as_json: bool) -> None:
     """Tell what your swatches teach, and what not.
 

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import click
 
-from .options import json_option, library_folder, library_option
+from .options import library_folder, library_options
 from .screen import listed, progress, say, say_json
 
 
 @click.command()
 @click.argument("folder", type=click.Path())
-@library_option
-@json_option
+@library_options
 def export(folder: str, library: str | None, as_json: bool) -> None:
     """Write the whole library as plain tables and photos.
 

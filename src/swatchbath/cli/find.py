@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from .options import json_option, library_option, opened
+from .options import library_options, opened
 from .screen import block, lab, listed, say, say_json
 
 
@@ -13,8 +13,7 @@ from .screen import block, lab, listed, say, say_json
 @click.option("--colour", metavar="SHADE", help="L*,a*,b*, a swatch's code or name, or #rrggbb.")
 @click.option("-k", default=10, show_default=True, type=click.IntRange(1, 500), help="How many.")
 @click.option("--csv", "table", metavar="FILE", help="Write what is found as a table, too.")
-@library_option
-@json_option
+@library_options
 def find(
     text: str | None,
     colour: str | None,

@@ -33,13 +33,13 @@ def opened(named: str | None) -> Iterator[Any]:
             click.echo(f"swatchbath: {sentence}", err=True)
 
 
-def library_option(command: _Command) -> _Command:
-    """--library FOLDER."""
+def library_options(command: _Command) -> _Command:
+    """--library FOLDER and --json."""
     return click.option(
         "--library",
         metavar="FOLDER",
         help="Where your library is. Else SWATCHBATH_LIBRARY, else your data folder.",
-    )(command)
+    )(json_option(command))
 
 
 def json_option(command: _Command) -> _Command:

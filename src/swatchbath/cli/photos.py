@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
-from .options import json_option, library_folder, library_option
+from .options import library_folder, library_options
 from .screen import listed, progress, say, say_json
 
 
@@ -14,19 +16,9 @@ from .screen import listed, progress, say, say_json
 @click.option("--code", "codes", multiple=True, help="A swatch they show; once for each.")
 @click.option("--state", default="dry", show_default=True, help="Or dry washed, dry unwashed, wet.")
 @click.option("--days", type=float, help="Days from dyeing to the photos.")
-@library_option
-@json_option
+@library_options
 @click.pass_context
-def photos(
-    ctx: click.Context,
-    paths: tuple[str, ...],
-    pot_sheet: bool,
-    codes: tuple[str, ...],
-    state: str,
-    days: float | None,
-    library: str | None,
-    as_json: bool,
-) -> None:
+def photos(ctx: click.Context, /, library: str | None, as_json: bool, **how: Any) -> None:
     """Take in many photos at once, named by the codes in the picture.
 
     \b
@@ -43,15 +35,7 @@ def photos(
     from .. import desk
 
     with progress(as_json) as bar:
-        done = desk.photos(
-            library_folder(library),
-            paths,
-            pot_sheet=pot_sheet,
-            codes=codes,
-            state=state,
-            days=days,
-            progress=bar,
-        )
+        done = desk.photos(library_folder(library), progress=bar, **how)
     nothing = not done.shown  # every photo was left out
     if as_json:
         say_json("photos", done.as_dict())

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from .options import json_option, library_option, opened
+from .options import library_options, opened
 from .screen import block, lab, listed, say, say_json, waiting
 
 
@@ -21,8 +21,12 @@ from .screen import block, lab, listed, say, say_json, waiting
     type=click.IntRange(0, 24),
     help="Jars for after-baths.",
 )
-@click.option("--sample", default=10.0, show_default=True, help="Grams of fibre in one sample.")
-@click.option("--scale", default=1.0, show_default=True, help="Grams your scale tells apart.")
+@click.option(
+    "--sample", "sample_g", default=10.0, show_default=True, help="Grams of fibre in one sample."
+)
+@click.option(
+    "--scale", "scale_g", default=1.0, show_default=True, help="Grams your scale tells apart."
+)
 @click.option(
     "--limit",
     "limits",
@@ -31,20 +35,8 @@ from .screen import block, lab, listed, say, say_json, waiting
     help="What must hold: fibre=wool, dyestuff=weld,madder; once for each.",
 )
 @click.option("--tolerance", default=2.0, show_default=True, help="CIEDE2000 that still passes.")
-@library_option
-@json_option
-def plan(
-    shade: str | None,
-    k: int | None,
-    pots: int,
-    jars: int,
-    sample: float,
-    scale: float,
-    limits: tuple[str, ...],
-    tolerance: float,
-    library: str | None,
-    as_json: bool,
-) -> None:
+@library_options
+def plan(library: str | None, as_json: bool, **how: Any) -> None:
     """Plan a pot day: the samples to dye next.
 
     \b
@@ -62,17 +54,7 @@ def plan(
 
     busy = waiting("learning from your swatches", as_json)
     with opened(library) as lib, busy:
-        answer = desk.plan(
-            lib,
-            shade,
-            k=k,
-            pots=pots,
-            jars=jars,
-            sample_g=sample,
-            scale_g=scale,
-            limits=limits,
-            tolerance=tolerance,
-        )
+        answer = desk.plan(lib, **how)
     payload = answer.as_dict()
     if as_json:
         say_json("plan", payload)

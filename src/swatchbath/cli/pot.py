@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
-from .options import json_option, library_folder, library_option
+from .options import library_folder, library_options
 from .screen import listed, say, say_json
 
 
@@ -24,21 +26,8 @@ from .screen import listed, say, say_json
 @click.option("--weight", metavar="100 g", help="Dry weight of all fibre in the pot; g or oz.")
 @click.option("--lot", help="Your name for the dye lot; else it gets one.")
 @click.option("--day", help="The dye day.")
-@library_option
-@json_option
-def pot(
-    steps: tuple[str, ...],
-    fibres: tuple[str, ...],
-    after: tuple[str, ...],
-    like: str | None,
-    changes: tuple[str, ...],
-    codes: str | None,
-    weight: str | None,
-    lot: str | None,
-    day: str | None,
-    library: str | None,
-    as_json: bool,
-) -> None:
+@library_options
+def pot(codes: str | None, library: str | None, as_json: bool, **how: Any) -> None:
     """Put a whole pot on record in one go: every swatch, part and after-bath.
 
     \b
@@ -55,18 +44,8 @@ def pot(
     from .. import desk
 
     folder = library_folder(library)
-    done = desk.pot(
-        folder,
-        steps,
-        fibres=fibres,
-        after=after,
-        like=like,
-        changes=changes,
-        codes=[c for c in (codes or "").replace(";", ",").replace(" ", ",").split(",") if c],
-        weight=weight,
-        lot=lot,
-        day=day,
-    )
+    listed_codes = (codes or "").replace(";", ",").replace(" ", ",").split(",")
+    done = desk.pot(folder, codes=[c for c in listed_codes if c], **how)
     if as_json:
         say_json("pot", done.as_dict())
         return

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import click
 
-from .options import json_option, library_option, opened
+from .options import library_options, opened
 from .screen import block, lab, listed, say, say_json, waiting
 
 
 @click.command()
 @click.argument("cells", nargs=-1, required=True, metavar="COLUMN=VALUE...")
-@library_option
-@json_option
+@library_options
 def predict(cells: tuple[str, ...], library: str | None, as_json: bool) -> None:
     """Foresee the colour of one bath.
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
 from ..errors import BadValue
-from .options import json_option, library_folder, library_option
+from .options import library_folder, library_options
 from .screen import listed, progress, say, say_json
 
 
@@ -42,29 +44,10 @@ from .screen import listed, progress, say, say_json
 @click.option("--photos", metavar="FOLDER", help="Where the photos are; else beside --baths.")
 @click.option("--cards", metavar="CSV", help="The cards' own colours: patch, L, a, b.")
 @click.option("--columns", is_flag=True, help="List the columns a bath may have, and stop.")
-@library_option
-@json_option
+@library_options
+@click.pass_context
 def record(
-    photo: str | None,
-    card: str | None,
-    card_lab: str | None,
-    swatch: str | None,
-    name: str | None,
-    code: str | None,
-    like: str | None,
-    cells: tuple[str, ...],
-    lab: str | None,
-    under: str | None,
-    readings: str | None,
-    state: str | None,
-    days: float | None,
-    baths: str | None,
-    marks: str | None,
-    photos: str | None,
-    cards: str | None,
-    columns: bool,
-    library: str | None,
-    as_json: bool,
+    ctx: click.Context, /, columns: bool, library: str | None, as_json: bool, **how: Any
 ) -> None:
     """Put swatches with their baths on record.
 
@@ -93,54 +76,29 @@ def record(
             say(f"{row['name']} ({row['allowed']})")
             say(row["help"], indent=2)
         return
-    one = {
-        "PHOTO": photo,
-        "--card": card,
-        "--card-lab": card_lab,
-        "--swatch": swatch,
-        "--name": name,
-        "--code": code,
-        "--like": like,
-        "--set": cells or None,
-        "--lab": lab,
-        "--under": under,
-        "--state": state,
-        "--days": days,
-    }
-    table = {"--marks": marks, "--photos": photos, "--cards": cards}
-    for option in [o for o, given in (one if baths else table).items() if given is not None]:
+    readings, baths = how.pop("readings"), how.pop("baths")
+    table = {name: how.pop(name) for name in ("marks", "photos", "cards")}
+    # `how` is now what tells of one swatch.
+    given = {n for n, value in (how if baths else table).items() if value not in (None, ())}
+    for option in [p for p in ctx.command.params if p.name in given]:
         if baths:
             raise BadValue(
-                f"{option} tells of one swatch, and --baths names a table of them. Put it into "
-                "the table, or leave one of the two out."
+                f"{_typed(option)} tells of one swatch, and --baths names a table of them. Put it "
+                "into the table, or leave one of the two out."
             )
-        raise BadValue(f"{option} goes with a table of swatches. Name the table with --baths.")
-    if readings and (baths or any(given is not None for given in one.values())):
+        raise BadValue(
+            f"{_typed(option)} goes with a table of swatches. Name the table with --baths."
+        )
+    if readings and (baths or any(value not in (None, ()) for value in how.values())):
         raise BadValue("--readings stands alone: it adds to swatches that are on record.")
     folder = library_folder(library)
     with progress(as_json) as bar:
         if readings:
             done = desk.record_readings(folder, readings)
         elif baths:
-            done = desk.record_table(
-                folder, baths, marks=marks, photos=photos, cards=cards, progress=bar
-            )
+            done = desk.record_table(folder, baths, progress=bar, **table)
         else:
-            done = desk.record_typed(
-                folder,
-                cells,
-                photo=photo,
-                card=card,
-                card_lab=card_lab,
-                swatch=swatch,
-                name=name,
-                code=code,
-                like=like,
-                state=state,
-                days=days,
-                lab=lab,
-                under=under,
-            )
+            done = desk.record_typed(folder, **how)
     if as_json:
         say_json("record", done.as_dict())
         return
@@ -157,3 +115,8 @@ def record(
     listed("Take care:", done.cautions)
     if done.general:
         say(f"For every bath: {' '.join(done.general)}")
+
+
+def _typed(option: click.Parameter) -> str:
+    """An option as it is typed, an argument as help shows it."""
+    return option.opts[0] if isinstance(option, click.Option) else option.human_readable_name

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from .options import json_option, library_folder, library_option
+from .options import library_folder, library_options
 from .screen import say, say_json
 
 
@@ -37,8 +37,7 @@ from .screen import say, say_json
     help="The codes that the next swatches in your library will get.",
 )
 @click.option("--overwrite", is_flag=True, help="Replace a file that is there.")
-@library_option
-@json_option
+@library_options
 def sheet(
     out: str,
     paper: str,

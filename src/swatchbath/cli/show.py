@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import click
 
-from .options import json_option, library_option, opened
+from .options import library_options, opened
 from .screen import block, listed, reading_line, say, say_json
 
 
 @click.command()
 @click.argument("swatch")
-@library_option
-@json_option
+@library_options
 def show(swatch: str, library: str | None, as_json: bool) -> None:
     """Show all that is on record about a swatch.
 

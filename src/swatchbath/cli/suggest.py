@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from .options import json_option, library_option, opened
+from .options import library_options, opened
 from .screen import block, lab, listed, say, say_json, waiting
 
 
@@ -33,22 +33,8 @@ from .screen import block, lab, listed, say, say_json, waiting
 @click.option("--card-lab", metavar="L,A,B", help="The card's own colour.")
 @click.option("--at", metavar="X,Y[,HALF]", help="Where the wanted shade is in it.")
 @click.option("-k", default=3, show_default=True, type=click.IntRange(1, 20), help="How many.")
-@library_option
-@json_option
-def suggest(
-    shade: str | None,
-    limits: tuple[str, ...],
-    tolerance: float,
-    grams: float | None,
-    steps: tuple[str, ...],
-    photo: str | None,
-    card: str | None,
-    card_lab: str | None,
-    at: str | None,
-    k: int,
-    library: str | None,
-    as_json: bool,
-) -> None:
+@library_options
+def suggest(library: str | None, as_json: bool, **how: Any) -> None:
     """Suggest baths for a shade, from your own swatches.
 
     \b
@@ -68,19 +54,7 @@ def suggest(
 
     busy = waiting("learning from your swatches", as_json)
     with opened(library) as lib, busy:
-        answer = desk.suggest_typed(
-            lib,
-            shade,
-            photo=photo,
-            card=card,
-            card_lab=card_lab,
-            at=at,
-            limits=limits,
-            tolerance=tolerance,
-            k=k,
-            grams=grams,
-            steps=steps,
-        )
+        answer = desk.suggest_typed(lib, **how)
     payload = answer.as_dict()
     if as_json:
         say_json("suggest", payload)

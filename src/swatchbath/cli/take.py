@@ -6,15 +6,14 @@ from typing import Any
 
 import click
 
-from .options import json_option, library_folder, library_option
+from .options import library_folder, library_options
 from .screen import listed, progress, say, say_json
 
 
 @click.command()
 @click.argument("table", type=click.Path())
 @click.option("--dry-run", is_flag=True, help="Show what would come of it, and keep nothing.")
-@library_option
-@json_option
+@library_options
 def take(table: str, dry_run: bool, library: str | None, as_json: bool) -> None:
     """Take in a spreadsheet of baths, or a whole exported library.
 

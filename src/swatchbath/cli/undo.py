@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import click
 
-from .options import json_option, library_option, opened
+from .options import library_options, opened
 from .screen import say, say_json
 
 
 @click.command()
-@library_option
-@json_option
+@library_options
 def undo(library: str | None, as_json: bool) -> None:
     """Take back the last change.
 

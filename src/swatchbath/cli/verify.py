@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from .options import json_option, library_folder, library_option
+from .options import library_folder, library_options
 from .screen import listed, progress, say, say_json
 
 if TYPE_CHECKING:
@@ -17,8 +17,7 @@ if TYPE_CHECKING:
 @click.option(
     "--photos", metavar="FOLDER", help="Look here for missing or altered photos; put them back."
 )
-@library_option
-@json_option
+@library_options
 @click.pass_context
 def verify(ctx: click.Context, photos: str | None, library: str | None, as_json: bool) -> None:
     """Verify the whole library: records, photos and codes.

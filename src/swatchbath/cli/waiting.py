@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import click
 
-from .options import json_option, library_folder, library_option
+from .options import library_folder, library_options
 from .screen import say, say_json
 
 
 @click.command()
-@library_option
-@json_option
+@library_options
 def waiting(library: str | None, as_json: bool) -> None:
     """List what each swatch still waits for.
 

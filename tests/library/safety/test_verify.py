@@ -10,7 +10,7 @@ import pytest
 from library_made import a_photo, filled, reading
 from swatchbath.errors import LibraryError, NotFound
 from swatchbath.library import Library, verify
-from swatchbath.library.safety import synced_folder as in_step
+from swatchbath.library.safety import synced_folder
 
 
 @pytest.fixture
@@ -143,8 +143,10 @@ def test_what_is_no_library_or_is_newer_is_said(folder, tmp_path):
     ],
 )
 def test_a_folder_kept_in_step_is_known_by_general_signs(tmp_path, monkeypatch, path, mark, is_one):
-    monkeypatch.setattr(in_step.os.path, "expanduser", lambda _: str(tmp_path / "home" / "ana"))
+    monkeypatch.setattr(
+        synced_folder.os.path, "expanduser", lambda _: str(tmp_path / "home" / "ana")
+    )
     (tmp_path / path).mkdir(parents=True)
     if mark:
         (tmp_path / mark).mkdir()
-    assert in_step.is_kept_in_step(Path(tmp_path / path)) is is_one
+    assert synced_folder.is_kept_in_step(Path(tmp_path / path)) is is_one

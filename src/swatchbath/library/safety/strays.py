@@ -11,7 +11,7 @@ from typing import Any, Literal
 from ..connection import BEFORE
 from ..library import Library
 from ..rows import photo_files as photos
-from . import synced_folder as in_step
+from . import synced_folder
 
 Level = Literal["wrong", "look", "note"]
 
@@ -83,7 +83,7 @@ def leftovers(library: Library) -> Iterator[Finding]:
 
 def folder_signs(folder: Path) -> Iterator[Finding]:
     """Signs that the folder is kept in step with another computer."""
-    for name in in_step.clashes(folder):
+    for name in synced_folder.clashes(folder):
         yield Finding(
             "look",
             "clash",
@@ -91,7 +91,7 @@ def folder_signs(folder: Path) -> Iterator[Finding]:
             "Close the program on the other computer, look which copy is right, and move the "
             "other one out of the folder.",
         )
-    if in_step.is_kept_in_step(folder):
+    if synced_folder.is_kept_in_step(folder):
         yield Finding("look", "kept in step", *KEPT_IN_STEP)
 
 
