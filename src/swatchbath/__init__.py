@@ -21,7 +21,7 @@ from .errors import (
     SwatchbathError,
     ValueOutOfRange,
 )
-from .version import __version__
+from .version import __version__ as __version__
 
 if TYPE_CHECKING:
     from .bath.diary import read_step
