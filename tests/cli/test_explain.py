@@ -82,7 +82,7 @@ def test_one_swatch_more_does_not_refit(folder, tmp_path):
         after = desk.learn(lib).model
     assert after.restored_
     assert np.array_equal(after.fit_.regression.hyper.pot, before.fit_.regression.hyper.pot)
-    assert len(after._f.x) == len(before._f.x) + 1
+    assert len(after.fit_.factors.x) == len(before.fit_.factors.x) + 1
 
 
 def test_where_the_fit_cannot_be_kept_it_is_answered_all_the_same(folder):

@@ -157,8 +157,8 @@ def plan(
     request = parse_limits(limits)
     deliveries: tuple[DeliveryNote, ...] = ()
     if learnt is None:
-        taught = learn_for(library, request)
-        learnt, request, deliveries = taught.learnt, taught.request, taught.deliveries
+        chosen = learn_for(library, request)
+        learnt, request, deliveries = chosen.learnt, chosen.request, chosen.deliveries
     samples = learnt.model.next_samples(
         most,
         target=None if wanted is None else wanted.value,

@@ -61,11 +61,11 @@ def predict(library: Library, bath: Iterable[str]) -> PredictAnswer:
     """
     row = check_bath(_NOT_NAMED | parse_bath(bath)).table
     conditions = plain(records(row)[0])
-    taught = learn_for(library, conditions)
+    chosen = learn_for(library, conditions)
     return PredictAnswer(
         conditions,
-        taught.learnt.model.predict(row),
+        chosen.learnt.model.predict(row),
         tuple(c.sentence for c in cautions_for(conditions)),
-        taught.learnt,
-        taught.deliveries,
+        chosen.learnt,
+        chosen.deliveries,
     )

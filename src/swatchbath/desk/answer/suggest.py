@@ -182,12 +182,12 @@ def suggest(
     deliveries: tuple[DeliveryNote, ...] = ()
     if learnt is None:
         try:
-            taught = learn_for(library, request)
+            chosen = learn_for(library, request)
         except NotEnoughSwatches as error:
             return SuggestAnswer(
                 wanted, tolerance, (), nearest, None, str(error), grams, issues=library.issues
             )
-        learnt, request, deliveries = taught.learnt, taught.request, taught.deliveries
+        learnt, request, deliveries = chosen.learnt, chosen.request, chosen.deliveries
     ideas = learnt.model.suggest(
         wanted.value, limits=request or None, rounding=rounding, tolerance=tolerance, k=k
     )
