@@ -48,7 +48,7 @@ def explain(limits: tuple[str, ...], page: str | None, library: str | None, as_j
 
 def show_explanation(payload: dict[str, Any]) -> None:
     """Print what was learnt."""
-    from ..desk import curve_words, matters_words
+    from .. import desk
 
     say(payload["trust"])
     say(payload["held"])
@@ -56,11 +56,11 @@ def show_explanation(payload: dict[str, Any]) -> None:
     listed(
         f"What matters most (a swatch is missed by {payload['usual_error']:.1f} on average, and "
         "when this is hidden, by more):",
-        [matters_words(m) for m in payload["matters"]],
+        [desk.matters_words(m) for m in payload["matters"]],
     )
     say()
     say(f"How the colour answers, from this bath: {' '.join(payload['bath']['words'])}")
-    listed("One number at a time:", [curve_words(c) for c in payload["curves"]])
+    listed("One number at a time:", [desk.curve_words(c) for c in payload["curves"]])
     say()
     listed("The worst misses, each lot left out:", [_miss(m) for m in payload["misses"]])
     say()

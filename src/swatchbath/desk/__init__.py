@@ -4,10 +4,10 @@ from ..bath.diary import line_of, read_step
 from ..library import Library, Verified
 from .answer.compare import CompareAnswer, compare, compare_in
 from .answer.delivery import DeliveryAnswer, delivery
+from .answer.delivery_model import DeliveryModel, DeliveryNote, learn_for
 from .answer.explain import ExplainAnswer, curve_words, explain, matters_words, write_explanation
 from .answer.find import FindAnswer, FoundSwatch, find, write_found
 from .answer.learn import LibraryModel, learn
-from .answer.named_delivery import DeliveryModel, DeliveryNote, learn_for
 from .answer.plan import PlanAnswer, plan
 from .answer.predict import PredictAnswer, predict
 from .answer.show import show
@@ -27,10 +27,10 @@ from .keep.export import export
 from .keep.restore import restore
 from .keep.undo import undo
 from .keep.verify import verify
+from .photo.beside import Beside
 from .photo.camera import camera
 from .photo.check import check
 from .photo.measure import measure, measure_typed, measured_as_dict
-from .photo.references import Beside
 from .photo.sheet import sheet, sheet_typed
 from .text.notes import note_lines, typed_words
 from .text.wording import bath_words, chance_words
@@ -40,25 +40,24 @@ __all__ = [
     "Beside",
     "BinAnswer",
     "CompareAnswer",
-    "EditAnswer",
     "DeliveryAnswer",
-    "DemoAnswer",
-    "ExplainAnswer",
-    "PredictAnswer",
-    "LibraryModel",
+    "DeliveryModel",
     "DeliveryNote",
+    "DemoAnswer",
+    "EditAnswer",
+    "ExplainAnswer",
+    "FindAnswer",
+    "FoundSwatch",
+    "LibraryModel",
+    "PhotosAnswer",
     "Piece",
     "PlanAnswer",
     "PotAnswer",
-    "FindAnswer",
-    "FoundSwatch",
+    "PredictAnswer",
     "RecordAnswer",
     "SuggestAnswer",
     "TakeAnswer",
-    "PhotosAnswer",
-    "DeliveryModel",
     "Verified",
-    "note_lines",
     "backup",
     "bath_columns",
     "bath_words",
@@ -83,6 +82,7 @@ __all__ = [
     "measure",
     "measure_typed",
     "measured_as_dict",
+    "note_lines",
     "open_library",
     "photos",
     "plan",

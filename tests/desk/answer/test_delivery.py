@@ -192,7 +192,7 @@ def test_what_cannot_be_is_refused_in_a_sentence(lib, words, error, said):
         desk.delivery(lib, *words)
 
 
-def test_without_a_named_delivery_there_is_nothing_to_compare_with(tmp_path):
+def test_without_a_delivery_model_there_is_nothing_to_compare_with(tmp_path):
     with sb.Library(tmp_path / "lib", create=True) as lib:
         for owf in range(20, 150, 10):
             bath = weld(owf)

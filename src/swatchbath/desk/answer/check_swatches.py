@@ -13,8 +13,8 @@ from ...colorimetry.words import colour_words, difference_words
 from ...library import Library, Swatch
 from ...predict.delivery.lots import checks_of
 from ..text.wording import bath_words, plain, screen
+from .delivery_model import quoted
 from .learn import LibraryModel
-from .named_delivery import quoted
 from .suggest import weighed
 
 __all__ = ["CheckSwatch", "Recipe", "check_of", "reading_of", "recipe_key", "recipes_of"]

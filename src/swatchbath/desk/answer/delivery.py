@@ -13,8 +13,7 @@ from ...predict.delivery.correction import NewLot, new_lot
 from ...predict.delivery.lots import CHECKS, LotSpread, checks_of, lot_spread, parse_checks
 from ..text.wording import plain
 from .check_swatches import CheckSwatch, Recipe, check_of, reading_of, recipe_key, recipes_of
-from .learn import LibraryModel, learn_rows
-from .named_delivery import (
+from .delivery_model import (
     RecordedDelivery,
     alone,
     corrected,
@@ -23,6 +22,7 @@ from .named_delivery import (
     of_another,
     quoted,
 )
+from .learn import LibraryModel, learn_rows
 
 __all__ = ["DeliveryAnswer", "delivery"]
 

@@ -17,8 +17,8 @@ from ...predict.search.batch import parse_room
 from ...predict.search.experiment import predict_again
 from ..text.parse import Target, parse_limits, parse_target
 from ..text.wording import bath_words, chance_words, screen
+from .delivery_model import DeliveryNote, learn_for
 from .learn import LibraryModel
-from .named_delivery import DeliveryNote, learn_for
 from .suggest import ROUNDING, out_of_reach
 
 # A sample that teaches less than this share of the best one is not worth its jar; our own choice.

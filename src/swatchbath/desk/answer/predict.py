@@ -13,8 +13,8 @@ from ...library import Library
 from ...predict import Prediction
 from ..text.parse import check_bath, parse_bath
 from ..text.wording import plain, records, screen
+from .delivery_model import DeliveryNote, learn_for
 from .learn import LibraryModel
-from .named_delivery import DeliveryNote, learn_for
 
 # What somebody who tells of a bath leaves out because there was none of it.
 _NOT_NAMED = {"tannin": "none", "assist": "none", "modifier": "none"}

@@ -21,9 +21,9 @@ from ...predict import Suggestion
 from ..photo.places import typed_places
 from ..text.parse import Target, parse_lab, parse_limits, parse_steps, parse_target, wish
 from ..text.wording import bath_words, chance_words, screen
+from .delivery_model import DeliveryNote, learn_for
 from .find import FoundSwatch
 from .learn import LibraryModel
-from .named_delivery import DeliveryNote, learn_for
 
 # Steps a kitchen can keep: pH to a strip's unit, heat to 5 C, time to 5 minutes, amounts to a
 # tenth of a percent (iron and mordant to half of one). Common practice, no source.

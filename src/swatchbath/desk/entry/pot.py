@@ -276,30 +276,17 @@ def _write(
     own_day = None if called is not None else own_day
     pieces = []
     for plan in plans:
-        steps = [*shared, *plan.own]
-        if plan.code is None:
-            code = library.add_swatch(
-                lot=called,
-                part=plan.part,
-                session=own_day,
-                steps=steps,
-                fibre=plan.fibre,
-                typed=plan.typed,
-            )
-        else:
-            code = plan.code
-            if on:
-                library.continue_swatch(code, steps, lot=called, part=plan.part, session=own_day)
-            else:
-                library.describe_swatch(
-                    code,
-                    lot=called,
-                    part=plan.part,
-                    session=own_day,
-                    steps=steps,
-                    fibre=plan.fibre,
-                    typed=plan.typed,
-                )
+        place: dict[str, Any] = {"lot": called, "part": plan.part, "session": own_day}
+        bath: dict[str, Any] = {
+            "steps": [*shared, *plan.own],
+            "fibre": plan.fibre,
+            "typed": plan.typed,
+        }
+        code = plan.code or library.add_swatch(**place, **bath)
+        if plan.code is not None and on:
+            library.continue_swatch(code, bath["steps"], **place)
+        elif plan.code is not None:
+            library.describe_swatch(code, **place, **bath)
         words = " ".join(str(plan.fibre[k]) for k in ("fibre_form", "fibre") if k in plan.fibre)
         pieces.append(Piece(code, plan.part, words, plan.after))
     return called, pieces

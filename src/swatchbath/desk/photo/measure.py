@@ -17,8 +17,8 @@ from ...photo import measure as measure_photo
 from ...photo.place.preview import outline
 from ..text.parse import parse_lab
 from ..text.wording import screen
+from .beside import NOTHING_BESIDE, Beside
 from .places import Places, preview_path, typed_places, write_preview
-from .references import NOTHING_BESIDE, Beside
 
 # Kinds of place in a table of marks.
 KINDS = ("card", "white", "grey", "black", "swatch")

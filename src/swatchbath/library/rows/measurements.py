@@ -123,7 +123,7 @@ def measurement_of(row: sqlite3.Row) -> Measurement | None:
         if "null" in (row["repeatability"], row["trueness"]):
             return None  # would be taken for a reading of usual doubt
         return _measurement(row)
-    except (ValueError, TypeError, KeyError, AttributeError):
+    except (ValueError, TypeError, KeyError, AttributeError, OverflowError):
         return None
 
 
