@@ -1,6 +1,8 @@
 """The command as its user types it."""
 
 import json
+import re
+from pathlib import Path
 
 from click.testing import CliRunner
 
@@ -12,7 +14,8 @@ def run(*words, ok=0, env=None):
     result = CliRunner().invoke(main, [str(w) for w in words], env=env or {})
     if result.exception and not isinstance(result.exception, SystemExit):
         raise result.exception
-    assert result.exit_code == ok, result.output
+    details = re.search(r"details are in (.*)\.$", result.output)
+    assert result.exit_code == ok, Path(details[1]).read_text() if details else result.output
     return result
 
 

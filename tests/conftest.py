@@ -35,5 +35,6 @@ def reference() -> Path:
 
 @pytest.fixture(autouse=True)
 def no_library_of_ones_own(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    """No test touches the library of the person who runs it."""
+    """No test touches the library or the logs of the person who runs it."""
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
     monkeypatch.setenv("SWATCHBATH_LIBRARY", str(tmp_path / "no library here"))

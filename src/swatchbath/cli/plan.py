@@ -36,7 +36,7 @@ from .screen import block, lab, listed, say, say_json, waiting
 )
 @click.option("--tolerance", default=2.0, show_default=True, help="CIEDE2000 that still passes.")
 @library_options
-def plan(library: str | None, as_json: bool, **how: Any) -> None:
+def plan(shade: str | None, library: str | None, as_json: bool, **how: Any) -> None:
     """Plan a pot day: the samples to dye next.
 
     \b
@@ -54,7 +54,7 @@ def plan(library: str | None, as_json: bool, **how: Any) -> None:
 
     busy = waiting("learning from your swatches", as_json)
     with opened(library) as lib, busy:
-        answer = desk.plan(lib, **how)
+        answer = desk.plan(lib, shade, **how)
     payload = answer.as_dict()
     if as_json:
         say_json("plan", payload)
