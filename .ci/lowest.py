@@ -1,4 +1,4 @@
-"""The lowest versions that pyproject.toml allows, as pip's constraints: one name==version a line."""
+"""The lowest versions that pyproject.toml allows, as pip's constraints: name==version."""
 
 import re
 import tomllib
