@@ -147,7 +147,7 @@ def may_be_suggested(c, target):
     after = c.get("modifier", "none")
     for name, words in WILD.items():
         if c.get(name) == "aluminium pot":  # eaten by what is alkaline; else it may be used
-            assert max(c["pH"], c.get("wash_pH", 7)) <= 9
+            assert max(c["pH"], c.get("wash_pH", 7)) <= 8
         else:
             assert c.get(name) not in words
     if protein:
