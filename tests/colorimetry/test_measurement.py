@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from swatchbath import BadValue, Measurement, ShapeError, cross_covariance
+from swatchbath.colorimetry.conversion import to_d65_2
 
 
 def test_a_typed_reading_has_doubt_and_never_none():
@@ -55,3 +56,13 @@ def test_what_is_no_colour_is_refused():
         Measurement([50, np.nan, 0])
     with pytest.raises(BadValue, match="no rung"):
         Measurement([50, 0, 0], rung="guess")
+
+
+def test_degrees_of_freedom_are_infinite_unless_given_and_positive():
+    assert Measurement([50, 10, 10]).degrees == np.inf
+    assert Measurement([50, 10, 10], np.eye(3), degrees=4).degrees == 4.0
+    read = Measurement([50, 10, 10], np.eye(3), degrees=4, light="D50")
+    assert to_d65_2(read).degrees == 4.0
+    for wrong in (0, -1, np.nan, "many", True):
+        with pytest.raises(BadValue, match="degrees of freedom"):
+            Measurement([50, 10, 10], degrees=wrong)

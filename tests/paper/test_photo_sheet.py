@@ -180,8 +180,8 @@ def test_unknown_paper_or_places_are_refused():
 
 
 def test_a_code_that_does_not_read_back_is_not_printed(monkeypatch):
-    real = qr._read_back
-    monkeypatch.setattr(qr, "_read_back", lambda dark: None if dark[12].sum() % 2 else real(dark))
+    real = qr.read_back
+    monkeypatch.setattr(qr, "read_back", lambda dark: None if dark[12].sum() % 2 else real(dark))
     with pytest.raises(BadValue, match="does not read back"):
         sheet_pdf(8, codes=CODES)
 
@@ -189,13 +189,13 @@ def test_a_code_that_does_not_read_back_is_not_printed(monkeypatch):
 def test_a_damaged_code_is_noticed():
     dark = qr.modules("SW-3467A")
     assert dark.shape == (MODULES, MODULES)
-    assert qr._read_back(dark) == "SW-3467A"
+    assert qr.read_back(dark) == "SW-3467A"
     broken = dark.copy()
     broken[8:, :9] = ~broken[8:, :9]
-    assert qr._read_back(broken) != "SW-3467A"
+    assert qr.read_back(broken) != "SW-3467A"
 
 
 @given(st.integers(0, library.MOST - 1))
 def test_every_code_of_the_library_can_be_printed(number):
     text = swatch_text(library.code(number))
-    assert qr._read_back(qr.modules(text)) == text
+    assert qr.read_back(qr.modules(text)) == text

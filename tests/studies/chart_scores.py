@@ -6,7 +6,8 @@ import numpy as np
 from chart_photos import CARD, SWATCHES, WHITE_BLACK, ChartPhoto
 
 from swatchbath.colorimetry import delta_e2000
-from swatchbath.photo.correction.corrections import ANCHOR_SD, Anchors, Corrected, base_lab, correct
+from swatchbath.photo.correction.anchors import ANCHOR_SD, Anchors
+from swatchbath.photo.correction.corrections import Corrected, base_lab, correct
 from swatchbath.photo.correction.error_model import ErrorModel
 
 REGION_90 = 6.2514  # 90 % point of chi-square with 3 degrees of freedom (scipy.stats.chi2)

@@ -27,8 +27,8 @@ from swatchbath.colorimetry.conversion import (
     Conversion,
     base_step,
     converted_lab,
-    doubt_size,
     terms,
+    uncertainty_size,
     waves,
 )
 from swatchbath.colorimetry.measurement import LIGHTS, OBSERVERS
@@ -69,10 +69,10 @@ def left_out(read: np.ndarray, true: np.ndarray, white: np.ndarray) -> np.ndarra
 
 
 def fit_doubt(lab: np.ndarray, off: np.ndarray, of: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Constants of `doubt_size` and root (3, 3), for errors `off`; of (n,): weights."""
+    """Constants of `uncertainty_size` and root (3, 3), for errors `off`; of (n,): weights."""
 
     def spread(size: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        s = doubt_size(lab, size)
+        s = uncertainty_size(lab, size)
         z = off / s[:, None]
         return s, (z * of[:, None]).T @ z / of.sum()
 
@@ -105,7 +105,7 @@ def says(off: np.ndarray) -> str:
 
 
 def held(off: np.ndarray, lab: np.ndarray, conversion: Conversion) -> np.ndarray:
-    z = off / doubt_size(lab, conversion.size)[:, None]
+    z = off / uncertainty_size(lab, conversion.size)[:, None]
     z = np.linalg.solve(conversion.root, z.T)
     return (z**2).sum(axis=0) < REGION_90
 
@@ -116,7 +116,7 @@ def pairs(
     """What 90 % regions of differences hold, by distance of the two colours."""
     i, j = np.triu_indices(len(lab), 1)
     apart = np.linalg.norm(lab[i] - lab[j], axis=1)
-    s, w = doubt_size(lab, conversion.size), waves(lab, *drawn)
+    s, w = uncertainty_size(lab, conversion.size), waves(lab, *drawn)
     own = 1 - (drawn[1] ** 2).sum()
     z = np.linalg.solve(conversion.root, (off[i] - off[j]).T)
     w = w * s[:, None]

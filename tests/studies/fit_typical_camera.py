@@ -30,7 +30,8 @@ from scipy.optimize import minimize
 from scipy.stats import chi2, norm, qmc
 
 from swatchbath.colorimetry import delta_e2000
-from swatchbath.photo.correction.corrections import ANCHOR_SD, base_lab
+from swatchbath.photo.correction.anchors import ANCHOR_SD
+from swatchbath.photo.correction.corrections import base_lab
 from swatchbath.photo.correction.error_model import BLOCKS, ErrorModel, block_sizes, features
 
 ROOT = Path(__file__).parents[1]

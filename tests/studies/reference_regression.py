@@ -134,7 +134,9 @@ class Reference:
         steps = 1e-4 * np.eye(3)
         both = [z_to_lab(z + h, self.white) - z_to_lab(z - h, self.white) for h in steps]
         J = np.stack(both, axis=2) / 2e-4  # (m, Lab, z): the delta method
-        cov = share[:, None, None] * (J @ (self.B * np.outer(self.sd, self.sd)) @ J.mT)
+        cov = share[:, None, None] * (
+            J @ (self.B * np.outer(self.sd, self.sd)) @ J.swapaxes(-1, -2)
+        )
         return z_to_lab(z, self.white), self.factor * (cov + 1e-9 * np.eye(3))
 
 

@@ -21,7 +21,8 @@ from chart_scores import (
 )
 
 from swatchbath.colorimetry import delta_e2000
-from swatchbath.photo.correction.corrections import OWN_SD, Anchors, base_lab, correct
+from swatchbath.photo.correction.anchors import Anchors
+from swatchbath.photo.correction.corrections import OWN_SD, base_lab, correct
 from swatchbath.photo.correction.error_model import ErrorModel, model_from
 
 ROOT = Path(__file__).parents[1]

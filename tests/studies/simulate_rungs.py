@@ -30,7 +30,8 @@ from spectra import NM, ces, chart, lab_of, light, observer_under, patches190
 
 from swatchbath.colorimetry import delta_e2000
 from swatchbath.colorimetry.lab import SRGB_TO_XYZ, XYZ_TO_SRGB
-from swatchbath.photo.correction.corrections import ANCHOR_SD, Anchors, base_lab, correct
+from swatchbath.photo.correction.anchors import ANCHOR_SD, Anchors
+from swatchbath.photo.correction.corrections import base_lab, correct
 
 LIGHTS = ("D65", "D50", "A", "FL2", "FL11", "LED-B3")
 DAYLIGHT = ("D65", "D50")

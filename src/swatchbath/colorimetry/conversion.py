@@ -37,7 +37,7 @@ class Conversion:
     """How readings of one light and observer become D65/2.
 
     white (3,): XYZ of the reading's white. weights (10, 3): the correction. size (3,): constants
-    of `doubt_size`. root (3, 3): root @ root.T is the covariance of the error over its size.
+    of `uncertainty_size`. root (3, 3): root @ root.T is the covariance of the error over its size.
     """
 
     white: Array
@@ -64,7 +64,7 @@ def terms(lab: Array) -> Array:
     return np.stack([a, b, a * light, b * light, *squares, *rest], axis=-1)
 
 
-def doubt_size(lab: Array, size: Array) -> Array:
+def uncertainty_size(lab: Array, size: Array) -> Array:
     """(n,): size of the conversion's error over Lab: a floor, more with chroma, more when dark."""
     chroma = np.hypot(lab[:, 1], lab[:, 2])
     floor, half, dark = size
@@ -131,7 +131,7 @@ def to_d65_2(measurement: Measurement) -> Measurement:
     moved = converted_lab(nudged, conversion)
     slope = ((moved[:3] - moved[3:]) / (2 * _STEP)).T
 
-    scaled = doubt_size(lab, conversion.size)[0] * conversion.root
+    scaled = uncertainty_size(lab, conversion.size)[0] * conversion.root
     common = waves(lab, frequencies, amplitudes)[0]
     loading = (scaled[:, :, None] * common).reshape(3, -1)
     shared = {source: slope @ a for source, a in measurement.shared.items()}
@@ -140,6 +140,7 @@ def to_d65_2(measurement: Measurement) -> Measurement:
         converted_lab(lab, conversion)[0],
         slope @ measurement.repeatability @ slope.T,
         trueness=slope @ measurement.trueness @ slope.T + scaled @ scaled.T,
+        degrees=measurement.degrees,
         shared=shared,
         rung=measurement.rung,
         photo=measurement.photo,

@@ -48,6 +48,7 @@ class Measurement:
         the sum over sources of loading @ u, where u (K,) are independent unit-variance unknowns
         that belong to the source: two measurements that name the same source share its u. The
         part of `trueness` that no source explains is this measurement's alone.
+    degrees : of freedom of the error's Student's t; inf where it is Gaussian.
     rung, photo (an id, or None), checks, notes : how it was come by.
 
     `covariance` alone in the constructor is taken as repeatability (an exact instrument's own
@@ -58,6 +59,7 @@ class Measurement:
     lab: Array
     repeatability: Array
     trueness: Array
+    degrees: float = np.inf
     rung: str = "instrument"
     light: str = "D65"
     observer: str = "2"
@@ -71,6 +73,7 @@ class Measurement:
         lab: ArrayLike,
         covariance: ArrayLike | None = None,
         *,
+        degrees: float = np.inf,
         rung: str = "instrument",
         light: str = "D65",
         observer: str = "2",
@@ -87,6 +90,11 @@ class Measurement:
             )
         if not np.isfinite(colour).all():
             raise BadValue(f"The colour {colour.tolist()} is not three numbers; check the cells.")
+        if isinstance(degrees, bool) or not isinstance(degrees, int | float) or not degrees > 0:
+            raise BadValue(
+                f"The degrees of freedom of a colour's doubt are {degrees!r}; give a number above "
+                "0, or leave them out."
+            )
         if rung not in RUNGS:
             raise BadValue(f"There is no rung '{rung}'; it is one of {', '.join(RUNGS)}.")
         if light not in LIGHTS or observer not in OBSERVERS:
@@ -118,6 +126,7 @@ class Measurement:
             "lab": colour,
             "repeatability": repeat,
             "trueness": true,
+            "degrees": float(degrees),
             "rung": rung,
             "light": light,
             "observer": observer,
@@ -135,10 +144,10 @@ class Measurement:
 
     def __repr__(self) -> str:
         L, a, b = self.lab
-        doubt = np.sqrt(np.diag(self.covariance))
+        sd = np.sqrt(np.diag(self.covariance))
         return (
             f"Measurement(lab=[{L:.1f}, {a:.1f}, {b:.1f}], "
-            f"give or take [{doubt[0]:.1f}, {doubt[1]:.1f}, {doubt[2]:.1f}], rung={self.rung!r}, "
+            f"give or take [{sd[0]:.1f}, {sd[1]:.1f}, {sd[2]:.1f}], rung={self.rung!r}, "
             f"light={self.light!r}, observer={self.observer!r})"
         )
 

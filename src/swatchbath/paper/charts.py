@@ -22,7 +22,7 @@ def screen(lab: Any) -> str:
     return "#{:02x}{:02x}{:02x}".format(*(int(v) for v in shown))
 
 
-def _text(x: float, y: float, words: str, *, anchor: str = "start", turn: bool = False) -> str:
+def svg_text(x: float, y: float, words: str, *, anchor: str = "start", turn: bool = False) -> str:
     rotated = f' transform="rotate(-90 {x:.1f} {y:.1f})"' if turn else ""
     return (
         f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" fill="{INK}" '
@@ -30,7 +30,7 @@ def _text(x: float, y: float, words: str, *, anchor: str = "start", turn: bool =
     )
 
 
-def _frame(width: int, height: int, title: str, description: str, body: str) -> str:
+def frame(width: int, height: int, title: str, description: str, body: str) -> str:
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" role="img" '
         f'width="{width}" font-family="system-ui, sans-serif"><title>{escape(title)}</title>'
@@ -51,19 +51,19 @@ def lightness_chart(measured: Array, predicted: Array, names: Sequence[str]) -> 
     body = [
         f'<line x1="{edge}" y1="{size - edge}" x2="{size - edge}" y2="{edge}" stroke="{INK}" '
         'stroke-width="1"/>',
-        _text(size / 2, size - 14, "as measured: darker to lighter", anchor="middle"),
-        _text(18, size / 2, "as foreseen: darker to lighter", anchor="middle", turn=True),
+        svg_text(size / 2, size - 14, "as measured: darker to lighter", anchor="middle"),
+        svg_text(18, size / 2, "as foreseen: darker to lighter", anchor="middle", turn=True),
     ]
     for value in np.arange(low, high + 1, 20):
-        body.append(_text(edge + at(value), size - edge + 18, f"{value:.0f}", anchor="middle"))
-        body.append(_text(edge - 8, size - edge - at(value) + 4, f"{value:.0f}", anchor="end"))
+        body.append(svg_text(edge + at(value), size - edge + 18, f"{value:.0f}", anchor="middle"))
+        body.append(svg_text(edge - 8, size - edge - at(value) + 4, f"{value:.0f}", anchor="end"))
     for lab, guess, name in zip(measured, predicted, names, strict=True):
         body.append(
             f'<rect x="{edge + at(lab[0]) - 5:.1f}" y="{size - edge - at(guess[0]) - 5:.1f}" '
             f'width="10" height="10" fill="{screen(lab)}"><title>{escape(name)}</title></rect>'
         )
     miss = float(np.median(np.abs(measured[:, 0] - predicted[:, 0])))
-    return _frame(
+    return frame(
         size,
         size,
         "Lightness foreseen and measured",
@@ -84,16 +84,16 @@ def hue_chart(measured: Array, predicted: Array, names: Sequence[str]) -> str:
         return edge + float(x), size - edge - float(y)
 
     body = [
-        _text(size - 10, size - 14, "redder →", anchor="end"),
-        _text(10, size - 14, "← greener"),
-        _text(18, edge, "yellower →", anchor="end", turn=True),
-        _text(18, size - edge, "← bluer", turn=True),
+        svg_text(size - 10, size - 14, "redder →", anchor="end"),
+        svg_text(10, size - 14, "← greener"),
+        svg_text(18, edge, "yellower →", anchor="end", turn=True),
+        svg_text(18, size - edge, "← bluer", turn=True),
     ]
     zero_x, zero_y = at(np.zeros(2))
     if edge <= zero_x <= size - edge:
-        body.append(_axis(zero_x, edge, zero_x, size - edge))
+        body.append(axis(zero_x, edge, zero_x, size - edge))
     if edge <= zero_y <= size - edge:
-        body.append(_axis(edge, zero_y, size - edge, zero_y))
+        body.append(axis(edge, zero_y, size - edge, zero_y))
     for lab, guess, name in zip(measured, predicted, names, strict=True):
         (x, y), (u, v) = at(lab[1:]), at(guess[1:])
         body.append(
@@ -102,7 +102,7 @@ def hue_chart(measured: Array, predicted: Array, names: Sequence[str]) -> str:
             f'fill="{screen(lab)}"><title>{escape(name)}</title></rect>'
         )
     miss = float(np.median(np.linalg.norm(measured[:, 1:] - predicted[:, 1:], axis=1)))
-    return _frame(
+    return frame(
         size,
         size,
         "Hue and strength measured, with a line to what was foreseen",
@@ -111,7 +111,7 @@ def hue_chart(measured: Array, predicted: Array, names: Sequence[str]) -> str:
     )
 
 
-def _axis(x1: float, y1: float, x2: float, y2: float) -> str:
+def axis(x1: float, y1: float, x2: float, y2: float) -> str:
     return (
         f'<line x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}" stroke="{QUIET}" '
         'stroke-width="1" stroke-dasharray="2 5"/>'

@@ -11,7 +11,7 @@ from html import escape
 import numpy as np
 
 from ..colorimetry.lab import Array
-from .charts import INK, QUIET, _axis, _frame, _text, screen
+from .charts import INK, QUIET, axis, frame, screen, svg_text
 
 __all__ = ["curve_chart", "matters_chart"]
 
@@ -20,28 +20,28 @@ def matters_chart(rows: Sequence[tuple[str, float, float]]) -> str:
     """Bars: condition, by how much it is missed by more when hidden (CIEDE2000), give or take."""
     left, width, line, top = 190, 560, 30, 34
     height = top + line * len(rows) + 40
-    most = max([value + doubt for _, value, doubt in rows] + [1.0])
+    most = max([value + margin for _, value, margin in rows] + [1.0])
     scale = (width - left - 60) / most
 
     def at(value: float) -> float:
         return left + max(value, 0.0) * scale
 
-    body = [_text(left, 22, "missed by so much more when it is hidden (CIEDE2000)")]
-    for i, (name, value, doubt) in enumerate(rows):
+    body = [svg_text(left, 22, "missed by so much more when it is hidden (CIEDE2000)")]
+    for i, (name, value, margin) in enumerate(rows):
         y = top + line * i + line / 2
-        body.append(_text(left - 10, y + 4, name, anchor="end"))
+        body.append(svg_text(left - 10, y + 4, name, anchor="end"))
         body.append(
             f'<rect x="{left}" y="{y - 8:.1f}" width="{at(value) - left:.1f}" height="16" '
             f'fill="{QUIET}"><title>{escape(name)}: {value:.1f}</title></rect>'
         )
-        low, high = at(value - doubt), at(value + doubt)
+        low, high = at(value - margin), at(value + margin)
         if high > low:
             body.append(
                 f'<line x1="{low:.1f}" y1="{y:.1f}" x2="{high:.1f}" y2="{y:.1f}" '
                 f'stroke="{INK}" stroke-width="2"/>'
             )
-        body.append(_text(high + 8, y + 4, f"{max(value, 0.0):.1f}"))
-    return _frame(
+        body.append(svg_text(high + 8, y + 4, f"{max(value, 0.0):.1f}"))
+    return frame(
         width,
         height,
         "What matters most",
@@ -68,7 +68,7 @@ def curve_chart(
     def across(value: float) -> float:
         return left + (value - float(values[0])) / span * (width - left - right)
 
-    body = [_text(left, 24, title)]
+    body = [svg_text(left, 24, title)]
     for k, name in enumerate(("L*", "a*", "b*")):
         top = 36 + k * panel
         body += _panel(name, values, lab[:, k], low[:, k], high[:, k], across, top, panel - 14)
@@ -89,8 +89,8 @@ def curve_chart(
     ends = (values[0], (values[0] + values[-1]) / 2, values[-1])
     for value, anchor in zip(ends, ("start", "middle", "end"), strict=True):
         shown = f"{float(value):.3g}{f' {unit}' if unit else ''}"
-        body.append(_text(across(float(value)), strip + 52, shown, anchor=anchor))
-    return _frame(
+        body.append(svg_text(across(float(value)), strip + 52, shown, anchor=anchor))
+    return frame(
         width,
         height,
         title,
@@ -128,10 +128,10 @@ def _panel(
         f'<polygon points="{band}" fill="#ebebeb"/>',
         f'<polyline points="{points(middle, values)}" fill="none" stroke="{INK}" '
         'stroke-width="2"/>',
-        _text(8, top + height / 2 + 5, name),
-        _text(50, top + 12, f"{most:.0f}", anchor="end"),
-        _text(50, top + height, f"{least:.0f}", anchor="end"),
+        svg_text(8, top + height / 2 + 5, name),
+        svg_text(50, top + 12, f"{most:.0f}", anchor="end"),
+        svg_text(50, top + height, f"{least:.0f}", anchor="end"),
     ]
     if least < 0 < most:
-        out.append(_axis(across(float(values[0])), up(0.0), across(float(values[-1])), up(0.0)))
+        out.append(axis(across(float(values[0])), up(0.0), across(float(values[-1])), up(0.0)))
     return out

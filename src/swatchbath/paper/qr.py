@@ -28,7 +28,7 @@ def modules(text: str) -> NDArray[np.bool_]:
             "capital letters and digits. Use one of the library's five-character codes."
         ) from error
     dark = np.array([list(row) for row in made.matrix], dtype=bool)
-    if dark.shape != (MODULES, MODULES) or _read_back(dark) != text:
+    if dark.shape != (MODULES, MODULES) or read_back(dark) != text:
         raise BadValue(
             f"The printed code for '{text}' does not read back, so it was not printed. Give the "
             "swatch another code, or leave the code out and write it by hand."
@@ -36,7 +36,7 @@ def modules(text: str) -> NDArray[np.bool_]:
     return dark
 
 
-def _read_back(dark: NDArray[np.bool_]) -> str | None:
+def read_back(dark: NDArray[np.bool_]) -> str | None:
     import zxingcpp
 
     quiet = np.pad(dark, QUIET)

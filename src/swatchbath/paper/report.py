@@ -85,8 +85,8 @@ def report(title: str, lead: Sequence[str], parts: Sequence[Part]) -> str:
 def _section(part: Part, level: int = 2) -> str:
     body = [f"<h{level}>{escape(part.title)}</h{level}>"]
     if part.cautions:
-        told = "".join(f"<p>{escape(c)}</p>" for c in part.cautions)
-        body.append(f'<div class="caution" role="note" aria-label="Cautions">{told}</div>')
+        cautions = "".join(f"<p>{escape(c)}</p>" for c in part.cautions)
+        body.append(f'<div class="caution" role="note" aria-label="Cautions">{cautions}</div>')
     if part.verdict:
         mark, words = part.verdict
         body.append(f'<p class="verdict">{mark}<strong>{escape(words)}</strong></p>')

@@ -17,20 +17,20 @@ from ..colorimetry.difference import delta_e2000
 from ..colorimetry.lab import SRGB_TO_XYZ, Array
 from ..colorimetry.measurement import Check, Measurement
 from ..errors import BadValue, NotFound, PhotoRefused
-from .correction.anchors import Frame, read_frame, with_known
+from .correction.anchors import Anchors, Frame, read_frame, with_known
 from .correction.camera_profile import CameraProfile, cast, joined
 from .correction.card import Card, Chart
-from .correction.corrections import Anchors, Corrected, base_lab, correct
+from .correction.corrections import Corrected, base_lab, correct
 from .correction.illumination import Light, light_of, per_brightness
 from .file.read import Photo, read_photo
 from .place.checks import check_card, check_known, check_swatch, check_uneven, sentences, worst
-from .place.region import Reading, Region, read_region
+from .place.region import Region, RegionReading, read_region
 from .place.texture import lab_covariance, unevenness
 
 # How much brighter clipped pixels may truly be than they read (natural logarithm): from drawn pale
 # fibre under a low lamp, whose clipped fifth hid about 3 CIEDE2000.
-_CLIPPED_DOUBT = 0.5
-_LIGHT_NOT_TOLD = (
+_CLIPPED_SD = 0.5
+_LIGHT_UNKNOWN = (
     "nothing in the frame tells how even the light is, so the doubt grows with the distance from "
     "the card"
 )
@@ -205,7 +205,7 @@ def _checked(
     what: str,
     photo: Photo,
     frame: Frame,
-    anchors: Sequence[tuple[Reading, Array]],
+    anchors: Sequence[tuple[RegionReading, Array]],
     remedy: str,
 ) -> tuple[Check, ...]:
     """Whether what is of known colour looks like it. Raises PhotoRefused where it does not."""
@@ -226,8 +226,8 @@ def _checked(
 
 def _read_swatches(
     photo: Photo, swatches: Mapping[str, Region]
-) -> tuple[dict[str, Reading], dict[str, tuple[Check, ...]], dict[str, str]]:
-    readings: dict[str, Reading] = {}
+) -> tuple[dict[str, RegionReading], dict[str, tuple[Check, ...]], dict[str, str]]:
+    readings: dict[str, RegionReading] = {}
     judged: dict[str, tuple[Check, ...]] = {}
     refused: dict[str, str] = {}
     for name, region in swatches.items():
@@ -249,7 +249,7 @@ def _measurement(
     i: int,
     texture: Array,
     light: Light,
-    reading: Reading,
+    reading: RegionReading,
     photo: Photo,
     rung: str,
     checks: tuple[Check, ...],
@@ -257,10 +257,10 @@ def _measurement(
     """One reading. texture (3, 3) : its repeatability, in Lab."""
     shared = {source: loading[i] for source, loading in found.shared.items()}
     # Brightness uneven over the frame moves the swatch along the line to black: dL/dlnY and so on.
-    of_light = per_brightness(found.lab[i])[:, None] * light.doubt(reading.centre)
+    of_light = per_brightness(found.lab[i])[:, None] * light.loadings(reading.centre)
     shared[f"light:{photo.id}"] = of_light
-    lost = per_brightness(found.lab[i]) * _CLIPPED_DOUBT * reading.clipped
-    notes = photo.notes if light.seen else (*photo.notes, _LIGHT_NOT_TOLD)
+    lost = per_brightness(found.lab[i]) * _CLIPPED_SD * reading.clipped
+    notes = photo.notes if light.seen else (*photo.notes, _LIGHT_UNKNOWN)
     return Measurement(
         found.lab[i],
         texture,

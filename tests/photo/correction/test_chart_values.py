@@ -14,10 +14,10 @@ from swatchbath.colorimetry import (
     xyz_to_lab,
 )
 from swatchbath.errors import BadTable, BadValue, NotFound
-from swatchbath.photo.correction.card import _CHART_D50, CHART_LAB, Chart
+from swatchbath.photo.correction.card import CHART_D50, CHART_LAB, Chart
 from swatchbath.photo.correction.chart_values import read_chart_lab
 
-LAB = np.round(_CHART_D50, 3)
+LAB = np.round(CHART_D50, 3)
 BY_ROW = [f"{row}{column}" for row in "ABCD" for column in range(1, 7)]
 BY_COLUMN = [f"{column}{row}" for row in range(1, 5) for column in "ABCDEF"]
 

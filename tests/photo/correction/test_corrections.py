@@ -19,7 +19,9 @@ from folders import TESTS
 from swatchbath.colorimetry import delta_e2000, lab_to_xyz, xyz_to_linear_srgb
 from swatchbath.colorimetry.lab import SRGB_TO_XYZ
 from swatchbath.errors import BadValue, ShapeError
-from swatchbath.photo.correction.corrections import UNNAMED_CARD_LAB, Anchors, base_lab, correct
+from swatchbath.photo.correction.anchors import Anchors
+from swatchbath.photo.correction.card import UNNAMED_CARD_LAB
+from swatchbath.photo.correction.corrections import base_lab, correct
 from swatchbath.photo.correction.error_model import (
     ENCODINGS,
     features,

@@ -297,7 +297,8 @@ def test_a_file_that_claims_a_vast_picture_is_refused(tmp_path, form):
     path = tmp_path / f"a.{form[:3] if form == 'tif16' else form}"
     data = written(path, np.zeros((32, 32, 3), np.uint8), form, icc=profile(P3)).read_bytes()
     path.write_bytes(_stated(data, form))
-    says = "damaged" if form in ("avif", "heic", "dng") else "too large"
+    # WebP: Pillow before 12 does not tell the size of one whose head and pixels disagree.
+    says = "damaged" if form in ("avif", "heic", "dng", "webp") else "too large"
     code = (
         "import re, sys, swatchbath.photo as p\n"
         "try: p.read_photo(sys.argv[1])\n"

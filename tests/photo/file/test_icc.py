@@ -36,7 +36,7 @@ def lab_of(decoder, codes):
 @pytest.mark.parametrize("primaries", [SRGB, P3, BT2020, WIDE], ids=["srgb", "p3", "2020", "wide"])
 def test_agrees_with_the_colour_engine_within_its_8_bits(primaries, trc):
     data = profile(primaries, trc=trc)
-    image = Image.fromarray(CODES[None], "RGB")
+    image = Image.fromarray(CODES[None])
     theirs = np.asarray(
         ImageCms.profileToProfile(
             image,

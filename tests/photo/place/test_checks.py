@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from swatchbath.photo.correction.corrections import UNNAMED_CARD_LAB
+from swatchbath.photo.correction.card import UNNAMED_CARD_LAB
 from swatchbath.photo.place.checks import check_card, check_swatch, sentences, worst
-from swatchbath.photo.place.region import Reading
+from swatchbath.photo.place.region import RegionReading
 from swatchbath.photo.place.texture import read_texture
 
 
@@ -13,7 +13,7 @@ def reading(rgb=(0.18, 0.18, 0.18), **more):
     values = {"pixels": 900, "clipped": 0.0, "specks": 0.0, "spread": 0.01, "centre": (50.0, 40.0)}
     side = np.tile(np.arange(12.0), 12)
     texture = read_texture(np.tile(np.array(rgb, float), (144, 1)), side, np.sort(side))
-    return Reading(rgb=np.array(rgb, float), texture=texture, **(values | more))
+    return RegionReading(rgb=np.array(rgb, float), texture=texture, **(values | more))
 
 
 def card(rendered=True, **more):

@@ -146,7 +146,10 @@ def may_be_suggested(c, target):
     brown = 0 < target[1] < 18 and target[0] < 55  # a wide net around what may count as brown
     after = c.get("modifier", "none")
     for name, words in WILD.items():
-        assert c.get(name) not in words
+        if c.get(name) == "aluminium pot":  # eaten by what is alkaline; else it may be used
+            assert max(c["pH"], c.get("wash_pH", 7)) <= 8
+        else:
+            assert c.get(name) not in words
     if protein:
         assert c["temperature_C"] <= (80 if silk else 90)
         assert c["pH"] <= (8 if c["temperature_C"] > 40 else 9)

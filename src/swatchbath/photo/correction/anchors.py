@@ -9,14 +9,14 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ...colorimetry.lab import Array, numbers_of
-from ...errors import BadValue, PhotoRefused
+from ...errors import BadValue, PhotoRefused, ShapeError
 from ..file.read import Photo
-from ..place.region import Reading, Region, read_region
-from .card import Card, Chart
-from .corrections import UNNAMED_CARD_LAB
+from ..place.region import Region, RegionReading, read_region
+from .card import UNNAMED_CARD_LAB, Card, Chart
 
-__all__ = ["FEWEST_KNOWN", "Frame", "read_frame", "with_known"]
-
+# Doubt of an anchor: a chart's published value and its own unevenness (about 0.7 belongs to the
+# reference itself), per axis.
+ANCHOR_SD = 0.7
 # Anchors with more of their pixels clipped than this are not used. Error 6 below, 8 and more above
 # (see checks).
 _ANCHOR_CLIPPED = 0.02
@@ -26,15 +26,36 @@ FEWEST_KNOWN = 6
 
 
 @dataclass(frozen=True, eq=False)
+class Anchors:
+    """Colours of known Lab that were read, in this photo or (see `photo`) in earlier ones.
+
+    base_lab (m, 3): Lab after the base step; lab (m, 3): what they are known to be; sd: doubt of
+    `lab` per axis, one number or (m,); photo: name of the photo each was read in, None = this one.
+    """
+
+    base_lab: Array
+    lab: Array
+    sd: float | Array = ANCHOR_SD
+    photo: tuple[str | None, ...] | None = None
+
+    def __post_init__(self) -> None:
+        if self.base_lab.shape != self.lab.shape or self.lab.ndim != 2 or self.lab.shape[1] != 3:
+            raise ShapeError(
+                f"The known colours have the shapes {self.base_lab.shape} and {self.lab.shape}; "
+                "give as many readings as known Lab values."
+            )
+
+
+@dataclass(frozen=True, eq=False)
 class Frame:
     """What of known colour is in the frame: the card and its place, and anchors besides, each a
     reading with its Lab (3,)."""
 
-    card: Reading
+    card: RegionReading
     region: Region
     card_lab: Array | None
     rung: str
-    anchors: tuple[tuple[Reading, Array], ...] = ()
+    anchors: tuple[tuple[RegionReading, Array], ...] = ()
 
     @property
     def anchors_rgb(self) -> Array:
@@ -66,7 +87,7 @@ def read_frame(
     """
     if not (card is None or isinstance(card, Card | Region | Sequence)) or isinstance(card, str):
         raise BadValue(f"The card is {card!r}; give Card(Region(x, y, half)), or three of them.")
-    anchors: list[tuple[Reading, Array]] = []
+    anchors: list[tuple[RegionReading, Array]] = []
     rung, reading, lab, region = "card", None, None, None
     if isinstance(card, Region):
         card = Card(card)
@@ -120,7 +141,7 @@ def _three(cards: list[Card]) -> tuple[Card, Card, Card]:
 
 
 def with_known(
-    frame: Frame, known: Mapping[str, ArrayLike], readings: Mapping[str, Reading]
+    frame: Frame, known: Mapping[str, ArrayLike], readings: Mapping[str, RegionReading]
 ) -> Frame:
     """The frame with swatches of known Lab as anchors too. Raises BadValue for too few."""
     usable = [name for name in known if name in readings]

@@ -6,16 +6,14 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from ...colorimetry.lab import Array
 from ...errors import BadValue, PhotoRefused
-from .corrections import ANCHOR_SD, Anchors
-
-if TYPE_CHECKING:
-    from ..file.read import Photo
+from ..file.read import Photo
+from .anchors import ANCHOR_SD, Anchors
 
 _LAYOUT = 1
 # How far the card's cast (natural logarithm of its red and blue over its green) may lie from what

@@ -20,6 +20,14 @@ from ...colorimetry.lab import (
 from ...errors import BadValue, ShapeError
 from ..place.region import Region
 
+# An 18 % grey (Y = 0.18, neutral), the usual photographic card. Common practice, no source.
+UNNAMED_CARD_LAB = xyz_to_lab(0.18 * WHITE_D65)
+# Doubt of a card, as standard deviations of L*, a*, b*. Unnamed: Y between about 0.17 and 0.19,
+# and a visible cast at the most. Named: two instruments on one card, and wear. Common practice, no
+# source, for both.
+UNNAMED_CARD_SD = (1.2, 1.0, 1.0)
+NAMED_CARD_SD = (0.3, 0.3, 0.3)
+
 
 @dataclass(frozen=True, eq=False, init=False)
 class Card:
@@ -47,7 +55,7 @@ class Card:
 # Lab (D50, 2 degree observer) of the common 24-patch reference chart, rows from the dark skin
 # patch to black, as published for charts made before November 2014. Taken from the reference
 # values that go with the chart photos of the outside data; a single chart may be off by 1 to 2.
-_CHART_D50 = np.array(
+CHART_D50 = np.array(
     [
         [37.986, 13.547, 14.066],  # dark skin
         [65.711, 18.118, 17.82],  # light skin
@@ -81,7 +89,7 @@ def _to_d65(lab: Array) -> Array:
     return xyz_to_lab(lab_to_xyz(lab, WHITE_D50) @ bradford(WHITE_D50, WHITE_D65).T)
 
 
-CHART_LAB: Array = _to_d65(_CHART_D50)
+CHART_LAB: Array = _to_d65(CHART_D50)
 _COLUMNS, _ROWS = 6, 4
 # Half the side of the square read in a patch, as a share of the distance between patch centres:
 # well inside the patch's edge. Common practice, no source.

@@ -12,7 +12,7 @@ from ...colorimetry.conversion import base_step, to_d65_2, white_of
 from ...colorimetry.lab import WHITE_D50, WHITE_D65, Array, xyz_to_lab
 from ...colorimetry.measurement import LIGHTS, OBSERVERS
 from ...errors import BadTable, BadValue, SwatchbathError
-from ..file.reference_table import Table, column_of, folded, read_reference_table
+from ..file.reference_table import ReferenceTable, column_of, folded, read_reference_table
 
 _PATCHES = 24
 # Names a column goes by, folded as `folded` does; the first that is there is taken.
@@ -55,7 +55,9 @@ def read_chart_lab(
     return lab
 
 
-def _agreed(table: Table, in_file: str, asked: str | None, what: str, usual: str) -> str:
+def _agreed(
+    table: ReferenceTable, in_file: str, requested: str | None, what: str, usual: str
+) -> str:
     known = LIGHTS if what == "light" else OBSERVERS
     if in_file and in_file not in known:
         raise BadTable(
@@ -63,16 +65,16 @@ def _agreed(table: Table, in_file: str, asked: str | None, what: str, usual: str
             f"{', '.join(known)}.",
             column=what,
         )
-    if in_file and asked and in_file != asked:
+    if in_file and requested and in_file != requested:
         raise BadTable(
-            f"{table.file} says its {what} is {in_file}, but {asked} was asked for; leave it out "
-            "to use the file's own.",
+            f"{table.file} says its {what} is {in_file}, but {requested} was asked for; leave it "
+            "out to use the file's own.",
             column=what,
         )
-    return in_file or asked or usual
+    return in_file or requested or usual
 
 
-def _patches(table: Table, light: str, observer: str) -> dict[int, Array]:
+def _patches(table: ReferenceTable, light: str, observer: str) -> dict[int, Array]:
     """Patch number -> Lab (3,) under the file's own light."""
     at = next((c for c in (_triple(table, s) for s in (*_LAB, *_XYZ)) if c), None)
     if at is None:
@@ -117,12 +119,12 @@ def _patches(table: Table, light: str, observer: str) -> dict[int, Array]:
     return found
 
 
-def _triple(table: Table, names: tuple[str, ...]) -> list[int] | None:
+def _triple(table: ReferenceTable, names: tuple[str, ...]) -> list[int] | None:
     at = [column_of(table, (n,)) for n in names]
     return None if None in at else [a for a in at if a is not None]
 
 
-def _number(table: Table, line: int, column: int, cell: str) -> float:
+def _number(table: ReferenceTable, line: int, column: int, cell: str) -> float:
     try:
         value = float(cell)
     except ValueError:
@@ -136,7 +138,7 @@ def _number(table: Table, line: int, column: int, cell: str) -> float:
     return value
 
 
-def _numbering(table: Table) -> list[int]:
+def _numbering(table: ReferenceTable) -> list[int]:
     """Patch number, 1 to 24, of each row, from the first column that names every patch."""
     names = [folded(c) for c in table.columns]
     tried = [names.index(n) for n in _NUMBER if n in names]

@@ -27,7 +27,6 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ...colorimetry.lab import (
-    WHITE_D65,
     Array,
     lab_to_xyz,
     linear_srgb_to_xyz,
@@ -35,19 +34,10 @@ from ...colorimetry.lab import (
     xyz_to_lab,
     xyz_to_linear_srgb,
 )
-from ...errors import ShapeError
+from .anchors import Anchors
+from .card import NAMED_CARD_SD, UNNAMED_CARD_LAB, UNNAMED_CARD_SD
 from .error_model import ErrorModel, features, load_model, typical_error
 
-# An 18 % grey (Y = 0.18, neutral), the usual photographic card. Common practice, no source.
-UNNAMED_CARD_LAB = xyz_to_lab(0.18 * WHITE_D65)
-# Doubt of a card, as standard deviations of L*, a*, b*. Unnamed: Y between about 0.17 and 0.19,
-# and a visible cast at the most. Named: two instruments on one card, and wear. Common practice, no
-# source, for both.
-UNNAMED_CARD_SD = (1.2, 1.0, 1.0)
-NAMED_CARD_SD = (0.3, 0.3, 0.3)
-# Doubt of an anchor: a chart's published value and its own unevenness (about 0.7 belongs to the
-# reference itself), per axis.
-ANCHOR_SD = 0.7
 # More for each anchor, per axis, that follows no smooth term: light across the chart, gloss,
 # spectra. Chart rung on left-out cameras: rendered, of 0.7, 2 and 3, 2.7 / 5.3, 2.7 / 5.2 and
 # 2.5 / 5.1; linear, of 0, 0.5, 1.5 and 3, 1.9 / 4.1, 1.9 / 3.9, 2.0 / 3.3 and 2.0 / 3.0.
@@ -76,27 +66,6 @@ _DARKEST = 1e-4
 
 # Loadings (n, 3, K) on the unknowns of the camera, the photo and the card.
 Loadings = tuple[Array, Array, Array]
-
-
-@dataclass(frozen=True, eq=False)
-class Anchors:
-    """Colours of known Lab that were read, in this photo or (see `photo`) in earlier ones.
-
-    base_lab (m, 3): Lab after the base step; lab (m, 3): what they are known to be; sd: doubt of
-    `lab` per axis, one number or (m,); photo: name of the photo each was read in, None = this one.
-    """
-
-    base_lab: Array
-    lab: Array
-    sd: float | Array = ANCHOR_SD
-    photo: tuple[str | None, ...] | None = None
-
-    def __post_init__(self) -> None:
-        if self.base_lab.shape != self.lab.shape or self.lab.ndim != 2 or self.lab.shape[1] != 3:
-            raise ShapeError(
-                f"The known colours have the shapes {self.base_lab.shape} and {self.lab.shape}; "
-                "give as many readings as known Lab values."
-            )
 
 
 @dataclass(frozen=True, eq=False)

@@ -18,12 +18,10 @@ from ...colorimetry.lab import SRGB_TO_XYZ, Array, lab_to_xyz
 from ...colorimetry.measurement import Check, Level
 from ...errors import BadValue
 from ..file.read import Photo, read_photo
-from ..place.region import Reading, Region, read_region
+from ..place.region import Region, RegionReading, read_region
 from .anchors import Frame
-from .card import Card
-from .corrections import UNNAMED_CARD_LAB, base_lab
-
-__all__ = ["Light", "light_of", "per_brightness"]
+from .card import UNNAMED_CARD_LAB, Card
+from .corrections import base_lab
 
 # The plane's standard deviation over one frame diagonal, in each direction. Light beside a chart
 # was 0.80 to 0.94 of that at the chart over about half a frame (81 colours photographed by four
@@ -68,7 +66,7 @@ class Light:
         """(n,): brightness at places (x, y) relative to the card's."""
         return np.asarray(np.exp(_features(self._apart(places)) @ self.weights))
 
-    def doubt(self, place: tuple[float, float]) -> Array:
+    def loadings(self, place: tuple[float, float]) -> Array:
         """(K + 1,): loadings of ln(brightness) at a place on the light's unknowns; the last is the
         tone curve's, which stretches all that was seen."""
         of_light = _features(self._apart([place]))[0] @ self.root
@@ -87,11 +85,11 @@ class Light:
         level: Level = "fine" if self.tint <= fine else "doubtful"
         if self.tint > doubtful:
             level = "refused"
-        said = f"By {self.seen} the light differs by {self.tint:.0f} in colour over the frame"
+        sentence = f"By {self.seen} the light differs by {self.tint:.0f} in colour over the frame"
         if level == "fine":
-            return Check("one light", level, f"{said}.")
+            return Check("one light", level, f"{sentence}.")
         remedy = "Photograph by one light only: lamps off by day, or curtains closed by night."
-        return Check("one light", level, f"{said}, as by window and lamp together.", remedy)
+        return Check("one light", level, f"{sentence}, as by window and lamp together.", remedy)
 
     def _even(self, name: str, place: tuple[float, float]) -> Check:
         share = float(self.at([place])[0]) - 1
@@ -100,17 +98,17 @@ class Light:
         if abs(share) > doubtful:
             level = "refused"
         way = "more" if share > 0 else "less"
-        said = (
+        sentence = (
             f"Swatch {name}: by {self.seen} it lies in {abs(share):.0%} {way} light than the card"
         )
         if level == "fine":
-            return Check("even light", level, f"{said}, which is allowed for.")
+            return Check("even light", level, f"{sentence}, which is allowed for.")
         remedy = "Photograph in open shade or by a large window, with the card beside the swatch."
         if level == "doubtful":
             return Check(
-                "even light", level, f"{said}, which is allowed for as far as it goes.", remedy
+                "even light", level, f"{sentence}, which is allowed for as far as it goes.", remedy
             )
-        return Check("even light", level, f"{said}, too much to allow for.", remedy)
+        return Check("even light", level, f"{sentence}, too much to allow for.", remedy)
 
 
 def light_of(
@@ -120,7 +118,7 @@ def light_of(
     also: Sequence[Card | Region] = (),
     paper: Sequence[Region] = (),
     flat: str | Path | None = None,
-    places: Mapping[str, Reading],
+    places: Mapping[str, RegionReading],
     regions: Mapping[str, Region],
     encoding: str | None = None,
 ) -> Light:
@@ -135,13 +133,15 @@ def light_of(
     found: list[float] = []
     sd: list[float] = []
     is_paper: list[float] = []
-    told = []
+    seen_by = []
     tints: dict[str, list[Array]] = {"cards": [np.zeros(2)], "paper": [], "sheet": [np.zeros(2)]}
 
-    def add(reading: Reading, value: float, doubt: float, *, of_paper: bool = False) -> None:
+    def add(
+        reading: RegionReading, value: float, uncertainty: float, *, of_paper: bool = False
+    ) -> None:
         at.append(reading.centre)
         found.append(value)
-        sd.append(doubt)
+        sd.append(uncertainty)
         is_paper.append(_PAPER_UNKNOWN if of_paper else 0.0)
 
     of_card, _ = _seen(photo, frame.card.rgb, frame.card.rgb, frame.colour)
@@ -152,7 +152,7 @@ def light_of(
         read, lab = _seen(photo, reading.rgb, frame.card.rgb, frame.colour)
         tints["cards"].append((lab - known)[1:])
         add(reading, read - of_card - gap, float(np.hypot(_CARD_SD, tone_sd * gap)))
-        told = ["the further cards" if len(also) > 1 else "the further card"]
+        seen_by = ["the further cards" if len(also) > 1 else "the further card"]
     for i, place in enumerate(paper, start=1):
         reading = read_region(photo, place, what=f"paper {i}")
         read, lab = _seen(photo, reading.rgb, frame.card.rgb, frame.colour)
@@ -161,7 +161,7 @@ def light_of(
     if paper:
         if len(paper) < 2:
             raise BadValue("One place on paper tells nothing of the light; mark two or more.")
-        told.append("the paper")
+        seen_by.append("the paper")
     if flat is not None:
         sheet = read_photo(flat, encoding=encoding)
         if sheet.size != photo.size:
@@ -176,7 +176,7 @@ def light_of(
             read, lab = _seen(sheet, reading.rgb, card.rgb, UNNAMED_CARD_LAB)
             tints["sheet"].append(lab[1:])
             add(reading, read - same, _FLAT_SD)
-        told.append("the blank sheet")
+        seen_by.append("the blank sheet")
     x = _features(_apart(at, frame.card.centre, photo.size)) if at else np.zeros((0, _width()))
     # Paper has a brightness of its own, one more unknown, that is let go of in the end.
     x = np.column_stack([x, is_paper])
@@ -187,7 +187,7 @@ def light_of(
     root = vectors * np.sqrt(np.maximum(values, 0))
     tint = max(_widest(seen) for seen in tints.values())
     return Light(
-        weights[:-1], root, frame.card.centre, photo.size, " and ".join(told), tone_sd, tint
+        weights[:-1], root, frame.card.centre, photo.size, " and ".join(seen_by), tone_sd, tint
     )
 
 

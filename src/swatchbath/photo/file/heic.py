@@ -36,7 +36,8 @@ def open_heic(data: bytes, name: str) -> Opened:
         )
     exif = Image.Exif()
     with decoding(name):
-        codes: Codes = np.asarray(main)
+        # A copy: decoders before 1.8 free the pixels with the file.
+        codes: Codes = np.array(main)
         if info.get("exif"):
             exif.load(info["exif"])
         camera = camera_of(exif)

@@ -14,7 +14,7 @@ _LIGHT, _OBSERVER = ("light", "illuminant"), ("observer",)
 
 
 @dataclass(frozen=True)
-class Table:
+class ReferenceTable:
     """Cells of a file: rows of (line number, cells); what it says of light and observer, or ""."""
 
     file: str
@@ -24,7 +24,7 @@ class Table:
     observer: str = ""
 
 
-def read_reference_table(file: Path) -> Table:
+def read_reference_table(file: Path) -> ReferenceTable:
     """The table of a CSV or a CGATS.17 text, told apart by its BEGIN_DATA lines.
 
     Raises NotFound for a file that cannot be read; BadTable, with line and field, for a bad one.
@@ -55,7 +55,7 @@ def folded(name: str) -> str:
     return re.sub(r"[\s*_.\-]", "", name).lower()
 
 
-def _csv(text: str, file: str) -> Table:
+def _csv(text: str, file: str) -> ReferenceTable:
     lines = text.splitlines()
     starts = [i for i, line in enumerate(lines) if line.strip() and not line.startswith("#")]
     if not starts:
@@ -79,43 +79,43 @@ def _csv(text: str, file: str) -> Table:
     if separator != ",":
         # A sheet that parts cells by semicolon or tab may write 12,5 for 12.5.
         rows = [(n, [c.replace(",", ".") for c in row]) for n, row in rows]
-    table = Table(file, columns, rows)
+    table = ReferenceTable(file, columns, rows)
     return replace(
         table, light=_one_of_column(table, _LIGHT), observer=_one_of_column(table, _OBSERVER)
     )
 
 
-def column_of(table: Table, names: tuple[str, ...]) -> int | None:
+def column_of(table: ReferenceTable, names: tuple[str, ...]) -> int | None:
     """Place of the first of these names, folded, that the table has; None where it has none."""
     have = [folded(c) for c in table.columns]
     return next((have.index(n) for n in names if n in have), None)
 
 
-def _one_of_column(table: Table, names: tuple[str, ...]) -> str:
+def _one_of_column(table: ReferenceTable, names: tuple[str, ...]) -> str:
     """What a column says in every row; empty where there is no such column or no entry."""
     at = column_of(table, names)
     if at is None:
         return ""
-    said = {row[at].upper() for _, row in table.rows if at < len(row) and row[at]}
-    if len(said) > 1:
+    stated = {row[at].upper() for _, row in table.rows if at < len(row) and row[at]}
+    if len(stated) > 1:
         raise BadTable(
-            f"The column '{table.columns[at]}' of {table.file} says {' and '.join(sorted(said))}; "
-            "all patches must be read the same way.",
+            f"The column '{table.columns[at]}' of {table.file} says "
+            f"{' and '.join(sorted(stated))}; all patches must be read the same way.",
             column=table.columns[at],
         )
-    return re.sub(r"\s*(DEG.*|°)$", "", said.pop()) if said else ""
+    return re.sub(r"\s*(DEG.*|°)$", "", stated.pop()) if stated else ""
 
 
 def _tokens(line: str) -> list[str]:
     return [t.strip('"') for t in re.findall(r'"[^"]*"|\S+', line)]
 
 
-def _cgats(text: str, file: str) -> Table:
+def _cgats(text: str, file: str) -> ReferenceTable:
     """The first data table of a CGATS.17 text: keywords, a data format, and the data."""
     columns: list[str] = []
     rows: list[tuple[int, list[str]]] = []
     counts: dict[str, tuple[int, int]] = {}
-    said = ""
+    stated_by = ""
     place = "head"
     for number, line in enumerate(text.splitlines(), start=1):
         found = [] if line.lstrip().startswith("#") else _tokens(line)
@@ -142,7 +142,7 @@ def _cgats(text: str, file: str) -> Table:
                 )  # fmt: skip
             counts[word] = (number, int(found[1]))
         elif word in ("WEIGHTING_FUNCTION", "MEASUREMENT_SOURCE", "ILLUMINANT", "OBSERVER"):
-            said += f" {line}"
+            stated_by += f" {line}"
     if place != "head":
         missing = place.replace("BEGIN", "END")
         raise BadTable(f"{file} has {place} but no {missing}; the file seems to be cut off.")
@@ -156,9 +156,9 @@ def _cgats(text: str, file: str) -> Table:
                 "seems to be cut off or altered.",
                 row=number, column=word,
             )  # fmt: skip
-    light = re.search(r"\b(?:ILLUM\w*)\W+(?:CIE\W+)?([A-Z]\d*)\b", said, re.IGNORECASE)
-    observer = re.search(r"\bOBSERV\w*\W+(?:CIE\W+)?(\d+)", said, re.IGNORECASE)
-    return Table(
+    light = re.search(r"\b(?:ILLUM\w*)\W+(?:CIE\W+)?([A-Z]\d*)\b", stated_by, re.IGNORECASE)
+    observer = re.search(r"\bOBSERV\w*\W+(?:CIE\W+)?(\d+)", stated_by, re.IGNORECASE)
+    return ReferenceTable(
         file, columns, rows,
         light[1].upper() if light else "",
         {"1931": "2", "1964": "10"}.get(observer[1], observer[1]) if observer else "",

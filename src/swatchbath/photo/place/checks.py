@@ -13,7 +13,7 @@ import numpy as np
 
 from ...colorimetry.lab import Array, lab_to_xyz, xyz_to_linear_srgb
 from ...colorimetry.measurement import Check, Level
-from .region import Reading
+from .region import RegionReading
 
 # (fine up to, doubtful up to); beyond the second: refused.
 _CLIPPED = (0.02, 0.10)  # error 6 below, 8 at 10 to 50 %, 14 above
@@ -50,7 +50,7 @@ def _check(name: str, level: Level, fact: str, fault: str, remedy: str) -> Check
     return Check(name, level, f"{fact}{fault}.", remedy)
 
 
-def check_card(reading: Reading, *, rendered: bool, card_lab: Array) -> tuple[Check, ...]:
+def check_card(reading: RegionReading, *, rendered: bool, card_lab: Array) -> tuple[Check, ...]:
     """Judge the grey card's reading; card_lab (3,) is its own colour, so that a card darker or
     lighter than 18 %, or not quite neutral, is judged by the light on it."""
     grey_rgb = xyz_to_linear_srgb(lab_to_xyz(card_lab))
@@ -117,7 +117,7 @@ def check_card(reading: Reading, *, rendered: bool, card_lab: Array) -> tuple[Ch
     return tuple(checks)
 
 
-def check_swatch(name: str, reading: Reading) -> tuple[Check, ...]:
+def check_swatch(name: str, reading: RegionReading) -> tuple[Check, ...]:
     """Judge one swatch's reading."""
     at = f"Swatch {name} at ({reading.centre[0]:.0f}, {reading.centre[1]:.0f})"
     brightest, darkest = float(reading.rgb.max()), float(reading.rgb.min())

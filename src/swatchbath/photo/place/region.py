@@ -104,7 +104,7 @@ class Region:
 
 
 @dataclass(frozen=True, eq=False)
-class Reading:
+class RegionReading:
     """What lies at a marked place, in linear sRGB light.
 
     rgb : (3,) mean. texture : what the texture makes of it (see `texture`).
@@ -122,7 +122,7 @@ class Reading:
     centre: tuple[float, float]
 
 
-def read_region(photo: Photo, region: Region, *, what: str) -> Reading:
+def read_region(photo: Photo, region: Region, *, what: str) -> RegionReading:
     """Read the colour at a marked place. `what` names it in messages ("the grey card").
 
     Raises PhotoRefused when the place lies outside the frame or holds too few pixels.
@@ -160,7 +160,7 @@ def read_region(photo: Photo, region: Region, *, what: str) -> Reading:
     x, y = xx[0].take(columns), yy[:, 0].take(rows)
     texture = read_texture(light, x, y)
     fibre = ~texture.odd
-    return Reading(
+    return RegionReading(
         rgb=texture.area,
         texture=texture,
         pixels=int(fibre.sum()),
