@@ -66,7 +66,7 @@ def test_without_a_shade_it_goes_to_the_thin_places(folder):
         found = desk.plan(lib, pots=1, jars=2, sample_g=5.0, scale_g=0.1)
         whole = desk.learn(lib).model
     assert found.target is None and len(found.day.pots) == 1
-    table = whole._table
+    table = whole.fit_.table
     usual = np.median(np.trace(whole.predict(table).pot_covariance, axis1=1, axis2=2))
     assert np.trace(found.day.samples[0].pot_covariance) > usual
     assert "5 g in 1 dye pot" in found.summary
@@ -194,7 +194,7 @@ def test_one_swatch_more_does_not_refit(folder, tmp_path):
         after = desk.learn(lib).model
     assert after.restored_
     assert np.array_equal(after.fit_.regression.hyper.pot, before.fit_.regression.hyper.pot)
-    assert len(after._f.x) == len(before._f.x) + 1
+    assert len(after.fit_.factors.x) == len(before.fit_.factors.x) + 1
 
 
 def sb_steps(bath):

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from swatchbath.colorimetry import Measurement, delta_e2000
+from swatchbath.conditions.columns import COLUMNS
 from swatchbath.conditions.table import check_conditions
 from swatchbath.errors import BadValue, NotFound, ShapeError, ValueOutOfRange
 from swatchbath.predict import ShadeModel
@@ -18,6 +19,8 @@ from swatchbath.predict.search.suggestion import probability_cap
 
 FIBRE = ["wool", "silk", "cotton"]
 GOLD = [67.0, -6.0, 52.0]
+# Numbers on record that the search has no scale for, vats apart.
+NEVER_VARIED = ["mordant_C", "mordant_minutes", "stock_days"]
 
 
 def record(n=60, seed=0):
@@ -396,3 +399,42 @@ def test_a_swatch_read_twice_is_one_precedent():
     ideas = ShadeModel().fit(table, lab).suggest(lab[0], k=1)
     named = [p.conditions["swatch"] for p in ideas[0].precedents]
     assert len(named) == len(set(named)) == 3
+
+
+def every_column(n=40, seed=3):
+    """A record in which each condition column is filled, in the usual range of each number, but
+    for vats, which are never learnt from."""
+    table, lab = record(n, seed)
+    rng = np.random.default_rng(seed)
+    for about in COLUMNS:
+        if about.name in table or about.name.startswith("vat") or about.kind == "group":
+            continue
+        if about.kind == "number":
+            low, high = about.usual
+            some = rng.uniform(low, min(high, low + 40), n)
+            table[about.name] = some.round() if about.whole else some.round(1)
+        else:
+            table[about.name] = rng.choice(["one", "two"], n)
+    return table.assign(scour="soap", vessel="enamel", water="soft", dyestuff_form="dried",
+                        fibre_form="raw", assist="chalk", assist_owf=3.0, tannin="none",
+                        tannin_owf=0.0, modifier_strip="s1", wash_pH=7.0), lab  # fmt: skip
+
+
+@pytest.mark.parametrize("columns", ["all", *NEVER_VARIED])
+def test_a_number_that_is_never_varied_stays_as_it_was_recorded(columns):
+    """A mordant's heat, a stock's age: kept with the bath, and nothing that a search may move."""
+    table, lab = every_column()
+    if columns != "all":
+        table = record(40, 3)[0].assign(**{columns: table[columns]})
+    asked = ShadeModel().fit(table, lab)
+    ideas = asked.suggest(GOLD, k=3)
+    samples = [*asked.next_samples(2, target=GOLD), *asked.next_samples(2)]
+    assert len(ideas) == 3 and len(samples) == 4
+    for bath in (s.conditions for s in (*ideas, *samples)):
+        for name in NEVER_VARIED:
+            assert name not in bath or bath[name] in table[name].tolist()
+    pots = asked.next_samples(3, target=GOLD)
+    shared = {}
+    for s in pots:
+        heat = s.conditions.get("mordant_C"), s.conditions.get("mordant_minutes")
+        assert shared.setdefault(s.mordanting, heat) == heat

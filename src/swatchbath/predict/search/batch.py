@@ -29,7 +29,10 @@ __all__ = [
 
 _AFTER = re.compile(r"modifier.*")
 # What samples in one mordant bath have in common. Fibres are mordanted apart: their heat differs.
-_MORDANT = ("fibre", "fibre_form", "tannin", "tannin_owf", "mordant", "mordant_owf")
+_MORDANT = (
+    "fibre", "fibre_form", "tannin", "tannin_owf", "mordant", "mordant_owf", "mordant_C",
+    "mordant_minutes",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)

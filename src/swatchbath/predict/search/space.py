@@ -147,10 +147,14 @@ class Space:
         return out
 
     def _numbers(self, bath: Bath) -> list[str]:
-        """The numbers of a bath that may be chosen: those that vary among the recorded ones."""
+        """The numbers of a bath that may be chosen: those that vary among the recorded ones. One
+        without a scale, as a mordant's heat, says nothing of the colour and stays as recorded."""
         names = []
         for name in sorted(n for n, v in bath.items() if not isinstance(v, str) and n[0] != "_"):
-            if base_of(name) in _STEADY or (base_of(name) == "modifier_pH" and "pH" in bath):
+            about = column(name)
+            if about is None or about.scale is None or base_of(name) in _STEADY:
+                continue
+            if base_of(name) == "modifier_pH" and "pH" in bath:
                 continue
             if bath[name] == 0 and base_of(name).endswith("_owf"):
                 continue
