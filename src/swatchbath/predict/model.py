@@ -149,6 +149,16 @@ class ShadeModel(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         """A hash of the rows, the seed and the versions."""
         return self.fit_.meta
 
+    @property
+    def feature_names_in_(self) -> np.ndarray:
+        """The columns of the table learnt from."""
+        return np.asarray(self.fit_.table.columns, dtype=object)
+
+    @property
+    def n_features_in_(self) -> int:
+        """How many columns that table had."""
+        return len(self.fit_.table.columns)
+
     def predict(self, conditions: Conditions) -> Prediction:
         """Colours of n baths, with how sure they are.
 
