@@ -222,7 +222,7 @@ class Space:
     def _too_strong(self, bath: Bath) -> list[str]:
         """Why its after-baths of acid or alkali are too strong: more than was dyed with such a
         one, and more than is common."""
-        said = []
+        reasons = []
         for slot, word in after_baths(bath):
             owf = number(bath, f"modifier_owf{slot}")
             if math.isnan(owf) or not any(is_a(word, m) for m in _BY_PH):
@@ -232,8 +232,8 @@ class Space:
             _, dyed = self._ranges.get(("modifier_owf", meaning("modifier", str(word))), (0, 0.0))
             most = max(about.scale.hi, float(about.scale.from_unit(dyed)))
             if owf > most + 1e-9:
-                said.append(f"over {most:.3g} % of {word} in an after-bath is not suggested")
-        return said
+                reasons.append(f"over {most:.3g} % of {word} in an after-bath is not suggested")
+        return reasons
 
     def _limited(self, bath: Bath, rng: np.random.Generator, *, capped: bool = True) -> Bath:
         """The bath moved to within limits, caps and rounding, as far as that can be done."""
