@@ -12,23 +12,10 @@ import numpy as np
 import pandas as pd
 
 from ..errors import BadTable, BadValue
-from .columns import COLUMNS, GROUPS, REQUIRED, Column, Scale, column
+from .columns import COLUMNS, GROUPS, REQUIRED, Column, column
 from .plausibility import bad_cell, look_across, look_along, look_at_words
 from .units import TwoWays, TypedNumber, parse_with_unit
 from .vocabulary import FIBRES, meaning
-
-__all__ = [
-    "COLUMNS",
-    "GROUPS",
-    "REQUIRED",
-    "Checked",
-    "Column",
-    "Scale",
-    "as_table",
-    "check_conditions",
-    "column",
-    "in_a_vat",
-]
 
 _EMPTY = {"", "nan", "na", "n/a", "<na>", "null"}
 _NAN = float("nan")

@@ -12,8 +12,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-__all__ = ["TwoWays", "TypedNumber", "parse_with_unit"]
-
 OUNCE_G = 28.349523125
 POUND_G = 453.59237
 GALLON_L = 3.785411784

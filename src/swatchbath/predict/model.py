@@ -30,8 +30,6 @@ from .search.request import parse_seed
 from .search.sample import Samples
 from .search.suggestion import Suggestions, suggest
 
-__all__ = ["NotFitted", "ShadeModel"]
-
 
 class NotFitted(BadValue, NotFittedError):  # type: ignore[misc]
     """Something was asked of a model that has not learnt yet."""

@@ -23,8 +23,6 @@ from ..regression.gp import nearest_psd
 from ..regression.regression import Regression
 from ..search.columns import is_unknown
 
-__all__ = ["Residual", "worst_residuals"]
-
 # Misses told at the most; one is looked into when it is this far off, squared, in standard
 # deviations (1 in 10 by chance, chi-square with 3 degrees).
 _MOST, _FAR = 8, 6.251

@@ -9,8 +9,6 @@ from .derived import Words
 from .encoder import Encoder, Factors
 from .labels import label_of, shown, spellings
 
-__all__ = ["BEYOND", "never_tried"]
-
 # How far beyond the rows, in scale units, a number counts as never tried; from trials on a
 # made-up dye house.
 BEYOND = 0.1

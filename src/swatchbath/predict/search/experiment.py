@@ -28,13 +28,11 @@ from .columns import Bath, kind_of
 from .limits import Limits, parse_limits, parse_rounding
 from .ranges import without_lone
 from .ranking import different, distinct, draws_of, encode, expected_lab, space_for
-from .request import Target, parse_count, parse_seed, parse_target, parse_tolerance
+from .request import TargetColour, parse_count, parse_seed, parse_target, parse_tolerance
 from .sample import Sample, Samples
 from .space import Space
 from .subset import near_to
 from .suggestion import Suggestion, Suggestions, suggestions_of
-
-__all__ = ["SHARE_POT", "next_samples", "predict_again"]
 
 # Baths looked at, kept by expected colour, and draws; from trials on a made-up dye house.
 _TRIED, _KEPT, _DRAWS = 1200, 300, 64
@@ -133,7 +131,7 @@ def predict_again(
     )
 
 
-def _predicted(suggestion: Suggestion, target: Target | None) -> dict[str, Any]:
+def _predicted(suggestion: Suggestion, target: TargetColour | None) -> dict[str, Any]:
     """What a sample says of its bath; without a target nothing of how near it comes."""
     return {
         "conditions": suggestion.conditions,
@@ -149,10 +147,10 @@ def _predicted(suggestion: Suggestion, target: Target | None) -> dict[str, Any]:
 
 
 def _suggestions(
-    fit: Fit, baths: list[Bath], target: Target | None, tolerance: float, seed: int
+    fit: Fit, baths: list[Bath], target: TargetColour | None, tolerance: float, seed: int
 ) -> Suggestions:
     # Without a target the grey middle stands in; what is said about it is dropped by the callers.
-    stand_in = target or Target(np.array([50.0, 0.0, 0.0]), np.zeros((3, 3)), None)
+    stand_in = target or TargetColour(np.array([50.0, 0.0, 0.0]), np.zeros((3, 3)), None)
     return suggestions_of(fit, baths, stand_in, tolerance, seed)
 
 
@@ -163,7 +161,7 @@ class _Choice:
         self,
         fit: Fit,
         space: Space,
-        target: Target | None,
+        target: TargetColour | None,
         rng: np.random.Generator,
     ) -> None:
         self.fit, self.space, self.target, self.rng = fit, space, target, rng

@@ -27,8 +27,6 @@ from .limits import Limit, settled, step_of
 from .parts import parts_of
 from .ranges import ranges_of, spellings, typical_pH
 
-__all__ = ["Space"]
-
 _PACKS = (
     ("fibre", r"fibre|fibre_form|base_[Lab]"),
     ("dyestuff", r"dyestuff(_form|_lot)?(_\d)?|dye_owf(_\d)?|dye_\d_how"),

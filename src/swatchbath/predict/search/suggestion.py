@@ -38,10 +38,8 @@ from .ranking import (
     space_for,
     table_of,
 )
-from .request import Target, parse_count, parse_seed, parse_target, parse_tolerance
+from .request import TargetColour, parse_count, parse_seed, parse_target, parse_tolerance
 from .subset import near_to
-
-__all__ = ["Suggestion", "Suggestions", "probability_cap", "suggest", "suggestions_of"]
 
 # Baths tried, draws for ranking and for the chance; and the widths of the rounds of improvement
 # (scale units, sd), how many baths are improved, and the tries for each. From trials on a made-up
@@ -186,7 +184,7 @@ def suggest(
 
 
 def suggestions_of(
-    fit: Fit, baths: list[Bath], target: Target, tolerance: float, seed: int
+    fit: Fit, baths: list[Bath], target: TargetColour, tolerance: float, seed: int
 ) -> Suggestions:
     """Everything that is said about chosen baths."""
     table = table_of(baths)
