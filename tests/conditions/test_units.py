@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from swatchbath.conditions.table import check_conditions, in_a_vat
-from swatchbath.conditions.units import TwoWays, read_with_unit
+from swatchbath.conditions.units import TwoWays, parse_with_unit
 from swatchbath.errors import BadTable
 
 
@@ -36,7 +36,7 @@ from swatchbath.errors import BadTable
     ],
 )
 def test_a_number_is_stored_in_its_columns_unit(text, unit, value):
-    read = read_with_unit(text, unit, fibre_g=50)
+    read = parse_with_unit(text, unit, fibre_g=50)
     assert read.value == pytest.approx(value, rel=1e-5)
     assert read.typed == text
 
@@ -46,12 +46,12 @@ def test_a_number_is_stored_in_its_columns_unit(text, unit, value):
     [("190 K", "°C"), ("5 g", "°C"), ("hot", "°C"), ("2:3", "L per kg"), ("5 F", "")],
 )
 def test_another_unit_is_no_number(text, unit):
-    assert read_with_unit(text, unit) is None
+    assert parse_with_unit(text, unit) is None
 
 
 def test_a_number_that_reads_in_two_ways_is_not_guessed():
     with pytest.raises(TwoWays, match="1500 or 1.500"):
-        read_with_unit("1,500 min", "min")
+        parse_with_unit("1,500 min", "min")
 
 
 @given(st.floats(0, 1e5).map(lambda v: float(f"{v:.4g}")))
@@ -59,7 +59,7 @@ def test_a_decimal_comma_is_a_decimal_point(value):
     text = f"{value:.6f}"
     comma = text.replace(".", ",")
     if len(text.split(".")[1]) != 3:
-        assert read_with_unit(comma, "").value == read_with_unit(text, "").value
+        assert parse_with_unit(comma, "").value == parse_with_unit(text, "").value
 
 
 def test_as_typed_is_kept_beside_what_is_stored():

@@ -1,24 +1,16 @@
 """What is told of a suggestion's pots holds as often as it says, near its shade and far from it."""
 
-import importlib.util
-
 import numpy as np
 import pytest
 
-from folders import TESTS
+from baths_made import record
 from swatchbath.colorimetry import delta_e2000
 from swatchbath.predict import ShadeModel
-
-spec = importlib.util.spec_from_file_location(
-    "suggestions", TESTS / "predict" / "search" / "test_suggestion.py"
-)
-suggestions = importlib.util.module_from_spec(spec)
-spec.loader.exec_module(suggestions)
 
 
 @pytest.fixture(scope="module")
 def model():
-    table, lab = suggestions.record(40)
+    table, lab = record(40)
     return ShadeModel().fit(table, lab)
 
 

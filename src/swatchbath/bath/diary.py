@@ -17,7 +17,7 @@ from dataclasses import replace
 from typing import Any
 
 from ..conditions.columns import column
-from ..conditions.units import TwoWays, read_with_unit
+from ..conditions.units import TwoWays, parse_with_unit
 from ..conditions.vocabulary import WORDS, meaning
 from ..errors import BadValue
 from .step import Material, Step
@@ -135,7 +135,7 @@ def _reads(item: str, name: str) -> bool:
     about = column(name)
     assert about is not None
     try:
-        found = read_with_unit(item, about.unit)
+        found = parse_with_unit(item, about.unit)
     except TwoWays:
         return True
     return found is not None and not found.needs
@@ -146,7 +146,7 @@ def _number(name: str, text: str, line: str) -> float:
     about = column(name)
     assert about is not None and about.recorded is not None
     try:
-        found = read_with_unit(text, about.unit)
+        found = parse_with_unit(text, about.unit)
     except TwoWays as error:
         raise BadValue(f"In '{line}': {text} can be read in two ways; type {error}.") from error
     low, high = about.recorded
@@ -172,7 +172,7 @@ def _materials(item: str, word: str, line: str, fibre_g: float) -> list[Material
             )
         owf = None
         if amounts:
-            reading = read_with_unit(amounts[0], "% owf", fibre_g)
+            reading = parse_with_unit(amounts[0], "% owf", fibre_g)
             if reading is None or reading.value > 1000:
                 raise BadValue(f"In '{line}': {amounts[0]} is no amount up to 1000 % owf.")
             if not reading.needs:

@@ -16,8 +16,6 @@ import numpy as np
 
 from .vocabulary import WORDS
 
-__all__ = ["COLUMNS", "GROUPS", "REQUIRED", "Column", "Scale", "column"]
-
 Kind = Literal["number", "category", "group", "text"]
 
 

@@ -32,11 +32,11 @@ def look_at_words(
     if about.kind != "category" or not about.words or about.name == "fibre":
         return
     base = re.sub(r"_[2-9]$", "", about.name)
-    asked: set[str] = set()
+    seen: set[str] = set()
     for i, word in enumerate(words):
-        if word is None or word in asked:
+        if word is None or word in seen:
             continue
-        asked.add(word)
+        seen.add(word)
         like = resembles(base, word)
         if like:
             unusual.append(

@@ -12,23 +12,10 @@ import numpy as np
 import pandas as pd
 
 from ..errors import BadTable, BadValue
-from .columns import COLUMNS, GROUPS, REQUIRED, Column, Scale, column
+from .columns import COLUMNS, GROUPS, REQUIRED, Column, column
 from .plausibility import bad_cell, look_across, look_along, look_at_words
-from .units import Reading, TwoWays, read_with_unit
+from .units import TwoWays, TypedNumber, parse_with_unit
 from .vocabulary import FIBRES, meaning
-
-__all__ = [
-    "COLUMNS",
-    "GROUPS",
-    "REQUIRED",
-    "Checked",
-    "Column",
-    "Scale",
-    "as_table",
-    "check_conditions",
-    "column",
-    "in_a_vat",
-]
 
 _EMPTY = {"", "nan", "na", "n/a", "<na>", "null"}
 _NAN = float("nan")
@@ -165,9 +152,9 @@ def _try(refused: dict[Any, BadTable] | None, row: Any, instead: Any, do: Any, *
 
 
 def _not_used(name: str) -> str:
-    wanted = {c.name.casefold(): c.name for c in COLUMNS}
+    known = {c.name.casefold(): c.name for c in COLUMNS}
     plain = name.strip().replace(" ", "_").casefold()
-    hint = f" Did you mean {wanted[plain]}?" if plain in wanted else ""
+    hint = f" Did you mean {known[plain]}?" if plain in known else ""
     return f"The column '{name}' is kept but not used for colours.{hint}"
 
 
@@ -210,24 +197,24 @@ def _number(
     else:
         number = float(value)
     low, high = about.recorded
-    said = value.strip() if isinstance(value, str) else f"{number:g}"
+    shown = value.strip() if isinstance(value, str) else f"{number:g}"
     if not low <= number <= high:
-        raise bad_cell(about, row, f"{said} is outside {about.allowed}.", remedy)
+        raise bad_cell(about, row, f"{shown} is outside {about.allowed}.", remedy)
     if about.above and number == low:
-        raise bad_cell(about, row, f"{said} is not above {low:g}.", remedy)
+        raise bad_cell(about, row, f"{shown} is not above {low:g}.", remedy)
     if about.whole and number != int(number):
-        raise bad_cell(about, row, f"{said} is not a whole number.", remedy)
+        raise bad_cell(about, row, f"{shown} is not a whole number.", remedy)
     if about.usual and not about.usual[0] <= number <= about.usual[1]:
         if not (number == 0 and about.none_is == 0):
             unit = f" {about.unit}" if about.unit else ""
             unusual.append(
-                f"Row {row}, column {about.name}: {said}{unit} is unusual "
+                f"Row {row}, column {about.name}: {shown}{unit} is unusual "
                 f"({about.usual[0]:g} to {about.usual[1]:g} is usual). Is it right?"
             )
     return number
 
 
-def _read(text: str, about: Column, row: Any, remedy: str, fibre_g: float) -> Reading | None:
+def _read(text: str, about: Column, row: Any, remedy: str, fibre_g: float) -> TypedNumber | None:
     """The number a text cell holds, in the column's unit; None for the word none."""
     plain = text.strip()
     if plain.casefold() == "none":
@@ -237,7 +224,7 @@ def _read(text: str, about: Column, row: Any, remedy: str, fibre_g: float) -> Re
             )
         return None
     try:
-        reading = read_with_unit(plain, about.unit, fibre_g)
+        reading = parse_with_unit(plain, about.unit, fibre_g)
     except TwoWays as error:
         raise bad_cell(
             about, row, f"'{plain}' can be read in two ways.", f"Type {error}."

@@ -12,8 +12,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-__all__ = ["Reading", "TwoWays", "read_with_unit"]
-
 OUNCE_G = 28.349523125
 POUND_G = 453.59237
 GALLON_L = 3.785411784
@@ -53,7 +51,7 @@ _FAHRENHEIT = ("f", "°f", "fahrenheit", "degrees f", "deg f")
 
 
 @dataclass(frozen=True)
-class Reading:
+class TypedNumber:
     """value in the stored unit (NaN: not to be had without the fibre's weight, see `needs`), and
     the text as typed where it was not the plain number; `needs` says what is missing."""
 
@@ -70,16 +68,16 @@ class TwoWays(ValueError):
 
 
 @lru_cache(maxsize=8192)
-def read_with_unit(text: str, unit: str, fibre_g: float = math.nan) -> Reading | None:
+def parse_with_unit(text: str, unit: str, fibre_g: float = math.nan) -> TypedNumber | None:
     """A cell's number in a column's unit, or None where it is no such number.
 
     unit : the column's ("°C", "g", "% owf", "min", "d", "L per kg", ""). fibre_g : the dry weight
     of the fibre, for amounts typed in grams and liquor typed in litres; NaN unknown.
     Raises TwoWays for 1,500.
 
-    >>> read_with_unit("190 F", "°C").value
+    >>> parse_with_unit("190 F", "°C").value
     87.8
-    >>> read_with_unit("40 g", "% owf", fibre_g=50).value
+    >>> parse_with_unit("40 g", "% owf", fibre_g=50).value
     80.0
     """
     text = " ".join(text.split())
@@ -88,57 +86,57 @@ def read_with_unit(text: str, unit: str, fibre_g: float = math.nan) -> Reading |
     if unit == "L per kg" and ratio:
         one, other = _plain(ratio[1]), _plain(ratio[2])
         low, high = sorted((one, other))
-        return Reading(high, text) if low == 1 else None
+        return TypedNumber(high, text) if low == 1 else None
     if not found:
         return None
-    number, said = _plain(found[1]), found[2].casefold()
+    number, unit_typed = _plain(found[1]), found[2].casefold()
     # What is after the number, without a full stop that ends an abbreviation.
-    said = said.removesuffix(".") if said not in _OWF else said
-    value, needs = _converted(number, said, unit, fibre_g, text)
+    unit_typed = unit_typed.removesuffix(".") if unit_typed not in _OWF else unit_typed
+    value, needs = _converted(number, unit_typed, unit, fibre_g, text)
     if value is None:
         return None
     if needs:
-        return Reading(math.nan, text, needs)
-    return Reading(value, None if _is_plain(text) else text)
+        return TypedNumber(math.nan, text, needs)
+    return TypedNumber(value, None if _is_plain(text) else text)
 
 
 def _converted(
-    number: float, said: str, unit: str, fibre_g: float, text: str
+    number: float, unit_typed: str, unit: str, fibre_g: float, text: str
 ) -> tuple[float | None, str]:
     if unit == "°C":
-        if said in _FAHRENHEIT:
+        if unit_typed in _FAHRENHEIT:
             return round((number - 32) / 1.8, 1), ""
-        return (number, "") if said in _CELSIUS else (None, "")
+        return (number, "") if unit_typed in _CELSIUS else (None, "")
     if unit == "g":
-        return (_rounded(number * _GRAMS[said]), "") if said in _GRAMS else (None, "")
+        return (_rounded(number * _GRAMS[unit_typed]), "") if unit_typed in _GRAMS else (None, "")
     if unit == "min":
-        return _times(number, said, text, _MINUTES), ""
+        return _times(number, unit_typed, text, _MINUTES), ""
     if unit == "d":
-        return _times(number, said, text, _DAYS), ""
+        return _times(number, unit_typed, text, _DAYS), ""
     if unit == "% owf":
-        if said in _OWF:
+        if unit_typed in _OWF:
             return number, ""
-        return _share(number, said, _GRAMS, 100.0, fibre_g)
+        return _share(number, unit_typed, _GRAMS, 100.0, fibre_g)
     if unit == "L per kg":
-        if said in _RATIOS:
-            return _rounded(number * _RATIOS[said]), ""
-        return _share(number, said, _LITRES, 1000.0, fibre_g)
-    return (number, "") if said in ("", unit.casefold()) else (None, "")
+        if unit_typed in _RATIOS:
+            return _rounded(number * _RATIOS[unit_typed]), ""
+        return _share(number, unit_typed, _LITRES, 1000.0, fibre_g)
+    return (number, "") if unit_typed in ("", unit.casefold()) else (None, "")
 
 
 def _share(
-    number: float, said: str, factors: Mapping[str, float], times: float, fibre_g: float
+    number: float, unit_typed: str, factors: Mapping[str, float], times: float, fibre_g: float
 ) -> tuple[float | None, str]:
-    if said not in factors or said == "":
+    if unit_typed not in factors or unit_typed == "":
         return None, ""
     if math.isnan(fibre_g):
         return math.nan, "the dry weight of the fibre"
-    return _rounded(number * factors[said] * times / fibre_g), ""
+    return _rounded(number * factors[unit_typed] * times / fibre_g), ""
 
 
-def _times(number: float, said: str, text: str, factors: Mapping[str, float]) -> float | None:
-    if said in factors:
-        return _rounded(number * factors[said])
+def _times(number: float, unit_typed: str, text: str, factors: Mapping[str, float]) -> float | None:
+    if unit_typed in factors:
+        return _rounded(number * factors[unit_typed])
     parts = _SEVERAL.findall(text)  # 1 h 30 min, 1h30
     whole = "".join("".join(p) for p in parts).replace(" ", "")
     rest = text.replace(" ", "")[len(whole) :]

@@ -10,8 +10,6 @@ from collections.abc import Iterable
 from difflib import get_close_matches
 from functools import lru_cache
 
-__all__ = ["CELLULOSE", "FIBRES", "PROTEIN", "WORDS", "meaning", "resembles"]
-
 PROTEIN = ("wool", "silk", "alpaca", "mohair", "cashmere", "angora", "llama", "camel", "yak")
 CELLULOSE = ("cotton", "linen", "hemp", "ramie", "nettle", "jute", "viscose")
 FIBRES = PROTEIN + CELLULOSE

@@ -30,8 +30,6 @@ from .search.request import parse_seed
 from .search.sample import Samples
 from .search.suggestion import Suggestions, suggest
 
-__all__ = ["NotFitted", "ShadeModel"]
-
 
 class NotFitted(BadValue, NotFittedError):  # type: ignore[misc]
     """Something was asked of a model that has not learnt yet."""
@@ -148,6 +146,16 @@ class ShadeModel(RegressorMixin, BaseEstimator):  # type: ignore[misc]
     def meta_(self) -> dict[str, Any]:
         """A hash of the rows, the seed and the versions."""
         return self.fit_.meta
+
+    @property
+    def feature_names_in_(self) -> np.ndarray:
+        """The columns of the table learnt from."""
+        return np.asarray(self.fit_.table.columns, dtype=object)
+
+    @property
+    def n_features_in_(self) -> int:
+        """How many columns that table had."""
+        return len(self.fit_.table.columns)
 
     def predict(self, conditions: Conditions) -> Prediction:
         """Colours of n baths, with how sure they are.

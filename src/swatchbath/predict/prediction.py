@@ -17,8 +17,6 @@ from .features.assumptions import assumptions
 from .features.novelty import never_tried
 from .regression.fit import UNSURE, Fit, colours_of
 
-__all__ = ["Conditions", "Prediction", "predict"]
-
 Conditions = pd.DataFrame | Mapping[str, Any] | Sequence[Mapping[str, Any]]
 # Baths worked out at a time, so that memory stays small.
 _CHUNK = 400

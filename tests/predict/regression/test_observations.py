@@ -8,7 +8,6 @@ from swatchbath.colorimetry import Measurement, cross_covariance
 from swatchbath.conditions.table import check_conditions
 from swatchbath.errors import BadValue, ShapeError
 from swatchbath.predict.regression.depth import lab_to_depth
-from swatchbath.predict.regression.groups import groups_of, pot_sharing
 from swatchbath.predict.regression.observations import parse_labs
 
 TABLE = check_conditions(
@@ -38,21 +37,6 @@ def labs():
         )
         for i in range(5)
     ]
-
-
-def test_what_pots_share():
-    """One pot: all. Parts of one lot after different after-baths: half. A swatch read twice: all.
-    Others: nothing. A column that is not a condition sets nothing apart."""
-    share = pot_sharing(groups_of(TABLE, [None] * 6), with_errors=True)
-    assert share[0, 1] == 1 and share[0, 2] == 0.5 and share[3, 4] == 1
-    assert share[0, 3] == share[2, 4] == share[4, 5] == 0
-    assert np.array_equal(np.diag(share), np.ones(6)) and np.array_equal(share, share.T)
-    assert np.linalg.eigvalsh(share).min() > -1e-12
-
-
-def test_readings_without_a_doubt_of_their_own_differ_even_from_one_pot():
-    share = pot_sharing(groups_of(TABLE, [None] * 6), with_errors=False)
-    assert 0 < share[0, 2] < share[0, 1] < 1 and np.array_equal(np.diag(share), np.ones(6))
 
 
 def test_errors_are_those_of_each_pair_of_measurements():

@@ -1,26 +1,19 @@
 """A stored fit is put back whole, grows by a swatch, and is not trusted where it does not hold."""
 
-import importlib.util
 import json
 
 import numpy as np
 import pandas as pd
 import pytest
 
-from folders import TESTS
+from baths_made import record
 from swatchbath.predict import ShadeModel
 from swatchbath.predict.regression.persistence import parse_fit
-
-spec = importlib.util.spec_from_file_location(
-    "suggestions", TESTS / "predict" / "search" / "test_suggestion.py"
-)
-suggestions = importlib.util.module_from_spec(spec)
-spec.loader.exec_module(suggestions)
 
 
 @pytest.fixture(scope="module")
 def known():
-    table, lab = suggestions.record(40)
+    table, lab = record(40)
     cov = np.repeat(0.2 * np.eye(3)[None], len(lab), 0)
     model = ShadeModel().fit(table, lab, covariances=cov)
     return table, lab, cov, model, model.fitted()
@@ -91,7 +84,7 @@ def test_what_does_not_belong_is_not_used(known):
 
 def test_growth_beyond_a_fifth_is_learnt_anew(known):
     table, lab, cov, _, stored = known
-    extra, more = suggestions.record(12, seed=9)
+    extra, more = record(12, seed=9)
     grown = ShadeModel().fit(
         pd.concat([table, extra]), np.concatenate([lab, more]),
         covariances=np.concatenate([cov, cov[:12]]), stored=stored,

@@ -1,59 +1,24 @@
 """Suggestions: within caps and limits, different, honest, the same each time."""
 
 import json
+from dataclasses import replace
 
 import numpy as np
-import pandas as pd
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from baths_made import GOLD, NEVER_VARIED, WILD, every_column, fitted, may_be_suggested, record
 from swatchbath.colorimetry import Measurement, delta_e2000
-from swatchbath.conditions.table import check_conditions
 from swatchbath.errors import BadValue, NotFound, ShapeError, ValueOutOfRange
 from swatchbath.predict import ShadeModel
-from swatchbath.predict.regression.kernel import kernel_similarity
 from swatchbath.predict.search.columns import kind_of
-from swatchbath.predict.search.suggestion import probability_cap
-
-FIBRE = ["wool", "silk", "cotton"]
-GOLD = [67.0, -6.0, 52.0]
-
-
-def record(n=60, seed=0):
-    """An invented record over two dyestuffs, three fibres and after-baths, in pots of all kinds,
-    some of them hotter, sourer or stronger than may be suggested."""
-    rng = np.random.default_rng(seed)
-    dye = rng.choice(["weld", "madder"], n)
-    after = rng.choice(["none", "iron", "ash lye", "vinegar"], n, p=[0.4, 0.3, 0.15, 0.15])
-    table = pd.DataFrame(
-        {
-            "fibre": rng.choice(FIBRE, n),
-            "dyestuff": dye,
-            "dye_owf": np.exp(rng.uniform(np.log(15), np.log(150), n)),
-            "mordant": rng.choice(["alum", "copper"], n, p=[0.85, 0.15]),
-            "mordant_owf": rng.choice([8.0, 12.0, 15.0], n),
-            "pH": rng.uniform(4, 9.5, n),
-            "temperature_C": rng.uniform(45, 98, n),
-            "minutes": rng.choice([30.0, 60.0, 90.0], n),
-            "modifier": after,
-            "modifier_owf": np.where(after == "iron", rng.uniform(0.5, 6, n), np.nan),
-        }
-    )
-    typical = {"none": np.nan, "iron": 5.5, "ash lye": 10.0, "vinegar": 4.0}
-    table["modifier_pH"] = [typical[a] for a in after]
-    depth = np.log(table["dye_owf"] / 15)
-    iron = table["modifier_owf"].fillna(0).to_numpy()
-    red = (dye == "madder") * 22.0
-    lab = np.stack([84 - 9 * depth - 6 * np.sqrt(iron) - red / 2, -6 + red, 35 + 9 * depth], 1)
-    lab[:, 1:] *= (1 - 0.3 * np.tanh(iron))[:, None]
-    return table, lab + rng.normal(0, 0.6, lab.shape)
+from swatchbath.predict.search.suggestion import Suggestions, probability_cap
 
 
 @pytest.fixture(scope="module")
 def model():
-    table, lab = record()
-    return ShadeModel().fit(table, lab, covariances=np.repeat(0.2 * np.eye(3)[None], len(lab), 0))
+    return fitted()
 
 
 @pytest.fixture(scope="module")
@@ -108,16 +73,6 @@ def test_the_answer_is_plain_data_and_the_same_each_time(model, ideas):
     assert list(ideas[0].as_dict())[0] == "cautions"
 
 
-WILD = {
-    "mordant": ["copper", "bluestone", "Cu SO4", "CuSO4", "SnCl2", "bichromate", "sorrel salt",
-                "rhubarb leaf", "sulphuric acid", "my mix", "barium salt"],
-    "modifier": ["lye", "caustic soda", "copper liquor", "oxalic", "battery acid", "lime"],
-    "dyestuff": ["foxglove", "yew", "unknown plant", "?"],
-    "vessel": ["copper", "brass kettle", "iron pot", "aluminium pot", "a food pot"],
-    "assist": ["tartar emetic", "permanganate", "bleach", "formic acid"],
-}  # fmt: skip
-
-
 @pytest.fixture(scope="module")
 def wild():
     """A record in which every third swatch used something that is never suggested, and much
@@ -138,32 +93,6 @@ def wild():
         table.loc[i, name] = rng.choice(WILD[name])
         table.loc[i + 1, "modifier_owf"] = np.nan
     return ShadeModel().fit(table, lab)
-
-
-def may_be_suggested(c, target):
-    """The caps written out again, by hand."""
-    silk, protein = c["fibre"] == "silk", c["fibre"] in ("wool", "silk")
-    brown = 0 < target[1] < 18 and target[0] < 55  # a wide net around what may count as brown
-    after = c.get("modifier", "none")
-    for name, words in WILD.items():
-        if c.get(name) == "aluminium pot":  # eaten by what is alkaline; else it may be used
-            assert max(c["pH"], c.get("wash_pH", 7)) <= 8
-        else:
-            assert c.get(name) not in words
-    if protein:
-        assert c["temperature_C"] <= (80 if silk else 90)
-        assert c["pH"] <= (8 if c["temperature_C"] > 40 else 9)
-        assert not c.get("modifier_pH", 7) > 9 and not c.get("wash_pH", 7) > 9
-        assert not (silk and after == "ash lye")
-    if c["dyestuff"] == "madder" and not brown:
-        assert c["temperature_C"] <= 70
-    if after == "iron":
-        assert c["modifier_owf"] <= (2 if c["fibre"] != "wool" else 4)
-        assert not c.get("modifier_minutes", 0) > 30
-    assert 3 <= c["pH"] <= 10 and 3 <= c.get("wash_pH", 7) <= 10
-    assert 3 <= c.get("modifier_pH", 7) <= 11
-    assert c["minutes"] <= (240 if c["temperature_C"] > 40 else 2880)
-    assert c["dye_owf"] <= 300 and c["mordant_owf"] <= 25
 
 
 @pytest.mark.parametrize("which", ["model", "wild"])
@@ -208,15 +137,6 @@ def test_nothing_unsafe_is_suggested_when_asked_for(model, name, word):
         limits = {name: word}
     with pytest.raises(BadValue):
         model.suggest(GOLD, limits=limits)
-
-
-@pytest.mark.parametrize(
-    "limits",
-    [{"water": "bleach"}, {"fibre_form": "chromed"}, {"modifier_owf": 0, "modifier": "iron"}],
-)
-def test_nothing_unsafe_is_sampled_when_asked_for(model, limits):
-    with pytest.raises(BadValue):
-        model.next_samples(1, limits=limits)
 
 
 def test_an_after_bath_is_as_sour_as_such_a_one_has_been(model):
@@ -356,46 +276,55 @@ def test_madder_goes_above_70_only_for_browns(model):
         model.suggest(red, limits=only | {"temperature_C": (75, 90)})
 
 
-def test_next_samples_for_a_target(model):
-    plan = model.next_samples(3, target=GOLD)
-    assert len(plan) == 3
-    assert all(sample.gain >= 0 for sample in plan)
-    assert plan[0].conditions == model.next_samples(1, target=GOLD)[0].conditions
-    for sample in plan:
-        may_be_suggested(sample.conditions, GOLD)
-        assert sample.why and sample.cautions[-1].name == "who decides"
-    assert json.dumps([s.as_dict() for s in plan]) == json.dumps(
-        [s.as_dict() for s in model.next_samples(3, target=GOLD)]
-    )
-
-
-def test_next_samples_without_a_target_go_to_the_thin_places(model):
-    plan = model.next_samples(3)
-    assert all(s.delta_e2000 is None and s.chance_within is None for s in plan)
-    table, _ = record()
-    typical = model.predict(table).pot_covariance
-    thin = [np.trace(s.pot_covariance) for s in plan]
-    assert min(thin) > np.median(np.trace(typical, axis1=1, axis2=2))
-    assert len({kind_of(s.conditions) for s in plan}) >= 2
-
-
-def test_pots_dyed_together_do_not_test_one_thing(model):
-    """Each is believed before the next is chosen, so none is nearly another."""
-    plan = model.next_samples(4)
-    table = check_conditions(pd.DataFrame([s.conditions for s in plan])).table
-    f = model.fit_.encoder.encode(table)
-    alike = kernel_similarity(model.fit_.regression.hyper, f, f)
-    assert alike[np.triu_indices(4, 1)].max() < 0.9
-
-
-def test_next_samples_keep_to_limits(model):
-    for sample in model.next_samples(2, limits={"fibre": "silk", "modifier": "none"}):
-        assert sample.conditions["fibre"] == "silk" and sample.conditions["modifier"] == "none"
-
-
 def test_a_swatch_read_twice_is_one_precedent():
     table, lab = record()
     table = table.assign(swatch=[f"s{i // 2}" for i in range(len(table))])
     ideas = ShadeModel().fit(table, lab).suggest(lab[0], k=1)
     named = [p.conditions["swatch"] for p in ideas[0].precedents]
     assert len(named) == len(set(named)) == 3
+
+
+@pytest.mark.parametrize("columns", ["all", *NEVER_VARIED])
+def test_a_number_that_is_never_varied_stays_as_it_was_recorded(columns):
+    """A mordant's heat, a stock's age: kept with the bath, and nothing that a search may move."""
+    table, lab = every_column()
+    if columns != "all":
+        table = record(40, 3)[0].assign(**{columns: table[columns]})
+    asked = ShadeModel().fit(table, lab)
+    ideas = asked.suggest(GOLD, k=3)
+    samples = [*asked.next_samples(2, target=GOLD), *asked.next_samples(2)]
+    assert len(ideas) == 3 and len(samples) == 4
+    for bath in (s.conditions for s in (*ideas, *samples)):
+        for name in NEVER_VARIED:
+            assert name not in bath or bath[name] in table[name].tolist()
+    pots = asked.next_samples(3, target=GOLD)
+    shared = {}
+    for s in pots:
+        heat = s.conditions.get("mordant_C"), s.conditions.get("mordant_minutes")
+        assert shared.setdefault(s.mordanting, heat) == heat
+
+
+def test_reach_says_what_the_intervals_and_the_nearest_say(model):
+    far = model.suggest([80, -60, 20], k=2)
+    assert far.reach == "out of reach" and far.nearest in far
+    near = model.suggest(GOLD, k=4)
+    assert near.reach == "in reach"
+    assert near.nearest.delta_e2000 == min(s.delta_e2000 for s in near)
+    assert near.best_chance == max(s.best_chance for s in near)
+
+    def one(low, off):
+        return replace(near[0], interval=(low, low + 9), delta_e2000=off, tolerance=2.0)
+
+    assert Suggestions([one(3.0, 5.0), one(2.1, 6.0)]).reach == "out of reach"
+    assert Suggestions([one(3.0, 5.0), one(2.0, 6.0)]).reach == "probably not"
+    assert Suggestions([one(3.0, 5.0), one(1.0, 2.0)]).reach == "in reach"
+
+
+def test_suggestions_are_a_list_and_a_table(model):
+    found = model.suggest(GOLD, k=3)
+    assert isinstance(found, list) and len(found[:2]) == 2
+    table = found.to_frame()
+    assert len(table) == 3 and {"fibre", "dyestuff", "L", "a", "b", "low", "high"} <= set(table)
+    assert table["chance_within"].tolist() == [s.chance_within for s in found]
+    assert table["dye_owf"].tolist() == [s.conditions["dye_owf"] for s in found]
+    assert "fibre=" in repr(found[0]) and "within 2" in repr(found[0])

@@ -6,7 +6,7 @@ import math
 import re
 from typing import Any
 
-from ...conditions.units import TwoWays, read_with_unit
+from ...conditions.units import TwoWays, parse_with_unit
 from ...conditions.vocabulary import FIBRES, WORDS, meaning
 from ...errors import BadValue
 
@@ -41,7 +41,7 @@ def weight_of(text: str | None, typed: dict[str, str]) -> float:
     if text is None:
         return math.nan
     try:
-        reading = read_with_unit(text, "g")
+        reading = parse_with_unit(text, "g")
     except TwoWays as error:
         raise BadValue(f"The weight {text} can be read in two ways; type {error}.") from error
     if reading is None or not 0 < reading.value <= 1e6:

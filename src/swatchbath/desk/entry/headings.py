@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ...conditions.columns import COLUMNS, column
-from ...conditions.units import TwoWays, read_with_unit
+from ...conditions.units import TwoWays, parse_with_unit
 from ...errors import BadTable
 
 __all__ = ["Heading", "match_headings", "with_unit"]
@@ -155,7 +155,7 @@ def _fits(name: str, unit: str) -> bool:
         return True
     if about is not None and about.kind != "number":
         return False
-    return read_with_unit(f"1 {unit}", kind, 100.0) is not None
+    return parse_with_unit(f"1 {unit}", kind, 100.0) is not None
 
 
 def with_unit(cell: str, heading: Heading) -> str:
@@ -167,8 +167,8 @@ def with_unit(cell: str, heading: Heading) -> str:
     if about is None:
         return cell
     try:
-        plain = read_with_unit(text, about.unit)
-        there = read_with_unit(f"{text} {heading.unit}", about.unit)
+        plain = parse_with_unit(text, about.unit)
+        there = parse_with_unit(f"{text} {heading.unit}", about.unit)
     except TwoWays:
         return cell
     # Where the unit is the column's own, the cell stays as it stands.

@@ -12,7 +12,7 @@ import pandas as pd
 from ...bath.steps import FIBRE_COLUMNS, HOW, Step, conditions_of, steps_of
 from ...conditions.columns import GROUPS, REQUIRED, column
 from ...conditions.table import check_conditions
-from ...conditions.units import read_with_unit
+from ...conditions.units import parse_with_unit
 from ...conditions.vocabulary import meaning
 from ...errors import BadTable, BadValue
 from ...library import STATES, check_name
@@ -124,7 +124,7 @@ def _row_in_table(
         raise bad(row, "state", f"'{state}' is not one of {', '.join(STATES)}.", "Use one.")
     if not text_of["days"]:
         return row
-    reading = read_with_unit(text_of["days"], "d")
+    reading = parse_with_unit(text_of["days"], "d")
     if reading is None or not 0 <= reading.value < 1e5:
         raise bad(row, "days", f"'{text_of['days']}' is no number of days.", "Type 14, or 2 weeks.")
     return replace(row, days=reading.value)

@@ -33,8 +33,6 @@ from ..regression.observations import parse_labs
 from ..regression.shifted import ShiftedPosterior
 from .lots import LotSpread, check_errors, lot_spread, parse_checks, rows_with
 
-__all__ = ["NewLot", "new_lot", "unchecked_lot"]
-
 # What check swatches must gain to be spoken of (CIEDE2000): what one decimal can show; our choice.
 _LEAST_TOLD = 0.05
 # Checks this far off are asked about: 1 in 1000 deliveries by chance. Our own choice.

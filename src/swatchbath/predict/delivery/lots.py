@@ -18,17 +18,6 @@ from ..regression.fit import Fit, pot_depth_covariance, regression_from
 from ..regression.observations import Observations, sources_of
 from ..search.columns import kind_of
 
-__all__ = [
-    "CHECKS",
-    "LotSpread",
-    "check_errors",
-    "check_recipes",
-    "checks_of",
-    "lot_spread",
-    "parse_checks",
-    "rows_with",
-]
-
 # From one to so many check swatches; in trials more than five gained little.
 CHECKS = (1, 5)
 # Covariance of the shift of log depth (strength, hues) between deliveries of a dyestuff; from

@@ -15,8 +15,6 @@ from ..features.labels import label_of
 from ..regression.fit import Fit
 from ..search.columns import base_of, is_unknown, owner_of
 
-__all__ = ["ConfoundedGroup", "confounded_groups"]
-
 # Swatches and lots a statement needs; rank correlation from which two numbers go together.
 _LEAST_PIECES, _LEAST_LOTS, _ALONG = 3, 2, 0.9
 _GROUPED = ("dyestuff_lot", "fibre_g")

@@ -19,19 +19,9 @@ from ..prediction import predict
 from ..regression.cross_validation import folds_of
 from ..regression.fit import Fit
 from ..regression.kernel import active
-from ..regression.regression import condition, learn
+from ..regression.regression import learn
 from ..search.columns import Bath, is_unknown, kind_of
 from ..search.limits import Limits, parse_limits
-
-__all__ = [
-    "CONDITIONS",
-    "Curve",
-    "Matters",
-    "curves",
-    "rows_within",
-    "typical_bath",
-    "what_matters",
-]
 
 # A condition a dyer thinks of as one, and the columns that tell of it.
 CONDITIONS: dict[str, str] = {
@@ -132,15 +122,7 @@ def _errors(fit: Fit, rows: np.ndarray, table: pd.DataFrame) -> Array:
         return out
     got = learn(f, observed, groups, extra, steps=25)
     for test, train in folds_of(groups, np.random.default_rng(fit.seed))[0]:
-        part = condition(
-            got.hyper,
-            got.middle,
-            got.sd,
-            f.take(train),
-            observed.take(train),
-            groups.take(train),
-            extra[train],
-        )
+        part = got.on(f.take(train), observed.take(train), groups.take(train), extra[train])
         lab = part.to_lab(part.posterior.mean(f.take(test)))
         out[test] = delta_e2000(lab, observed.lab[test])
     return out

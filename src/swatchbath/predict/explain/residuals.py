@@ -1,4 +1,4 @@
-"""The swatches a model misses most, and what may be the reason of each miss.
+"""The swatches whose colours are predicted worst, and what may be the reason of each.
 
 A reason is only given where the record bears it out; where none is, that is said too.
 """
@@ -22,8 +22,6 @@ from ..regression.fit import Fit, regression_from
 from ..regression.gp import nearest_psd
 from ..regression.regression import Regression
 from ..search.columns import is_unknown
-
-__all__ = ["Residual", "worst_residuals"]
 
 # Misses told at the most; one is looked into when it is this far off, squared, in standard
 # deviations (1 in 10 by chance, chi-square with 3 degrees).
@@ -59,8 +57,8 @@ _SLIPS: dict[str, tuple[Slip, ...]] = {
 @dataclass(frozen=True, eq=False)
 class Residual:
     """A swatch that was missed: its row position and label, the colour read and the colour
-    foreseen without its lot, how far off (CIEDE2000), how the reading looks beside what was
-    foreseen, and likely reasons, in sentences."""
+    predicted without its lot, how far off (CIEDE2000), how the reading looks beside what was
+    predicted, and likely reasons, in sentences."""
 
     row: int
     label: Any
@@ -190,7 +188,7 @@ def _far_number(fit: Fit, i: int) -> list[str]:
 
 
 def _distance(fit: Fit, i: int, part: Regression, f: Factors) -> tuple[float, float]:
-    """How far a reading is from what a bath is foreseen to give: squared, in standard deviations,
+    """How far a reading is from what a bath is predicted to give: squared, in standard deviations,
     and in CIEDE2000."""
     mean, cov, _ = part.posterior.at(f)
     h = part.hyper
@@ -204,12 +202,12 @@ def _distance(fit: Fit, i: int, part: Regression, f: Factors) -> tuple[float, fl
 
 
 def _off(fit: Fit) -> Array:
-    """Reading less what was foreseen, (n, 3), in the model's order; NaN where not left out."""
+    """Reading less what was predicted, (n, 3), in the fit's order; NaN where not left out."""
     return np.asarray(fit.observations.lab - fit.cross_validation.lab[fit.order])
 
 
 def _same_way(fit: Fit, mine: np.ndarray, i: int) -> tuple[int, int]:
-    """How many of these rows are missed the same way as row i, and how many were foreseen."""
+    """How many of these rows are missed the same way as row i, and how many were predicted."""
     off = _off(fit)
     known = mine[~np.isnan(off[mine]).any(axis=1)]
     ways = off[known] @ off[i]

@@ -10,8 +10,6 @@ from .derived import is_factor
 from .encoder import Encoder, Factors
 from .labels import label_of, shown, spellings
 
-__all__ = ["assumptions"]
-
 
 def assumptions(
     encoder: Encoder, table: pd.DataFrame, f: Factors, written: pd.DataFrame

@@ -17,17 +17,6 @@ from ...conditions.columns import Scale, column
 from ...conditions.vocabulary import meaning
 from ...errors import BadValue
 
-__all__ = [
-    "TYPICAL_PH",
-    "Numbers",
-    "Words",
-    "dyes_of",
-    "factors_of",
-    "final_pH",
-    "has_mixtures",
-    "is_factor",
-]
-
 Numbers = dict[str, tuple[Array, Scale]]
 Words = dict[str, list[str | None]]
 

@@ -18,8 +18,6 @@ from ...conditions.columns import Scale
 from .derived import Words, dyes_of, factors_of, has_mixtures
 from .imputation import Usual, like_keys
 
-__all__ = ["Encoder", "Factors"]
-
 
 @dataclass(frozen=True)
 class Factors:

@@ -10,8 +10,6 @@ import numpy as np
 from ...colorimetry.lab import Array
 from .derived import Words
 
-__all__ = ["Usual", "like_keys"]
-
 # Doubt of an unknown number when the like swatches do not spread at all, in scale units; and the
 # share of like swatches that must agree before an unknown word is taken to be theirs rather than
 # a kind of its own. Our own choice.

@@ -6,8 +6,6 @@ import pandas as pd
 
 from ...conditions.vocabulary import meaning
 
-__all__ = ["label_of", "shown", "spellings"]
-
 _NUMBERS = {
     "base_L": ("lightness of the undyed fibre", ""),
     "base_a": ("redness of the undyed fibre", ""),

@@ -9,8 +9,6 @@ from .derived import Words
 from .encoder import Encoder, Factors
 from .labels import label_of, shown, spellings
 
-__all__ = ["BEYOND", "never_tried"]
-
 # How far beyond the rows, in scale units, a number counts as never tried; from trials on a
 # made-up dye house.
 BEYOND = 0.1
@@ -40,11 +38,11 @@ _PAIRS = (
 
 
 def never_tried(
-    encoder: Encoder, learnt: Words, table: pd.DataFrame, f: Factors, written: pd.DataFrame
+    encoder: Encoder, recorded: Words, table: pd.DataFrame, f: Factors, written: pd.DataFrame
 ) -> tuple[list[list[str]], np.ndarray]:
     """For each row, sentences about what was never tried, and whether it lies outside (n,).
 
-    learnt : the words of the rows learnt from; written : their table. A row is outside if a word
+    recorded : the words of the rows learnt from; written : their table. A row is outside if a word
     or the pair of dyestuff and fibre was never dyed, or a number lies beyond the recorded ones.
     """
     own, words = encoder.values(table)
@@ -64,7 +62,7 @@ def never_tried(
     for first, second, sentence in _PAIRS:
         if first not in encoder.words or second not in encoder.words:
             continue
-        seen = set(zip(learnt[first], learnt[second], strict=True))
+        seen = set(zip(recorded[first], recorded[second], strict=True))
         firsts, seconds = {a for a, _ in seen}, {b for _, b in seen}
         for i in range(n):
             a, b = words[first][i], words[second][i]

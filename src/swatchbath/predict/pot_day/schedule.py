@@ -20,8 +20,6 @@ from ..search.limits import Limits, parse_limits
 from ..search.sample import Sample
 from .weighing import MORDANT_ROLES, Amount, after_roles, amounts, check_grams, dye_roles, together
 
-__all__ = ["Pot", "PotDay", "pot_day"]
-
 _MORDANT_MINUTES, _HEATING, _COOLING, _RINSE, _FILL_JARS = 60.0, 30.0, 60.0, 15.0, 15.0
 _DRY_HOURS = 24.0
 

@@ -21,18 +21,6 @@ from ..search.columns import Bath
 from ..search.limits import Limit, Limits, parse_limits
 from ..search.sample import Sample
 
-__all__ = [
-    "MORDANT_ROLES",
-    "Amount",
-    "after_roles",
-    "amounts",
-    "check_grams",
-    "dye_roles",
-    "together",
-    "weighable_sample",
-    "weighed",
-]
-
 # An amount is rounded to what the scale shows, and the bath with it, by this share at the most;
 # our own choice, about what a pot of one recipe varies by. What would change more is measured as a
 # solution of 10 g in a litre, with a syringe or a jug; or more is weighed and divided.

@@ -24,8 +24,6 @@ from .regression import Regression, learn
 
 Fold = tuple[NDArray[np.intp], NDArray[np.intp]]  # row numbers left out, and learnt from
 
-__all__ = ["FEW_BLOCKS", "CrossValidation", "cross_validate", "folds_of", "inflation_for"]
-
 # Under so many blocks the doubt is called model-based.
 FEW_BLOCKS = 9
 # Most refits; lots are joined beyond. More where training drops other lots too (dye days, photos),

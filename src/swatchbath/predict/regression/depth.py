@@ -16,8 +16,6 @@ from numpy.typing import ArrayLike
 
 from ...colorimetry.lab import WHITE_D65, Array, lab_to_xyz, triples, xyz_to_lab
 
-__all__ = ["depth_jacobian", "depth_to_lab", "lab_jacobian", "lab_moments", "lab_to_depth"]
-
 # Bradford's sharpened responses (ICC.1:2022 annex E), each scaled so that white gives 1.
 _SHARP = np.array([[0.8951, 0.2664, -0.1614], [-0.7502, 1.7135, 0.0367], [0.0389, -0.0685, 1.0296]])
 _TO_R = _SHARP / (_SHARP @ WHITE_D65)[:, None]

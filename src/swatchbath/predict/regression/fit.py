@@ -17,10 +17,8 @@ from ..features.encoder import Factors
 from .cross_validation import CrossValidation
 from .gp import nearest_psd
 from .provenance import meta_of
-from .regression import Regression, condition
+from .regression import Regression
 from .rows import TrainingRows
-
-__all__ = ["UNSURE", "Fit", "colours_of", "pot_depth_covariance", "regression_from"]
 
 # More than half of the variance still open is "unsure"; from trials on a made-up dye house.
 UNSURE = 0.5
@@ -90,13 +88,5 @@ def colours_of(fit: Fit, f: Factors) -> tuple[Array, Array, Array, Array]:
 
 def regression_from(fit: Fit, rows: np.ndarray) -> Regression:
     """What would be known from these rows alone, with the scales as they are."""
-    got = fit.regression
-    return condition(
-        got.hyper,
-        got.middle,
-        got.sd,
-        fit.factors.take(rows),
-        fit.observations.take(rows),
-        fit.groups.take(rows),
-        fit.extra_noise[rows],
-    )
+    few = fit.take(rows)
+    return fit.regression.on(few.factors, few.observations, few.groups, few.extra_noise)

@@ -28,8 +28,6 @@ from .kernel import (
 )
 from .priors import LINEAR
 
-__all__ = ["Objective", "Posterior", "fit_hyper", "nearest_psd", "own_blocks", "reading_share"]
-
 # Prior of the pots' scatter, normal on the logarithm (mean, sd), and bounds; chosen in trials on a
 # made-up dye house. Those of the weights and the linear share: `priors`.
 _NOISE_PRIOR = (np.log(0.03), 1.2)

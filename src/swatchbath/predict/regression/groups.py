@@ -11,8 +11,6 @@ import pandas as pd
 from ...colorimetry.lab import Array
 from ...conditions.columns import column
 
-__all__ = ["Groups", "groups_of", "pot_sharing"]
-
 # How much of a pot's own deviation the parts of one lot share (they lay in one dye pot, then went
 # through after-baths apart): our own choice, between all and nothing.
 _LOT_SHARE = 0.5

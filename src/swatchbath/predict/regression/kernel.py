@@ -19,23 +19,6 @@ from ...colorimetry.lab import Array
 from ..features.encoder import Factors
 from .priors import LINEAR, prior_of
 
-__all__ = [
-    "PARTS",
-    "WEIGHT_BOUNDS",
-    "Hyper",
-    "Pairs",
-    "Scales",
-    "active",
-    "exponential_part",
-    "kernel",
-    "kernel_diagonal",
-    "kernel_similarity",
-    "linear_part",
-    "pairs_of",
-    "prior_hyper",
-    "weight_priors",
-]
-
 # The channels of log depth that share their scales: strength alone, and the two hues.
 PARTS = (np.array([0]), np.array([1, 2]))
 WEIGHT_BOUNDS = (1e-3, 60.0)

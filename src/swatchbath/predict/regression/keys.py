@@ -13,8 +13,6 @@ from numpy.typing import ArrayLike
 
 from ...colorimetry.measurement import Measurement
 
-__all__ = ["row_keys"]
-
 
 def row_keys(
     conditions: pd.DataFrame,

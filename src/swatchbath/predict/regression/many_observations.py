@@ -15,8 +15,6 @@ from ...colorimetry.measurement import Measurement
 from ...errors import ShapeError
 from .observations import WHOLE_ROWS, Observations, check_measurements, parse_labs, sources_of
 
-__all__ = ["ManyObservations", "parse_any_labs"]
-
 
 @dataclass(frozen=True)
 class ManyObservations(Observations):

@@ -15,8 +15,6 @@ from ...colorimetry.measurement import Measurement
 from ...errors import BadTable, BadValue, ShapeError
 from .depth import depth_jacobian
 
-__all__ = ["WHOLE_ROWS", "Observations", "check_measurements", "parse_labs", "sources_of"]
-
 # Up to so many rows the readings' errors are taken whole, with what they share.
 WHOLE_ROWS = 300
 

@@ -31,8 +31,6 @@ from .regression import condition
 from .rows import TrainingRows
 from .training import OUTLIER_DISTANCE
 
-__all__ = ["StoredFit", "has_outlier", "parse_fit", "restore", "write_fit"]
-
 _FORMAT = 1
 # How much a record may grow before all is learnt anew; in trials on a made-up dye house the
 # scales of four fifths of the rows were as good.

@@ -8,8 +8,6 @@ and give way to a person's own swatches.
 
 from __future__ import annotations
 
-__all__ = ["FITTED", "LINEAR", "prior_of"]
-
 Normal = tuple[float, float]  # mean and standard deviation of the logarithm
 
 # Weights for strength and for hue.

@@ -11,8 +11,6 @@ import scipy
 
 from ...version import __version__
 
-__all__ = ["meta_of"]
-
 
 def meta_of(keys: Sequence[str], swatches: int, seed: int) -> dict[str, Any]:
     """keys : `row_keys` of the rows given, in any order. swatches : how many were learnt from.

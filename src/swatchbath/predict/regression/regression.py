@@ -17,8 +17,6 @@ from .kernel import Hyper
 from .local_gp import LocalPosterior
 from .observations import WHOLE_ROWS, Observations
 
-__all__ = ["Regression", "condition", "learn"]
-
 
 @dataclass(frozen=True)
 class Regression:
@@ -32,6 +30,10 @@ class Regression:
     sd: Array
     lasting: Mapping[str, Array] = field(default_factory=dict)
     named: Mapping[str, Array] = field(default_factory=dict)
+
+    def on(self, f: Factors, observed: Observations, groups: Groups, extra: Array) -> Regression:
+        """The regression on other rows, its scales as they are; see `condition`."""
+        return condition(self.hyper, self.middle, self.sd, f, observed, groups, extra)
 
     def to_lab(self, z: Array) -> Array:
         """Lab of standardised depths (..., 3)."""

@@ -22,8 +22,6 @@ from .keys import row_keys
 from .many_observations import parse_any_labs
 from .observations import Observations
 
-__all__ = ["FEWEST", "TrainingRows", "training_rows"]
-
 # Fewer swatches than this teach nothing (in trials, median errors of 8 to 19 CIEDE2000).
 FEWEST = 12
 # A record whose colours all lie so near each other (CIEDE2000) has nothing to learn from.

@@ -10,8 +10,6 @@ from ...colorimetry.lab import Array
 from ..features.encoder import Factors
 from .gp import Posterior
 
-__all__ = ["ShiftedPosterior"]
-
 
 class ShiftedPosterior(Posterior):
     """A posterior that answers baths with the new delivery from the one it is compared to.

@@ -12,10 +12,8 @@ from .depth import depth_jacobian
 from .fit import Fit
 from .gp import reading_share
 from .observations import WHOLE_ROWS
-from .regression import condition, learn
+from .regression import learn
 from .rows import TrainingRows
-
-__all__ = ["OUTLIER_DISTANCE", "train"]
 
 # With more rows than are solved whole, scales are learnt from so many; from trials on a made-up
 # dye house.
@@ -53,15 +51,7 @@ def train(rows: TrainingRows) -> Fit:
     extra_noise = np.zeros(n)
     extra_noise[part] = extra
     if n > len(part):
-        got = condition(
-            got.hyper,
-            got.middle,
-            got.sd,
-            rows.factors,
-            rows.observations,
-            rows.groups,
-            extra_noise,
-        )
+        got = got.on(rows.factors, rows.observations, rows.groups, extra_noise)
     where = rows.order[part]
     return Fit(
         **vars(rows),

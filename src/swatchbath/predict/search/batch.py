@@ -15,21 +15,12 @@ from ...errors import BadValue, ValueOutOfRange
 from .columns import Bath
 from .space import Space
 
-__all__ = [
-    "ROOM",
-    "Room",
-    "has_after_bath",
-    "mordanting_of",
-    "no_jar",
-    "pot_of",
-    "parse_room",
-    "with_after_bath",
-    "with_mordanting",
-]
-
 _AFTER = re.compile(r"modifier.*")
 # What samples in one mordant bath have in common. Fibres are mordanted apart: their heat differs.
-_MORDANT = ("fibre", "fibre_form", "tannin", "tannin_owf", "mordant", "mordant_owf")
+_MORDANT = (
+    "fibre", "fibre_form", "tannin", "tannin_owf", "mordant", "mordant_owf", "mordant_C",
+    "mordant_minutes",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -11,18 +11,6 @@ from typing import Any
 from ...conditions.columns import Column, column
 from ...conditions.vocabulary import meaning
 
-__all__ = [
-    "NAMED",
-    "Bath",
-    "absent",
-    "base_of",
-    "is_unknown",
-    "is_word",
-    "kind_of",
-    "owner_of",
-    "there",
-]
-
 Bath = dict[str, Any]
 
 # The columns that name what was used; others tell how it came.

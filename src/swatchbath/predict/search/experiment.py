@@ -28,13 +28,11 @@ from .columns import Bath, kind_of
 from .limits import Limits, parse_limits, parse_rounding
 from .ranges import without_lone
 from .ranking import different, distinct, draws_of, encode, expected_lab, space_for
-from .request import Target, parse_count, parse_seed, parse_target, parse_tolerance
+from .request import TargetColour, parse_count, parse_seed, parse_target, parse_tolerance
 from .sample import Sample, Samples
 from .space import Space
 from .subset import near_to
 from .suggestion import Suggestion, Suggestions, suggestions_of
-
-__all__ = ["SHARE_POT", "next_samples", "predict_again"]
 
 # Baths looked at, kept by expected colour, and draws; from trials on a made-up dye house.
 _TRIED, _KEPT, _DRAWS = 1200, 300, 64
@@ -69,14 +67,14 @@ def next_samples(
     room : how many pots and jars there are.
     """
     k, tolerance = parse_count(k), parse_tolerance(tolerance)
-    wanted = parse_target(target) if target is not None else None
+    shade = parse_target(target) if target is not None else None
     fit = near_to(fit, target, limits)
-    if wanted is None:
+    if shade is None:
         space = Space(
             without_lone(fit.table), parse_limits(limits), parse_rounding(rounding), beyond=0.0
         )
     else:
-        space = space_for(fit, wanted.lab, limits, rounding)
+        space = space_for(fit, shade.lab, limits, rounding)
     rng = np.random.default_rng(parse_seed(seed))
     drawn = distinct(space.draw(_TRIED, rng))
     if not drawn:
@@ -84,23 +82,23 @@ def next_samples(
     baths = [b for b in drawn if room.holds([b])]
     if not baths:
         raise no_jar(room)
-    if wanted is not None:
-        far = delta_e2000(expected_lab(fit, encode(fit, baths)), wanted.lab)
+    if shade is not None:
+        far = delta_e2000(expected_lab(fit, encode(fit, baths)), shade.lab)
         baths = [baths[i] for i in np.argsort(far, kind="stable")[:_KEPT]]
-    choice = _Choice(fit, space, wanted, rng)
+    choice = _Choice(fit, space, shade, rng)
     while len(choice.chosen) < k and choice.take_one(baths, room):
         pass
     order = choice.by_pot()
     picked = [choice.chosen[i] for i in order]
-    expected = _suggestions(fit, picked, wanted, tolerance, seed)
+    expected = _suggestions(fit, picked, shade, tolerance, seed)
     pots, mordantings = _numbered(picked, pot_of), _numbered(picked, mordanting_of)
     return Samples(
         Sample(
-            why=_why(fit, bath, choice.gains[i], wanted is not None),
+            why=_why(fit, bath, choice.gains[i], shade is not None),
             gain=choice.gains[i],
             pot=pot,
             mordanting=mordanting,
-            **_predicted(suggestion, wanted),
+            **_predicted(suggestion, shade),
         )
         for i, suggestion, bath, pot, mordanting in zip(
             order, expected, picked, pots, mordantings, strict=True
@@ -123,17 +121,17 @@ def predict_again(
     Why each was chosen, and its gain, stay: they are of the bath it was chosen for. Raises as
     `next_samples` does.
     """
-    wanted = None if target is None else parse_target(target)
+    shade = None if target is None else parse_target(target)
     near = near_to(fit, target, limits)
     tolerance, seed = parse_tolerance(tolerance), parse_seed(seed)
-    expected = _suggestions(near, list(baths), wanted, tolerance, seed)
+    expected = _suggestions(near, list(baths), shade, tolerance, seed)
     return Samples(
-        replace(sample, **_predicted(suggestion, wanted))
+        replace(sample, **_predicted(suggestion, shade))
         for sample, suggestion in zip(samples, expected, strict=True)
     )
 
 
-def _predicted(suggestion: Suggestion, target: Target | None) -> dict[str, Any]:
+def _predicted(suggestion: Suggestion, target: TargetColour | None) -> dict[str, Any]:
     """What a sample says of its bath; without a target nothing of how near it comes."""
     return {
         "conditions": suggestion.conditions,
@@ -149,10 +147,10 @@ def _predicted(suggestion: Suggestion, target: Target | None) -> dict[str, Any]:
 
 
 def _suggestions(
-    fit: Fit, baths: list[Bath], target: Target | None, tolerance: float, seed: int
+    fit: Fit, baths: list[Bath], target: TargetColour | None, tolerance: float, seed: int
 ) -> Suggestions:
     # Without a target the grey middle stands in; what is said about it is dropped by the callers.
-    stand_in = target or Target(np.array([50.0, 0.0, 0.0]), np.zeros((3, 3)), None)
+    stand_in = target or TargetColour(np.array([50.0, 0.0, 0.0]), np.zeros((3, 3)), None)
     return suggestions_of(fit, baths, stand_in, tolerance, seed)
 
 
@@ -163,7 +161,7 @@ class _Choice:
         self,
         fit: Fit,
         space: Space,
-        target: Target | None,
+        target: TargetColour | None,
         rng: np.random.Generator,
     ) -> None:
         self.fit, self.space, self.target, self.rng = fit, space, target, rng

@@ -17,8 +17,6 @@ from ...conditions.vocabulary import FIBRES, WORDS, meaning
 from ...errors import BadValue, NotFound, ValueOutOfRange
 from .columns import Bath, base_of, is_word, owner_of
 
-__all__ = ["Limit", "Limits", "parse_limits", "parse_rounding", "settled", "step_of"]
-
 Limits = Mapping[str, Any]
 
 

@@ -15,8 +15,6 @@ from ..features.labels import label_of, shown
 from ..regression.fit import Fit
 from .columns import Bath
 
-__all__ = ["Precedent", "precedents"]
-
 
 @dataclass(frozen=True)
 class Precedent:

@@ -12,8 +12,6 @@ from .columns import NAMED, Bath, base_of, is_word, owner_of, there
 from .limits import Limit
 from .ranges import Ranges, typical_pH
 
-__all__ = ["parts_of"]
-
 
 def parts_of(
     rows: Sequence[Bath],

@@ -14,8 +14,6 @@ from ...conditions.vocabulary import meaning
 from ..features.derived import TYPICAL_PH
 from .columns import Bath, absent, base_of, owner_of
 
-__all__ = ["Ranges", "ranges_of", "spellings", "typical_pH", "without_lone"]
-
 # Without a target a number recorded once, far from all others, is taken for a slip of the pen (6
 # minutes for 60) and does not widen where the thin places are looked for. Far: further from the
 # next one than all others from each other, and than this in scale units (a quarter of what the

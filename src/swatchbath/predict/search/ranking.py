@@ -18,18 +18,6 @@ from .columns import Bath, kind_of
 from .limits import Limits, parse_limits, parse_rounding
 from .space import Space
 
-__all__ = [
-    "different",
-    "distinct",
-    "draws_of",
-    "encode",
-    "expected_lab",
-    "rms_difference",
-    "shortlist",
-    "space_for",
-    "table_of",
-]
-
 # Baths kept by expected colour; from trials on a made-up dye house
 # (tests/studies/score_shade_model.py): more changed no figure by more than its error.
 _KEPT = 300

@@ -13,11 +13,9 @@ from ...colorimetry.lab import Array
 from ...colorimetry.measurement import Measurement
 from ...errors import BadValue, ShapeError, ValueOutOfRange
 
-__all__ = ["Target", "parse_count", "parse_seed", "parse_target", "parse_tolerance"]
-
 
 @dataclass(frozen=True, eq=False)
-class Target:
+class TargetColour:
     """A target colour: lab (3,), covariance (3, 3), the Measurement it came as or None."""
 
     lab: Array
@@ -30,11 +28,11 @@ class Target:
         return {} if self.measurement is None else self.measurement.shared
 
 
-def parse_target(target: ArrayLike | Measurement) -> Target:
+def parse_target(target: ArrayLike | Measurement) -> TargetColour:
     """A target, from Lab (taken as exact) or a Measurement. Raises BadValue or ShapeError."""
     if isinstance(target, Measurement):
         target = to_d65_2(target)
-        return Target(target.lab, target.covariance, target)
+        return TargetColour(target.lab, target.covariance, target)
     try:
         lab = np.array(target, dtype=float)
     except (TypeError, ValueError) as error:
@@ -43,7 +41,7 @@ def parse_target(target: ArrayLike | Measurement) -> Target:
         raise ShapeError(f"A target is three numbers, L*, a*, b*; this has shape {lab.shape}.")
     if not np.isfinite(lab).all() or not 0 <= lab[0] <= 100 or np.abs(lab[1:]).max() > 200:
         raise BadValue(f"The target {lab.tolist()} is not a CIELAB colour (L* 0 to 100).")
-    return Target(lab, np.zeros((3, 3)), None)
+    return TargetColour(lab, np.zeros((3, 3)), None)
 
 
 def parse_count(k: int) -> int:

@@ -10,8 +10,6 @@ import pandas as pd
 from ...bath.cautions import Caution
 from ...colorimetry.lab import Array
 
-__all__ = ["Sample", "Samples"]
-
 
 @dataclass(frozen=True, eq=False, repr=False)
 class Sample:

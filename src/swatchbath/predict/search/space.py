@@ -27,8 +27,6 @@ from .limits import Limit, settled, step_of
 from .parts import parts_of
 from .ranges import ranges_of, spellings, typical_pH
 
-__all__ = ["Space"]
-
 _PACKS = (
     ("fibre", r"fibre|fibre_form|base_[Lab]"),
     ("dyestuff", r"dyestuff(_form|_lot)?(_\d)?|dye_owf(_\d)?|dye_\d_how"),
@@ -147,10 +145,14 @@ class Space:
         return out
 
     def _numbers(self, bath: Bath) -> list[str]:
-        """The numbers of a bath that may be chosen: those that vary among the recorded ones."""
+        """The numbers of a bath that may be chosen: those that vary among the recorded ones. One
+        without a scale, as a mordant's heat, says nothing of the colour and stays as recorded."""
         names = []
         for name in sorted(n for n, v in bath.items() if not isinstance(v, str) and n[0] != "_"):
-            if base_of(name) in _STEADY or (base_of(name) == "modifier_pH" and "pH" in bath):
+            about = column(name)
+            if about is None or about.scale is None or base_of(name) in _STEADY:
+                continue
+            if base_of(name) == "modifier_pH" and "pH" in bath:
                 continue
             if bath[name] == 0 and base_of(name).endswith("_owf"):
                 continue
@@ -218,7 +220,7 @@ class Space:
     def _too_strong(self, bath: Bath) -> list[str]:
         """Why its after-baths of acid or alkali are too strong: more than was dyed with such a
         one, and more than is common."""
-        said = []
+        reasons = []
         for slot, word in after_baths(bath):
             owf = number(bath, f"modifier_owf{slot}")
             if math.isnan(owf) or not any(is_a(word, m) for m in _BY_PH):
@@ -228,8 +230,8 @@ class Space:
             _, dyed = self._ranges.get(("modifier_owf", meaning("modifier", str(word))), (0, 0.0))
             most = max(about.scale.hi, float(about.scale.from_unit(dyed)))
             if owf > most + 1e-9:
-                said.append(f"over {most:.3g} % of {word} in an after-bath is not suggested")
-        return said
+                reasons.append(f"over {most:.3g} % of {word} in an after-bath is not suggested")
+        return reasons
 
     def _limited(self, bath: Bath, rng: np.random.Generator, *, capped: bool = True) -> Bath:
         """The bath moved to within limits, caps and rounding, as far as that can be done."""

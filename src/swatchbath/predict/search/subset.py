@@ -17,8 +17,6 @@ from ..regression.observations import WHOLE_ROWS
 from .limits import Limits, parse_limits
 from .request import parse_target
 
-__all__ = ["near_to"]
-
 # Swatches looked at for a suggestion, of at most so many pairs of fibre and dyestuff; in trials
 # on a made-up dye house six pairs held the best bath.
 _MOST, _PAIRS = 400, 8

@@ -38,10 +38,8 @@ from .ranking import (
     space_for,
     table_of,
 )
-from .request import Target, parse_count, parse_seed, parse_target, parse_tolerance
+from .request import TargetColour, parse_count, parse_seed, parse_target, parse_tolerance
 from .subset import near_to
-
-__all__ = ["Suggestion", "Suggestions", "probability_cap", "suggest", "suggestions_of"]
 
 # Baths tried, draws for ranking and for the chance; and the widths of the rounds of improvement
 # (scale units, sd), how many baths are improved, and the tries for each. From trials on a made-up
@@ -164,29 +162,29 @@ def suggest(
     seed: int = 0,
 ) -> Suggestions:
     """Up to k different baths for a shade, the most promising first; see `ShadeModel.suggest`."""
-    wanted, k, tolerance = parse_target(target), parse_count(k), parse_tolerance(tolerance)
+    shade, k, tolerance = parse_target(target), parse_count(k), parse_tolerance(tolerance)
     fit = near_to(fit, target, limits)
-    space = space_for(fit, wanted.lab, limits, rounding)
+    space = space_for(fit, shade.lab, limits, rounding)
     rng = np.random.default_rng(parse_seed(seed))
     baths = distinct(space.recorded() + space.draw(_TRIED, rng))
     if not baths:
         raise space.why_none()
     unit = rng.standard_normal((_DRAWS, 3))
     unit = np.concatenate([unit, -unit])
-    baths, f, scores = shortlist(fit, baths, wanted.lab, unit)
+    baths, f, scores = shortlist(fit, baths, shade.lab, unit)
     for width in _WIDTHS:
         best = different(baths, f, scores, _SEEDS)
         new = distinct([b for i in best for b in space.near(baths[i], _PER_SEED, width, rng)])
         if new:
             g = encode(fit, new)
             baths, f = baths + new, f.joined(g)
-            scores = np.r_[scores, rms_difference(fit, g, wanted.lab, unit)]
+            scores = np.r_[scores, rms_difference(fit, g, shade.lab, unit)]
     chosen = different(baths, f, scores, k)
-    return suggestions_of(fit, [baths[i] for i in chosen], wanted, tolerance, seed)
+    return suggestions_of(fit, [baths[i] for i in chosen], shade, tolerance, seed)
 
 
 def suggestions_of(
-    fit: Fit, baths: list[Bath], target: Target, tolerance: float, seed: int
+    fit: Fit, baths: list[Bath], target: TargetColour, tolerance: float, seed: int
 ) -> Suggestions:
     """Everything that is said about chosen baths."""
     table = table_of(baths)
