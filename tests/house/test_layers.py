@@ -1,71 +1,112 @@
-"""Imports go down the layers only (DEVELOPERS.md, Layers)."""
+"""Imports go down only: between folders, and between the rooms of a folder (DEVELOPERS.md)."""
 
 import ast
 
 import pytest
 
-from folders import SOURCE
+from source_imports import ARROWS, FILES, TREES
 
-ROOT = SOURCE
-# Which of our own packages each may import. errors is open to all.
+BATHS = {"colorimetry", "conditions", "bath"}
+# What each may import of what lies beside it. `errors` and `version` are open to all.
 MAY = {
-    "errors": set(),
-    "colorimetry": set(),
-    "conditions": {"colorimetry"},
-    "bath": {"colorimetry", "conditions"},
-    "photo": {"colorimetry"},
-    "predict": {"colorimetry", "conditions", "bath"},
-    "match": {"colorimetry"},
-    "library": {"colorimetry", "conditions", "bath", "photo"},
-    "paper": {"colorimetry", "photo", "predict", "match", "bath"},
-    "desk": {
-        "colorimetry", "conditions", "photo", "predict", "match", "bath", "library", "paper",
-        "sample",
+    "": {
+        "errors": set(),
+        "version": set(),
+        "sample": set(),
+        "colorimetry": set(),
+        "conditions": {"colorimetry"},
+        "bath": {"colorimetry", "conditions"},
+        "photo": {"colorimetry"},
+        "match": {"colorimetry"},
+        "predict": BATHS,
+        "library": BATHS | {"photo"},
+        "paper": {"colorimetry", "photo"},
+        "desk": BATHS | {"photo", "match", "predict", "library", "paper", "sample"},
+        "cli": {"desk"},
     },
-    "sample": set(),
-    "cli": {"desk"},
+    "photo": {
+        "file": set(),
+        "place": {"file"},
+        "sheet": {"file", "place"},
+        "correction": {"file", "place"},
+        "measure": {"file", "place", "correction"},
+    },
+    "predict": {
+        "features": set(),
+        "regression": {"features"},
+        "search": {"features", "regression"},
+        "prediction": {"features", "regression"},
+        "delivery": {"features", "regression", "search", "prediction"},
+        "explain": {"features", "regression", "search", "prediction"},
+        "pot_day": {"features", "regression", "search"},
+        "model": {
+            "features", "regression", "search", "delivery", "explain", "pot_day", "prediction",
+        },
+    },
+    "desk": {
+        "text": set(),
+        "photo": {"text"},
+        "keep": {"text", "photo"},
+        "entry": {"text", "photo", "keep"},
+        "answer": {"text", "photo", "keep", "entry"},
+        "demo": {"text", "photo", "keep", "entry", "answer"},
+    },
+}  # fmt: skip
+# The library reads photos as files and needs nothing else of what a photo is.
+ONLY = {("library", "photo"): "photo.file"}
+OPENS_FILES = {
+    "photo.file.read", "photo.file.reference_table", "photo.correction.camera_profile",
 }  # fmt: skip
 
 
-def ours(path):
-    """(package, imported names) for each import of ours in a file, relative or not."""
-    here = path.relative_to(ROOT)
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        if isinstance(node, ast.ImportFrom):
-            if node.level:
-                base = list(here.parts[:-1])
-                base = base[: len(base) - (node.level - 1)]
-                parts = base + (node.module.split(".") if node.module else [])
-                yield from [parts[0]] if parts else [a.name for a in node.names]
-            elif node.module and node.module.split(".")[0] == "swatchbath":
-                parts = node.module.split(".")
-                yield from [parts[1]] if len(parts) > 1 else [a.name for a in node.names]
-        elif isinstance(node, ast.Import):
-            for alias in node.names:
-                if alias.name.startswith("swatchbath"):
-                    yield (alias.name.split(".") + ["swatchbath"])[1]
+def rooms(name, folder):
+    """The room of a module inside a folder, or None for the folder's face and what is outside."""
+    inside = name.removeprefix(f"{folder}.") if folder else name
+    if name == folder or (folder and inside == name):
+        return None
+    return inside.split(".")[0]
 
 
-FILES = sorted(p for p in ROOT.rglob("*.py") if p.relative_to(ROOT).parts != ("__init__.py",))
+@pytest.mark.parametrize("folder", MAY, ids=lambda f: f or "swatchbath")
+def test_imports_go_down_only(folder):
+    may = MAY[folder]
+    for name, targets in ARROWS.items():
+        here = rooms(name, folder)
+        if here is None:
+            continue
+        assert here in may, f"{name}: {here} is in no layer; add it here and to DEVELOPERS.md"
+        for target in targets - {"", "errors", "version"}:
+            there = rooms(target, folder)
+            if there is not None and there != here:
+                assert there in may[here], f"{name} imports {target}"
+            only = ONLY.get((here, there))
+            assert not only or target.startswith(only), f"{name} imports {target}, not {only}"
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda p: str(p.relative_to(ROOT)))
-def test_a_file_imports_only_from_below(path):
-    here = path.relative_to(ROOT)
-    layer = here.parts[0].removesuffix(".py")
-    assert layer in MAY, f"{layer} is in no layer; add it to the table and to DEVELOPERS.md"
-    for package in ours(path):
-        allowed = package in MAY[layer] | {layer, "errors", "__version__"}
-        assert allowed, f"{here} imports {package}"
+def test_the_shell_sees_the_desk_and_nothing_behind_it():
+    for name, targets in ARROWS.items():
+        if name.split(".")[0] == "cli":
+            behind = {t for t in targets if t.startswith("desk.")}
+            assert not behind, f"{name} imports {behind}"
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda p: str(p.relative_to(ROOT)))
-def test_nothing_below_the_shells_prints(path):
-    if path.relative_to(ROOT).parts[0] == "cli":
-        return
-    calls = [
-        n.func.id
-        for n in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-        if isinstance(n, ast.Call) and isinstance(n.func, ast.Name)
-    ]
-    assert "print" not in calls
+def test_nothing_below_the_shells_prints_and_nothing_below_the_library_opens_files():
+    for name, tree in TREES.items():
+        layer = name.split(".")[0]
+        calls = {
+            getattr(n.func, "id", getattr(n.func, "attr", None))
+            for n in ast.walk(tree)
+            if isinstance(n, ast.Call)
+        }
+        if layer != "cli":
+            assert "print" not in calls, name
+        if layer in BATHS | {"photo", "match", "predict"}:
+            writes = calls & {"write_text", "write_bytes", "mkdir", "unlink"}
+            assert not (writes and name not in OPENS_FILES), f"{name}: {writes}"
+            assert "open" not in calls or name.startswith("photo."), name
+
+
+def test_no_file_grows_past_what_is_read_at_one_sitting():
+    for name, path in FILES.items():
+        lines = path.read_text(encoding="utf-8").count("\n")
+        assert lines <= 350, f"{name} has {lines} lines: which noun is hiding in it?"
