@@ -24,24 +24,47 @@ from .errors import (
 from .version import __version__ as __version__
 
 if TYPE_CHECKING:
+    from .bath.cautions import Caution
     from .bath.diary import read_step
+    from .bath.step import Material, Step
     from .colorimetry import Check, Measurement, cross_covariance, delta_e2000
-    from .library import Library
+    from .library import Found, Library, Swatch
     from .match import Comparison, compare
     from .photo import CameraProfile, Card, Chart, Region, Shot, measure, profile_camera
-    from .predict import ShadeModel
+    from .predict import (
+        CrossValidation,
+        Fit,
+        NewLot,
+        Precedent,
+        Prediction,
+        Sample,
+        ShadeModel,
+        Suggestion,
+    )
 
 _HOME = {
     "CameraProfile": "photo",
     "Card": "photo",
+    "Caution": "bath.cautions",
     "Chart": "photo",
     "Check": "colorimetry",
     "Comparison": "match",
+    "CrossValidation": "predict",
+    "Fit": "predict",
+    "Found": "library",
     "Library": "library",
+    "Material": "bath.step",
     "Measurement": "colorimetry",
+    "NewLot": "predict",
+    "Precedent": "predict",
+    "Prediction": "predict",
     "Region": "photo",
+    "Sample": "predict",
     "ShadeModel": "predict",
     "Shot": "photo",
+    "Step": "bath.step",
+    "Suggestion": "predict",
+    "Swatch": "library",
     "compare": "match",
     "cross_covariance": "colorimetry",
     "delta_e2000": "colorimetry",
@@ -55,19 +78,31 @@ __all__ = [
     "BadValue",
     "CameraProfile",
     "Card",
+    "Caution",
     "Chart",
     "Check",
     "Comparison",
+    "CrossValidation",
+    "Fit",
+    "Found",
     "Library",
     "LibraryError",
+    "Material",
     "Measurement",
+    "NewLot",
     "NotEnoughSwatches",
     "NotFound",
     "PhotoRefused",
+    "Precedent",
+    "Prediction",
     "Region",
+    "Sample",
     "ShadeModel",
     "ShapeError",
     "Shot",
+    "Step",
+    "Suggestion",
+    "Swatch",
     "SwatchbathError",
     "ValueOutOfRange",
     "compare",
