@@ -197,7 +197,7 @@ def _out_of_reach(
     ideas = learnt.model.suggest(
         wanted.value, limits=limits or None, rounding=ROUNDING, tolerance=tolerance, k=3
     )
-    return out_of_reach(ideas, wanted, tolerance)
+    return out_of_reach(ideas, wanted)
 
 
 def _jar_words(sample: Sample) -> list[str]:

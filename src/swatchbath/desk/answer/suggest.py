@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -17,7 +17,7 @@ from ...errors import BadValue, NotEnoughSwatches, ValueOutOfRange
 from ...library import Library
 from ...photo import Card, measure, read_photo
 from ...photo.place.region import read_region
-from ...predict import Suggestion
+from ...predict import Suggestion, Suggestions
 from ..photo.places import typed_places
 from ..text.parse import Target, parse_lab, parse_limits, parse_steps, parse_target, wish
 from ..text.wording import bath_words, chance_words, screen
@@ -53,7 +53,7 @@ class SuggestAnswer:
 
     target: Target
     tolerance: float
-    ideas: tuple[Suggestion, ...]
+    ideas: Suggestions
     nearest: tuple[FoundSwatch, ...]
     learnt: LibraryModel | None
     too_few: str = ""
@@ -98,7 +98,7 @@ class SuggestAnswer:
     @property
     def out_of_reach(self) -> str:
         """What to say first where no bath comes near: how far the nearest is, and which way."""
-        return out_of_reach(self.ideas, self.target, self.tolerance)
+        return out_of_reach(self.ideas, self.target)
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
@@ -124,11 +124,11 @@ class SuggestAnswer:
         }
 
 
-def out_of_reach(ideas: Sequence[Suggestion], target: Target, tolerance: float) -> str:
+def out_of_reach(ideas: Suggestions, target: Target) -> str:
     """A sentence where no bath comes near a colour: how far the nearest is, and which way."""
-    if not ideas or min(i.interval[0] for i in ideas) <= tolerance:
+    if not ideas or ideas.reach != "out of reach":
         return ""
-    best = min(ideas, key=lambda i: i.delta_e2000)
+    best = ideas.nearest
     way = difference_words(best.lab, target.lab)
     return (
         "Not with what is recorded so far: the nearest bath is expected to come out "
@@ -185,14 +185,21 @@ def suggest(
             chosen = learn_for(library, request)
         except NotEnoughSwatches as error:
             return SuggestAnswer(
-                wanted, tolerance, (), nearest, None, str(error), grams, issues=library.issues
+                wanted,
+                tolerance,
+                Suggestions(),
+                nearest,
+                None,
+                str(error),
+                grams,
+                issues=library.issues,
             )
         learnt, request, deliveries = chosen.learnt, chosen.request, chosen.deliveries
     ideas = learnt.model.suggest(
         wanted.value, limits=request or None, rounding=rounding, tolerance=tolerance, k=k
     )
     return SuggestAnswer(
-        wanted, tolerance, tuple(ideas), nearest, learnt, "", grams, deliveries, library.issues
+        wanted, tolerance, ideas, nearest, learnt, "", grams, deliveries, library.issues
     )
 
 
