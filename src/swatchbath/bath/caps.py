@@ -175,8 +175,8 @@ def _other_words(words: Words) -> list[str]:
 
 def _undone(word: str) -> list[str]:
     """A word's possible stems: "chromed" -> "chrom", "chrome"; "tinned" -> "tin"."""
-    issues = plain(word)
-    return [re.sub(p, r, issues) for p, r in ((r"ed\b", ""), (r"d\b", ""), (r"(\w)\1ed\b", r"\1"))]
+    text = plain(word)
+    return [re.sub(p, r, text) for p, r in ((r"ed\b", ""), (r"d\b", ""), (r"(\w)\1ed\b", r"\1"))]
 
 
 def _vessel(conditions: Mapping[str, Any], words: Words) -> list[str]:
