@@ -1,8 +1,10 @@
 """The public face is what it says."""
 
+import ast
 import inspect
 
 import swatchbath as sb
+from source_imports import TREES
 
 
 def test_all_is_sorted_complete_and_documented():
@@ -18,3 +20,12 @@ def test_every_error_of_ours_has_the_common_base_and_a_builtin_one():
         assert issubclass(error, sb.SwatchbathError)
         if error is not sb.SwatchbathError:
             assert issubclass(error, (ValueError, LookupError, OSError))
+
+
+def test_one_class_one_name():
+    homes = {}
+    for name, tree in TREES.items():
+        for node in tree.body:
+            if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+                homes.setdefault(node.name, []).append(name)
+    assert not {name: files for name, files in homes.items() if len(files) > 1}

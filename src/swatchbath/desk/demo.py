@@ -14,7 +14,7 @@ from PIL import Image, ImageOps
 
 from ..errors import BadValue, LibraryError
 from ..library import Library, Swatch
-from ..paper import Part, Picture, hue_chart, lightness_chart, report, verdict_mark
+from ..paper import Part, ReportPicture, hue_chart, lightness_chart, report, verdict_mark
 from ..sample import sample_folder
 from .answer.compare import compare
 from .answer.learn import LibraryModel, learn
@@ -225,7 +225,7 @@ def _short(swatch: Swatch) -> str:
     return swatch.name or swatch.code
 
 
-def _picture(swatch: Swatch, crops: dict[tuple[str, str], bytes]) -> Picture:
+def _picture(swatch: Swatch, crops: dict[tuple[str, str], bytes]) -> ReportPicture:
     state, photo, reading = swatch.measurements[-1]
     conditions = swatch.conditions
     lines = [
@@ -236,7 +236,7 @@ def _picture(swatch: Swatch, crops: dict[tuple[str, str], bytes]) -> Picture:
         lines.append(f"then {conditions['modifier']}")
     if state == "wet":
         lines.append("wet: not learned from")
-    return Picture(
+    return ReportPicture(
         reading.lab.tolist(),
         crops.get((photo or "", swatch.name or "")),
         f"{_short(swatch)} · {swatch.code}",

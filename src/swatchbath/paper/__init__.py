@@ -1,6 +1,6 @@
 """What is printed or kept to look at: takes values, returns text and bytes."""
 
 from .charts import hue_chart, lightness_chart, verdict_mark
-from .report import Part, Picture, report
+from .report import Part, ReportPicture, report
 
-__all__ = ["Part", "Picture", "hue_chart", "lightness_chart", "report", "verdict_mark"]
+__all__ = ["Part", "ReportPicture", "hue_chart", "lightness_chart", "report", "verdict_mark"]

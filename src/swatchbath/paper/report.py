@@ -44,7 +44,7 @@ td, th {{ text-align: left; padding: .15rem 1.2rem .15rem 0; vertical-align: top
 
 
 @dataclass(frozen=True)
-class Picture:
+class ReportPicture:
     """A swatch to show: its colour, a JPEG of the real fibre, and what is written beneath."""
 
     lab: Sequence[float]
@@ -61,7 +61,7 @@ class Part:
     paragraphs: Sequence[str] = ()
     cautions: Sequence[str] = ()
     rows: Sequence[tuple[str, str]] = ()
-    pictures: Sequence[Picture] = ()
+    pictures: Sequence[ReportPicture] = ()
     charts: Sequence[str] = ()
     verdict: tuple[str, str] | None = None  # the mark's SVG, the words
     touching: Sequence[Sequence[float]] = ()
@@ -107,7 +107,7 @@ def _section(part: Part, level: int = 2) -> str:
     return f"<section>{inside}</section>" if level == 2 else f'<div class="part">{inside}</div>'
 
 
-def _picture(picture: Picture) -> str:
+def _picture(picture: ReportPicture) -> str:
     fibre = ""
     if picture.jpeg is not None:
         data = base64.b64encode(picture.jpeg).decode("ascii")
