@@ -1,6 +1,6 @@
 """Nothing reported done is lost, and nothing is half-written, when writers are killed.
 
-A thousand kills: pytest -m slow tests/library/test_kill.py
+A thousand kills: pytest -m slow tests/library/safety/test_kill.py
 """
 
 import hashlib
