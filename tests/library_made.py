@@ -3,7 +3,7 @@
 import numpy as np
 from PIL import Image
 
-from swatchbath.bath.steps import Material, Step
+from swatchbath.bath.step import Material, Step
 from swatchbath.colorimetry import Check, Measurement
 
 DYE = Step("dye", (Material("dyestuff", "weld", 80.0, "dried", "W25"),), pH=6.0, minutes=60.0)

@@ -3,7 +3,8 @@
 import pytest
 
 from swatchbath.bath.change import changed
-from swatchbath.bath.steps import Material, Step, conditions_of
+from swatchbath.bath.step import Material, Step
+from swatchbath.bath.steps import conditions_of
 
 SCOUR = Step("scour", (Material("other", "soap", 3.0),), temperature_C=60.0, note="twice")
 MORDANT = Step(

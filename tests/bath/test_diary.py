@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from swatchbath.bath.diary import line_of, read_step
-from swatchbath.bath.steps import Material, Step
+from swatchbath.bath.step import Material, Step
 from swatchbath.errors import BadValue
 
 amount = st.one_of(st.none(), st.floats(0.1, 300).map(lambda v: float(f"{v:.4g}")))

@@ -4,7 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from swatchbath.bath.steps import Material, Step, conditions_of, steps_of
+from swatchbath.bath.step import Material, Step
+from swatchbath.bath.steps import conditions_of, steps_of
 from swatchbath.errors import BadValue
 
 word = st.sampled_from(["alum", "chalk", "madder", "01", "ash lye"])

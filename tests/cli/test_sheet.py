@@ -10,7 +10,7 @@ import pytest
 
 import swatchbath as sb
 from command import run
-from swatchbath.bath.steps import Step
+from swatchbath.bath.step import Step
 from swatchbath.desk.photo.sheet import next_codes, sheet
 from swatchbath.errors import BadValue
 from swatchbath.library.codes import code

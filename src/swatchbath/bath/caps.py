@@ -28,8 +28,6 @@ from .materials import (
     words_of,
 )
 
-__all__ = ["Cap", "breaks_caps", "cap", "caps_of", "refusals"]
-
 _TINY = 1e-9
 # How far an after-bath of acid or alkali keeps from the neutral pH 7; our own choice.
 _SOUR, _ALKALINE = 6.9, 7.1

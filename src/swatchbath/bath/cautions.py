@@ -28,8 +28,6 @@ from .materials import (
     words_of,
 )
 
-__all__ = ["Caution", "all_cautions", "cautions_for"]
-
 
 @dataclass(frozen=True)
 class Caution:

@@ -9,8 +9,6 @@ from typing import Any
 from .step import Material, Step
 from .steps import FIBRE_COLUMNS, conditions_of, steps_of
 
-__all__ = ["changed"]
-
 
 def changed(
     steps: Sequence[Step], fibre: Mapping[str, Any], changes: Mapping[str, Any]

@@ -14,16 +14,6 @@ from typing import Any
 
 from .materials import given, is_a, plain, slots
 
-__all__ = [
-    "iron_share",
-    "liquor_question",
-    "molar_mass",
-    "pH_of_acid",
-    "pH_of_soda",
-    "soda_question",
-    "strength",
-]
-
 _WEIGHTS = {
     "H": 1.008, "C": 12.011, "O": 15.999, "Na": 22.990, "Al": 26.982, "S": 32.06, "K": 39.098,
     "Ca": 40.078, "Fe": 55.845,

@@ -22,8 +22,6 @@ from ..conditions.vocabulary import WORDS, meaning
 from ..errors import BadValue
 from .step import Material, Step
 
-__all__ = ["line_of", "read_step"]
-
 _KINDS = {
     "scour": "scour", "mordant": "mordant", "tannin": "mordant", "dye": "dye", "overdye": "dye",
     "vat": "dye", "after-bath": "after-bath", "afterbath": "after-bath", "after": "after-bath",

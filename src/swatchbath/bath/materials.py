@@ -14,23 +14,6 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
-__all__ = [
-    "after_baths",
-    "dyestuffs",
-    "family",
-    "given",
-    "in_a_vat",
-    "is_a",
-    "is_silk",
-    "materials_in",
-    "may_be_suggested",
-    "number",
-    "plain",
-    "slots",
-    "vats",
-    "words_of",
-]
-
 
 @lru_cache(maxsize=1)
 def words_of() -> dict[str, Any]:

@@ -25,20 +25,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from ..errors import BadValue
-from .step import KINDS, PH_READ, ROLES, Material, Step
-
-__all__ = [
-    "FIBRE_COLUMNS",
-    "HOW",
-    "KINDS",
-    "PH_READ",
-    "ROLES",
-    "VAT_COLUMNS",
-    "Material",
-    "Step",
-    "conditions_of",
-    "steps_of",
-]
+from .step import Material, Step
 
 # Columns of a dye step, in the table's names.
 _BATH = (

@@ -1,28 +1,28 @@
 """Each use as one plain function, with the same words as the command and the page."""
 
-from ..bath.diary import line_of, read_step
+from ..bath.diary import line_of
 from ..library import Library, Verified
-from .answer.compare import CompareAnswer, compare, compare_in
-from .answer.delivery import DeliveryAnswer, delivery
-from .answer.delivery_model import DeliveryModel, DeliveryNote, learn_for
-from .answer.explain import ExplainAnswer, curve_words, explain, matters_words, write_explanation
-from .answer.find import FindAnswer, FoundSwatch, find, write_found
-from .answer.learn import LibraryModel, learn
-from .answer.plan import PlanAnswer, plan
-from .answer.predict import PredictAnswer, predict
+from .answer.compare import compare, compare_in
+from .answer.delivery import delivery
+from .answer.explain import curve_words, explain, matters_words, write_explanation
+from .answer.find import find, write_found
+from .answer.learn import learn
+from .answer.plan import plan
+from .answer.predict import predict
 from .answer.show import show
-from .answer.suggest import ROUNDING, SuggestAnswer, suggest, suggest_typed
-from .demo import DemoAnswer, demo, record_sample
+from .answer.suggest import ROUNDING, suggest, suggest_typed
+from .demo import demo, record_sample
 from .entry.codes import codes
 from .entry.instrument import record_readings
-from .entry.photos import PhotosAnswer, photos
-from .entry.pot import Piece, PotAnswer, pot
-from .entry.record import RecordAnswer, bath_columns, record, record_table, record_typed
-from .entry.take import TakeAnswer, take
+from .entry.photos import photos
+from .entry.pot import pot
+from .entry.record import bath_columns, record, record_typed
+from .entry.table import record_table
+from .entry.take import take
 from .entry.waiting import waiting
 from .keep.backup import backup, reminders
-from .keep.bin import BinAnswer, bin
-from .keep.edit import EditAnswer, edit
+from .keep.bin import bin
+from .keep.edit import edit
 from .keep.export import export
 from .keep.restore import restore
 from .keep.undo import undo
@@ -38,25 +38,6 @@ from .text.wording import bath_words, chance_words
 __all__ = [
     "ROUNDING",
     "Beside",
-    "BinAnswer",
-    "CompareAnswer",
-    "DeliveryAnswer",
-    "DeliveryModel",
-    "DeliveryNote",
-    "DemoAnswer",
-    "EditAnswer",
-    "ExplainAnswer",
-    "FindAnswer",
-    "FoundSwatch",
-    "LibraryModel",
-    "PhotosAnswer",
-    "Piece",
-    "PlanAnswer",
-    "PotAnswer",
-    "PredictAnswer",
-    "RecordAnswer",
-    "SuggestAnswer",
-    "TakeAnswer",
     "Verified",
     "backup",
     "bath_columns",
@@ -76,7 +57,6 @@ __all__ = [
     "export",
     "find",
     "learn",
-    "learn_for",
     "line_of",
     "matters_words",
     "measure",
@@ -88,7 +68,6 @@ __all__ = [
     "plan",
     "pot",
     "predict",
-    "read_step",
     "record",
     "record_readings",
     "record_sample",

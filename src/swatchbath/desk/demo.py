@@ -19,7 +19,8 @@ from ..sample import sample_folder
 from .answer.compare import compare
 from .answer.learn import LibraryModel, learn
 from .answer.suggest import SuggestAnswer, suggest
-from .entry.record import RecordAnswer, record_table
+from .entry.row_writer import RecordAnswer
+from .entry.table import record_table
 from .photo.measure import Progress, read_marks
 
 # What the demo's invented customer asks for (the shade of a wool swatch, on silk), and the two lots

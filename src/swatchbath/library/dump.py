@@ -11,8 +11,6 @@ from ..errors import BadTable, LibraryError
 from .connection import FILE, lenient_text, translate_errors
 from .schema import MIGRATIONS, layout, migrate
 
-__all__ = ["as_values", "from_values"]
-
 # Made of the others whenever it is wanted.
 _MADE = ("said",)
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..bath.steps import Step
+from ..bath.step import Step
 from ..colorimetry.lab import Array
 from ..colorimetry.measurement import Measurement
 from ..errors import BadValue, NotFound

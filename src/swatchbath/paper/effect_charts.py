@@ -13,8 +13,6 @@ import numpy as np
 from ..colorimetry.lab import Array
 from .charts import INK, QUIET, axis, frame, screen, svg_text
 
-__all__ = ["curve_chart", "matters_chart"]
-
 
 def matters_chart(rows: Sequence[tuple[str, float, float]]) -> str:
     """Bars: condition, by how much it is missed by more when hidden (CIEDE2000), give or take."""

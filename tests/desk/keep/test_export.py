@@ -14,7 +14,7 @@ import swatchbath as sb
 from command import run
 from library_made import IRON, a_photo, reading
 from swatchbath import desk
-from swatchbath.bath.steps import Material, Step
+from swatchbath.bath.step import Material, Step
 from swatchbath.library import read_table
 
 ODD = st.one_of(

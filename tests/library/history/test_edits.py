@@ -8,7 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from library_made import DYE, IRON, filled, reading
-from swatchbath.bath.steps import Material, Step, conditions_of, steps_of
+from swatchbath.bath.step import Material, Step
+from swatchbath.bath.steps import conditions_of, steps_of
 from swatchbath.errors import BadValue, NotFound, SwatchbathError
 from swatchbath.library import Library, clock
 from swatchbath.library.history.step_edit import with_value

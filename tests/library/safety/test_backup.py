@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from library_made import DYE, IRON, a_photo, filled, reading
-from swatchbath.bath.steps import Material, Step
+from swatchbath.bath.step import Material, Step
 from swatchbath.errors import BadValue, LibraryError, NotFound
 from swatchbath.library import (
     Library,

@@ -17,8 +17,6 @@ from .delivery_model import quoted
 from .learn import LibraryModel
 from .suggest import weighed
 
-__all__ = ["CheckSwatch", "Recipe", "check_of", "reading_of", "recipe_key", "recipes_of"]
-
 
 @dataclass(frozen=True, eq=False)
 class Recipe:

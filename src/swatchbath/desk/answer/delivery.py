@@ -24,8 +24,6 @@ from .delivery_model import (
 )
 from .learn import LibraryModel, learn_rows
 
-__all__ = ["DeliveryAnswer", "delivery"]
-
 _COUNTS = {1: "one", 2: "two", 3: "three", 4: "four", 5: "five"}
 
 

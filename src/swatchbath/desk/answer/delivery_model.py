@@ -24,19 +24,6 @@ from ...predict.delivery.correction import NewLot, unchecked_lot
 from ...predict.delivery.lots import CHECKS
 from .learn import LibraryModel, learn_rows
 
-__all__ = [
-    "RecordedDelivery",
-    "DeliveryNote",
-    "DeliveryModel",
-    "alone",
-    "corrected",
-    "deliveries_on_record",
-    "learn_for",
-    "learn_others",
-    "of_another",
-    "quoted",
-]
-
 
 @dataclass(frozen=True, eq=False)
 class RecordedDelivery:

@@ -24,8 +24,6 @@ from ...library import Library
 from ...library.connection import FILE
 from ...predict import ShadeModel
 
-__all__ = ["LibraryModel", "learn", "learn_rows"]
-
 FIT_FILE = "learnt.json"
 
 

@@ -12,8 +12,6 @@ from ...paper.tags import tags_pdf
 from ..text.files import check_free, write_whole
 from .row_writer import existing, made
 
-__all__ = ["codes"]
-
 _WHAT = "the page of tags"
 _INSTEAD = "Give another name with --out, or say --overwrite"
 # More than anybody ties; common sense.

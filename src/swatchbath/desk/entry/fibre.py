@@ -10,8 +10,6 @@ from ...conditions.units import TwoWays, parse_with_unit
 from ...conditions.vocabulary import FIBRES, WORDS, meaning
 from ...errors import BadValue
 
-__all__ = ["fibre_of_words", "weight_of"]
-
 
 def fibre_of_words(text: str, grams: float = math.nan) -> dict[str, Any]:
     """The fibre columns that words tell of: "superwash wool, 10 g, bottom". Raises BadValue."""

@@ -13,8 +13,6 @@ from ...conditions.columns import COLUMNS, column
 from ...conditions.units import TwoWays, parse_with_unit
 from ...errors import BadTable
 
-__all__ = ["Heading", "match_headings", "with_unit"]
-
 # Columns of a record's table that are no conditions.
 OTHERS = ("name", "state", "part", "days", "photo", "swatch", "lot", "session")
 _WORDS = {

@@ -11,8 +11,6 @@ from ...library import STATES, Library, as_lab, read_table
 from ..text.parse import parse_lab
 from .row_writer import RecordAnswer, existing
 
-__all__ = ["record_readings", "typed_reading"]
-
 _UNDER = (
     f"LIGHT/OBSERVER, such as D65/10; lights {', '.join(LIGHTS)}, observers {', '.join(OBSERVERS)}"
 )

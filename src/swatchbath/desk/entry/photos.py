@@ -18,8 +18,6 @@ from ...photo.sheet.layout import read_swatch_text
 from ..photo.measure import Progress, measure
 from .row_writer import existing, made
 
-__all__ = ["PhotosAnswer", "photos"]
-
 # Files of a folder that are photos by their ending; others are passed over.
 _ENDINGS = {
     ".jpg", ".jpeg", ".png", ".tif", ".tiff", ".heic", ".heif", ".webp",

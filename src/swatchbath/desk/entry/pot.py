@@ -12,7 +12,8 @@ from typing import Any
 
 from ...bath.change import changed
 from ...bath.diary import read_step
-from ...bath.steps import FIBRE_COLUMNS, Step, conditions_of
+from ...bath.step import Step
+from ...bath.steps import FIBRE_COLUMNS, conditions_of
 from ...conditions.columns import column
 from ...conditions.table import check_conditions
 from ...errors import BadTable, BadValue
@@ -21,8 +22,6 @@ from ..text.parse import parse_bath
 from .fibre import fibre_of_words, weight_of
 from .row import Row
 from .row_writer import cautions_of, existing, made, questions_of
-
-__all__ = ["Piece", "PotAnswer", "pot", "swatch_like"]
 
 _NONE = ("none", "nothing", "no")
 

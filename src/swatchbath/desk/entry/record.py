@@ -35,9 +35,6 @@ from .row_writer import (
     questions_of,
     refuse_twice,
 )
-from .table import record_table
-
-__all__ = ["RecordAnswer", "bath_columns", "record", "record_table", "record_typed"]
 
 
 def record(

@@ -9,7 +9,8 @@ from typing import Any
 
 import pandas as pd
 
-from ...bath.steps import FIBRE_COLUMNS, HOW, Step, conditions_of, steps_of
+from ...bath.step import Step
+from ...bath.steps import FIBRE_COLUMNS, HOW, conditions_of, steps_of
 from ...conditions.columns import GROUPS, REQUIRED, column
 from ...conditions.table import check_conditions
 from ...conditions.units import parse_with_unit

@@ -19,8 +19,6 @@ from .headings import Heading, match_headings, with_unit
 from .row import Row, check_names, rows_of
 from .row_writer import cautions_of, describe, existing, made, questions_of, swatch_fields
 
-__all__ = ["TakeAnswer", "take"]
-
 _SHOWN = 3
 _EVERY = 200  # rows between two steps of a progress bar
 

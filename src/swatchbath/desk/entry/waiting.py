@@ -10,8 +10,6 @@ from ...library import Library
 from ..text.wording import WAITS, waits_of
 from .row_writer import existing
 
-__all__ = ["waiting"]
-
 _FIRST_STEPS = (
     "This library is empty. Start with three swatches, such as one recipe with three amounts: "
     "1. Give out their codes, and write each on a tag before it goes into the pot: "

@@ -9,8 +9,6 @@ from ...library import Backup, Library, back_up, reminder
 from ...library.safety.strays import KEPT_IN_STEP
 from ...library.safety.synced_folder import is_kept_in_step
 
-__all__ = ["backup", "reminders"]
-
 
 def backup(library: Library, place: str | Path | None = None, *, progress: Any = None) -> Backup:
     """Make a backup of the library: one dated file, in the place named last time if none is."""

@@ -15,8 +15,6 @@ from ...library import (
 )
 from ..text.wording import plain
 
-__all__ = ["EditAnswer", "edit"]
-
 
 @dataclass(frozen=True)
 class EditAnswer:

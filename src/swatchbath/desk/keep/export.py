@@ -18,8 +18,6 @@ from ...library import Library, Swatch, is_library, write_table
 from ...library.dump import from_values
 from ..text.wording import plain, waits_of
 
-__all__ = ["export", "is_exported", "take_exported"]
-
 RECORDS, SCHEMA = "records.json", 1
 Progress = Callable[[int, int, str], None]
 _LAYOUT = """This folder holds a whole library of swatchbath as plain files.

@@ -7,8 +7,6 @@ from pathlib import Path
 from ...library import Verified
 from ...library import restore as restore_backup
 
-__all__ = ["restore"]
-
 
 def restore(file: str | Path, folder: str | Path) -> Verified:
     """Put a backup back into a new folder, and verify it."""

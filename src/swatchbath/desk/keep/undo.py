@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from ...library import Library, Undone
 
-__all__ = ["undo"]
-
 
 def undo(library: Library) -> Undone:
     """Take back the last change: a value is put back, what was recorded goes to the bin."""

@@ -8,8 +8,6 @@ from typing import Any
 from ...library import Verified
 from ...library import verify as verify_library
 
-__all__ = ["verify"]
-
 
 def verify(
     folder: str | Path, *, photos: str | Path | None = None, progress: Any = None

@@ -15,8 +15,6 @@ from ...photo import CameraProfile, Card, Chart, Region
 from ...photo.correction.chart_values import read_chart_lab
 from ..text.parse import parse_mark
 
-__all__ = ["NOTHING_BESIDE", "Beside", "parse_corners"]
-
 
 @dataclass(frozen=True)
 class Beside:

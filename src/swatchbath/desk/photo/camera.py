@@ -12,8 +12,6 @@ from ...photo.correction.chart_values import read_chart_lab
 from ..text.files import check_free, write_whole
 from .beside import parse_corners
 
-__all__ = ["camera"]
-
 
 def camera(
     charts: Iterable[str],

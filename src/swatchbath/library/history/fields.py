@@ -10,7 +10,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import fields
 from typing import Any, Literal
 
-from ...bath.steps import Material, Step, conditions_of
+from ...bath.step import Material, Step
+from ...bath.steps import conditions_of
 from ..rows.steps import Owner, read_steps, replace_steps
 
 Target = Literal["swatch", "lot", "reading"]

@@ -11,7 +11,8 @@ from dataclasses import fields, replace
 from functools import partial
 from typing import Any
 
-from ...bath.steps import KINDS, Step, conditions_of, steps_of
+from ...bath.step import KINDS, Step
+from ...bath.steps import conditions_of, steps_of
 from ...errors import BadValue
 
 Steps = tuple[Step, ...]

@@ -6,7 +6,7 @@ import sqlite3
 from collections.abc import Sequence
 from typing import Any
 
-from ...bath.steps import Step
+from ...bath.step import Step
 from ...errors import BadValue
 from ..clock import now as time_now
 from .steps import add_steps, check_steps, read_steps

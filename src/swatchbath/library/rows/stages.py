@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Sequence
 
-from ...bath.steps import Step
+from ...bath.step import Step
 from ...errors import BadValue, NotFound
 from .lots import is_lot
 from .steps import check_steps, read_steps, replace_steps

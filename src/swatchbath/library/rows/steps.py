@@ -6,7 +6,7 @@ import sqlite3
 from collections.abc import Sequence
 from typing import Any, Literal
 
-from ...bath.steps import Material, Step
+from ...bath.step import Material, Step
 from ...errors import BadValue
 
 _COLUMNS = (

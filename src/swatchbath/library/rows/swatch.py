@@ -10,7 +10,8 @@ from math import isfinite, isnan
 from numbers import Real
 from typing import Any
 
-from ...bath.steps import FIBRE_COLUMNS, Step
+from ...bath.step import Step
+from ...bath.steps import FIBRE_COLUMNS
 from ...colorimetry.measurement import Measurement
 from ...errors import BadValue
 from ..codes import is_code

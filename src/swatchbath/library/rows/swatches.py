@@ -7,7 +7,8 @@ import sqlite3
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from ...bath.steps import FIBRE_COLUMNS, Step, conditions_of
+from ...bath.step import Step
+from ...bath.steps import FIBRE_COLUMNS, conditions_of
 from ...errors import BadValue, NotFound
 from ..codes import code, is_code, parse_code
 from .lots import is_lot, sessions_of

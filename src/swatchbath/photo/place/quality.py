@@ -13,8 +13,6 @@ from ...colorimetry.lab import Array
 from ...colorimetry.measurement import Check, Level
 from ..file.read import Photo
 
-__all__ = ["check_photo"]
-
 # Pixels of the overview, along its longer side: enough for shares of the frame.
 _OVERVIEW = 400
 # Windows at full size for sharpness, on a grid of so many a side, of so many pixels.
