@@ -48,8 +48,8 @@ def beside_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return command
 
 
-def beside_of(given: dict[str, Any]) -> Any:
-    """What those options were given, as `desk.Beside`."""
+def take_beside(given: dict[str, Any]) -> Any:
+    """What those options were given, taken out of `given`, as `desk.Beside`."""
     from .. import desk
 
-    return desk.Beside(**{f.name: given[f.name] for f in fields(desk.Beside)})
+    return desk.Beside(**{f.name: given.pop(f.name) for f in fields(desk.Beside)})

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
 from .options import json_option
@@ -23,14 +25,7 @@ MARKS = {"fine": "●", "doubtful": "◐", "refused": "○"}
 @click.option("--linear", is_flag=True, help="The file's values are proportional to light.")
 @json_option
 @click.pass_context
-def check(
-    ctx: click.Context,
-    photo: str,
-    card: str | None,
-    swatches: tuple[str, ...],
-    linear: bool,
-    as_json: bool,
-) -> None:
+def check(ctx: click.Context, /, linear: bool, as_json: bool, **how: Any) -> None:
     """Tell how good a photo is for colour, and how to take a better one.
 
     \b
@@ -44,7 +39,7 @@ def check(
     """
     from .. import desk
 
-    payload = desk.check(photo, card=card, swatches=swatches, encoding="linear" if linear else None)
+    payload = desk.check(encoding="linear" if linear else None, **how)
     if as_json:
         say_json("check", payload)
     else:

@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from .options import library_folder, library_options
-from .screen import block, say, say_json
+from .screen import block, say, tell
 
 
 @click.command()
@@ -30,13 +30,8 @@ def compare(ctx: click.Context, /, library: str | None, as_json: bool, **how: An
     """
     from .. import desk
 
-    folder = library_folder(library)
-    answer = desk.compare_in(folder, **how)
-    payload = answer.as_dict()
-    if as_json:
-        say_json("compare", payload)
-    else:
-        show_comparison(payload)
+    payload = desk.compare_in(library_folder(library), **how).as_dict()
+    tell("compare", payload, as_json, show_comparison)
     ctx.exit(0 if payload["verdict"] == "match" else 1)
 
 

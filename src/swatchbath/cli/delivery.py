@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from .options import library_options, opened
-from .screen import block, lab, listed, say, say_json, waiting
+from .screen import block, lab, learning, listed, say, tell
 
 
 @click.command()
@@ -31,14 +31,9 @@ def delivery(library: str | None, as_json: bool, **how: Any) -> None:
     """
     from .. import desk
 
-    busy = waiting("learning from your swatches", as_json)
-    with opened(library) as lib, busy:
+    with opened(library) as lib, learning(as_json):
         found = desk.delivery(lib, **how)
-    payload = found.as_dict()
-    if as_json:
-        say_json("delivery", payload)
-    else:
-        show_delivery(payload)
+    tell("delivery", found.as_dict(), as_json, show_delivery)
 
 
 def show_delivery(payload: dict[str, Any]) -> None:

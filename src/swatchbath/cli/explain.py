@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from .options import library_options, opened
-from .screen import listed, say, say_json, waiting
+from .screen import learning, listed, say, tell
 
 
 @click.command()
@@ -35,15 +35,10 @@ def explain(limits: tuple[str, ...], page: str | None, library: str | None, as_j
     """
     from .. import desk
 
-    busy = waiting("learning from your swatches", as_json)
-    with opened(library) as lib, busy:
+    with opened(library) as lib, learning(as_json):
         found = desk.explain(lib, limits=limits)
         written = str(desk.write_explanation(found, page)) if page else None
-    payload = found.as_dict() | {"page": written}
-    if as_json:
-        say_json("explain", payload)
-    else:
-        show_explanation(payload)
+    tell("explain", found.as_dict() | {"page": written}, as_json, show_explanation)
 
 
 def show_explanation(payload: dict[str, Any]) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
 from .options import library_options, opened
@@ -10,18 +12,13 @@ from .screen import block, lab, listed, say, say_json
 
 @click.command()
 @click.argument("text", required=False)
-@click.option("--colour", metavar="SHADE", help="L*,a*,b*, a swatch's code or name, or #rrggbb.")
+@click.option(
+    "--colour", "lab", metavar="SHADE", help="L*,a*,b*, a swatch's code or name, or #rrggbb."
+)
 @click.option("-k", default=10, show_default=True, type=click.IntRange(1, 500), help="How many.")
 @click.option("--csv", "table", metavar="FILE", help="Write what is found as a table, too.")
 @library_options
-def find(
-    text: str | None,
-    colour: str | None,
-    k: int,
-    table: str | None,
-    library: str | None,
-    as_json: bool,
-) -> None:
+def find(table: str | None, library: str | None, as_json: bool, **how: Any) -> None:
     """Find swatches by colour or by words.
 
     \b
@@ -37,7 +34,7 @@ def find(
     from .. import desk
 
     with opened(library) as lib:
-        found = desk.find(lib, text, lab=colour, k=k)
+        found = desk.find(lib, **how)
         if table:
             desk.write_found(found, table)
         count, due = len(lib), desk.reminders(lib)

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from .beside import beside_of, beside_options
+from .beside import beside_options, take_beside
 from .options import json_option
 from .screen import block, listed, reading_line, say, say_json
 
@@ -33,17 +33,7 @@ from .screen import block, listed, reading_line, say, say_json
 @click.option("--linear", is_flag=True, help="The file's values are proportional to light.")
 @beside_options
 @json_option
-def measure(
-    photo: str,
-    card: str | None,
-    card_lab: str | None,
-    swatches: tuple[str, ...],
-    marks: str | None,
-    preview: str | None,
-    linear: bool,
-    as_json: bool,
-    **beside: Any,
-) -> None:
+def measure(linear: bool, as_json: bool, **how: Any) -> None:
     """Measure the colour of swatches in a photo with a grey card.
 
     \b
@@ -68,16 +58,8 @@ def measure(
     """
     from .. import desk
 
-    answer = desk.measure_typed(
-        photo,
-        card=card,
-        card_lab=card_lab,
-        swatches=swatches,
-        marks=marks,
-        encoding="linear" if linear else None,
-        preview=preview,
-        beside=beside_of(beside),
-    )
+    how["beside"] = take_beside(how)
+    answer = desk.measure_typed(encoding="linear" if linear else None, **how)
     if as_json:
         say_json("measure", answer)
         return
@@ -87,9 +69,9 @@ def measure(
         for check in row["checks"]:
             say(f"{check['sentence']} {check['remedy']}", indent=2)
     if answer["preview"]:
-        how = {"sheet": "by the photo sheet", "touch": "from the points you gave"}
+        found = {"sheet": "by the photo sheet", "touch": "from the points you gave"}
         say(
-            f"Places were found {' and '.join(how[h] for h in answer['found'])}. Look whether "
+            f"Places were found {' and '.join(found[h] for h in answer['found'])}. Look whether "
             "they lie right:"
         )
         click.echo(f"  {answer['preview']}")

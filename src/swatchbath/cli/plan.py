@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from .options import library_options, opened
-from .screen import block, lab, listed, say, say_json, waiting
+from .screen import block, lab, learning, listed, say, tell
 
 
 @click.command()
@@ -52,14 +52,9 @@ def plan(shade: str | None, library: str | None, as_json: bool, **how: Any) -> N
     """
     from .. import desk
 
-    busy = waiting("learning from your swatches", as_json)
-    with opened(library) as lib, busy:
+    with opened(library) as lib, learning(as_json):
         answer = desk.plan(lib, shade, **how)
-    payload = answer.as_dict()
-    if as_json:
-        say_json("plan", payload)
-    else:
-        show_plan(payload)
+    tell("plan", answer.as_dict(), as_json, show_plan)
 
 
 def show_plan(payload: dict[str, Any]) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from .options import library_options, opened
-from .screen import block, lab, listed, say, say_json, waiting
+from .screen import block, lab, learning, listed, say, say_json
 
 
 @click.command()
@@ -25,8 +25,7 @@ def predict(cells: tuple[str, ...], library: str | None, as_json: bool) -> None:
     """
     from .. import desk
 
-    busy = waiting("learning from your swatches", as_json)
-    with opened(library) as lib, busy:
+    with opened(library) as lib, learning(as_json):
         seen = desk.predict(lib, cells)
     answer = seen.as_dict()
     if as_json:

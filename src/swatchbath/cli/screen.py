@@ -6,7 +6,7 @@ import json
 import os
 import sys
 import textwrap
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from typing import Any
 
@@ -29,6 +29,16 @@ def say_json(use: str, answer: dict[str, Any]) -> None:
     """Print an answer as JSON: no time stamp, same input, same text."""
     text = json.dumps({"schema": SCHEMA, "use": use} | answer, ensure_ascii=False, indent=2)
     click.echo(text)
+
+
+def tell(
+    use: str, answer: dict[str, Any], as_json: bool, show: Callable[[dict[str, Any]], None]
+) -> None:
+    """An answer as JSON, or shown in words."""
+    if as_json:
+        say_json(use, answer)
+    else:
+        show(answer)
 
 
 def colours_shown() -> bool:
@@ -72,11 +82,11 @@ def listed(title: str, sentences: Iterable[str]) -> None:
 
 
 @contextmanager
-def waiting(what: str, quiet: bool) -> Iterator[None]:
-    """Say on standard error what is being done while it lasts, only in a terminal."""
+def learning(quiet: bool) -> Iterator[None]:
+    """Say on standard error that it learns, while that lasts, only in a terminal."""
     shown = not quiet and sys.stderr.isatty()
     if shown:
-        click.echo(f"  {what} ...", nl=False, err=True)
+        click.echo("  learning from your swatches ...", nl=False, err=True)
     try:
         yield
     finally:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
 from .options import library_folder, library_options
@@ -38,16 +40,7 @@ from .screen import say, say_json
 )
 @click.option("--overwrite", is_flag=True, help="Replace a file that is there.")
 @library_options
-def sheet(
-    out: str,
-    paper: str,
-    places: int,
-    codes: str | None,
-    fresh: bool,
-    overwrite: bool,
-    library: str | None,
-    as_json: bool,
-) -> None:
+def sheet(fresh: bool, library: str | None, as_json: bool, **how: Any) -> None:
     """Print a photo sheet, on which swatches need no marking.
 
     \b
@@ -63,19 +56,12 @@ def sheet(
     """
     from .. import desk
 
-    done = desk.sheet_typed(
-        out,
-        codes=codes,
-        places=places,
-        paper=paper,
-        library=library_folder(library) if fresh else None,
-        overwrite=overwrite,
-    )
+    done = desk.sheet_typed(library=library_folder(library) if fresh else None, **how)
     if as_json:
         say_json("sheet", done)
         return
-    count = "1 place" if places == 1 else f"{places} places"
-    say(f"Photo sheet on {paper} with {count}, in black only:")
+    count = "1 place" if done["places"] == 1 else f"{done['places']} places"
+    say(f"Photo sheet on {done['paper']} with {count}, in black only:")
     click.echo(f"  {done['file']}")
     for number, code in enumerate(done["codes"], start=1):
         say(f"place {number}: {code}", indent=2)

@@ -28,12 +28,7 @@ class Finding:
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
-        return {
-            "level": self.level,
-            "what": self.what,
-            "sentence": self.sentence,
-            "remedy": self.remedy,
-        }
+        return dict(vars(self))
 
 
 def leftovers(library: Library) -> Iterator[Finding]:
