@@ -11,22 +11,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from . import materials
 from .caps import cap
-from .materials import (
-    after_baths,
-    dyestuffs,
-    family,
-    given,
-    in_a_vat,
-    is_a,
-    is_silk,
-    materials_in,
-    number,
-    plain,
-    slots,
-    vats,
-    words_of,
-)
 
 
 @dataclass(frozen=True)
@@ -44,33 +30,40 @@ class Caution:
 
 def all_cautions() -> tuple[Caution, ...]:
     """Every caution there is, in order."""
-    return tuple(Caution(c["name"], c["sentence"], c["origin"]) for c in words_of()["cautions"])
+    return tuple(
+        Caution(c["name"], c["sentence"], c["origin"]) for c in materials.words_of()["cautions"]
+    )
 
 
 def _facts(conditions: Mapping[str, Any]) -> set[str]:
     """Which of the situations in the data hold for a bath."""
     used = [conditions.get(n) for n in ("mordant", "tannin", "assist")]
-    used += [word for _, word in after_baths(conditions)]
-    used += vats(conditions)
-    dyes = dyestuffs(conditions)
+    used += [word for _, word in materials.after_baths(conditions)]
+    used += materials.vats(conditions)
+    dyes = materials.dyestuffs(conditions)
     fibre = conditions.get("fibre")
-    kind, silk = family(fibre), is_silk(fibre)
-    heat = number(conditions, "temperature_C")
+    kind, silk = materials.family(fibre), materials.is_silk(fibre)
+    heat = materials.number(conditions, "temperature_C")
     hot = math.isnan(heat) or heat > cap("hot")
 
-    named = materials_in(used)
+    named = materials.materials_in(used)
 
     def has(material: str) -> bool:
         return material in named
 
-    iron = has("iron") or is_a(conditions.get("vessel"), "iron")
-    pHs = [number(conditions, "pH"), number(conditions, "wash_pH")]
-    pHs += [number(conditions, f"modifier_pH{s}") for s in slots(conditions, "modifier")]
-    pHs += [number(conditions, f"vat_pH{s}") for s in slots(conditions, "vat_pH")]
+    iron = has("iron") or materials.is_a(conditions.get("vessel"), "iron")
+    pHs = [materials.number(conditions, "pH"), materials.number(conditions, "wash_pH")]
+    pHs += [
+        materials.number(conditions, f"modifier_pH{s}")
+        for s in materials.slots(conditions, "modifier")
+    ]
+    pHs += [
+        materials.number(conditions, f"vat_pH{s}") for s in materials.slots(conditions, "vat_pH")
+    ]
     alkali = has("lye") or has("soda") or has("ammonia") or any(p > 8 for p in pHs)
-    forms = [conditions.get(f"dyestuff_form{s}") for s in slots(conditions, "dyestuff")]
+    forms = [conditions.get(f"dyestuff_form{s}") for s in materials.slots(conditions, "dyestuff")]
     everything = [*used, *dyes, conditions.get("vessel")]
-    poison = bool(materials_in(everything) & set(words_of()["poisons"]))
+    poison = bool(materials.materials_in(everything) & set(materials.words_of()["poisons"]))
     true = {
         "always": True,
         "iron": iron,
@@ -79,7 +72,7 @@ def _facts(conditions: Mapping[str, Any]) -> set[str]:
         "iron liquor": has("iron liquor"),
         "lye": has("lye"),
         "lye on silk": has("lye") and silk,
-        "vat": in_a_vat(conditions) or has("reducing agent"),
+        "vat": materials.in_a_vat(conditions) or has("reducing agent"),
         "soda": has("soda"),
         "ammonia": has("ammonia"),
         "alkali on protein": alkali and kind == "protein",
@@ -92,16 +85,18 @@ def _facts(conditions: Mapping[str, Any]) -> set[str]:
         or has("tannin")
         or iron
         or has("soda")
-        or any(plain(f) in ("powder", "extract") for f in forms if given(f)),
+        or any(materials.plain(f) in ("powder", "extract") for f in forms if materials.given(f)),
         "hot": hot,
         "hot wool": kind == "protein" and not silk and hot,
         "hot silk": silk and hot,
-        "madder": any("madder" in plain(d) for d in dyes),
-        "logwood": any("logwood" in plain(d) for d in dyes),
+        "madder": any("madder" in materials.plain(d) for d in dyes),
+        "logwood": any("logwood" in materials.plain(d) for d in dyes),
         "never suggested": poison,
         "strong acid": has("strong acid") or has("strong lye"),
-        "poisonous plant": any(is_a(d, "poisonous plant") for d in dyes),
-        "plant not listed": any(plain(d) not in words_of()["known_dyestuffs"] for d in dyes),
+        "poisonous plant": any(materials.is_a(d, "poisonous plant") for d in dyes),
+        "plant not listed": any(
+            materials.plain(d) not in materials.words_of()["known_dyestuffs"] for d in dyes
+        ),
     }
     return {name for name, holds in true.items() if holds}
 
@@ -115,6 +110,6 @@ def cautions_for(conditions: Mapping[str, Any]) -> list[Caution]:
     facts = _facts(conditions)
     return [
         Caution(c["name"], c["sentence"], c["origin"])
-        for c in words_of()["cautions"]
+        for c in materials.words_of()["cautions"]
         if c["when"] in facts
     ]

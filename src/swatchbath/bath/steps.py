@@ -49,7 +49,7 @@ FIBRE_COLUMNS = (
 )  # fmt: skip
 
 
-def _known(value: Any) -> Any:
+def known(value: Any) -> Any:
     """None for unknown in any of a table's spellings."""
     if value is None or value == "" or value != value:
         return None
@@ -61,7 +61,7 @@ def steps_of(conditions: Mapping[str, Any]) -> list[Step]:
 
     Raises BadValue where `dye_2_how` and its like hold another word than together or over.
     """
-    c = {k: v for k, v in conditions.items() if _known(v) is not None}
+    c = {k: v for k, v in conditions.items() if known(v) is not None}
 
     def material(role: str, name: str, suffix: str = "", how_known: bool = True) -> list[Material]:
         if name + suffix not in c:
@@ -130,10 +130,10 @@ def conditions_of(steps: Sequence[Step], fibre: Mapping[str, Any]) -> dict[str, 
 
     fibre : the columns that describe the fibre (`fibre`, `fibre_form`, `base_L` ...).
     """
-    c: dict[str, Any] = {k: fibre[k] for k in FIBRE_COLUMNS if _known(fibre.get(k)) is not None}
+    c: dict[str, Any] = {k: fibre[k] for k in FIBRE_COLUMNS if known(fibre.get(k)) is not None}
 
     def put(name: str, value: Any) -> None:
-        if _known(value) is not None:
+        if known(value) is not None:
             c[name] = value
 
     scours = [m for step in steps if step.kind == "scour" for m in step.materials]

@@ -1,7 +1,6 @@
 """The few array formulae every answer needs: CIELAB, CIEDE2000, doubt. numpy only."""
 
-from .conversion import to_d65_2
-from .covariance import difference_interval, give_or_take, nearest_covariance
+from .covariance import difference_interval, nearest_covariance
 from .difference import cmc, delta_e76, delta_e2000, lightness_chroma_hue
 from .lab import (
     WHITE_D50,
@@ -32,7 +31,6 @@ __all__ = [
     "delta_e2000",
     "difference_interval",
     "difference_words",
-    "give_or_take",
     "lab_to_lch",
     "lab_to_srgb",
     "lab_to_xyz",
@@ -41,7 +39,6 @@ __all__ = [
     "nearest_covariance",
     "srgb_decode",
     "srgb_encode",
-    "to_d65_2",
     "xyz_to_lab",
     "xyz_to_linear_srgb",
 ]

@@ -1,15 +1,14 @@
 """Her swatches on record: one folder with SQLite and the original photos."""
 
 from .connection import is_library
-from .find import Found, FoundList, as_lab, swatch_row
+from .find import as_lab, swatch_row
 from .history.bin import Binned, Emptied
-from .history.changes import Undone, Value
+from .history.changes import Undone
 from .history.edits import Edited
 from .library import Library
 from .rows.swatch import STATES, Swatch, check_name
 from .safety.backup import Backup, back_up, reminder
 from .safety.restore import restore
-from .safety.strays import Finding
 from .safety.verify import Verified, verify
 from .tables import read_table, write_table
 
@@ -19,13 +18,9 @@ __all__ = [
     "Binned",
     "Edited",
     "Emptied",
-    "Finding",
-    "Found",
-    "FoundList",
     "Library",
     "Swatch",
     "Undone",
-    "Value",
     "Verified",
     "as_lab",
     "back_up",

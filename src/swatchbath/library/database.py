@@ -21,7 +21,7 @@ class Database:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self._depth = 0
-        self._new_files: list[Path] = []
+        self.new_files: list[Path] = []  # go again when what is being written is taken back
         self._change: int | None = None  # what the write that is going on is put down as
         self.touched: set[str] = set()  # swatches whose words are made again before all is kept
         self._connection: sqlite3.Connection | None
@@ -51,7 +51,7 @@ class Database:
                 "that the folder is yours to write in."
             )
         mark, outermost = f"level{self._depth}", self._depth == 0
-        before, change = len(self._new_files), self._change
+        before, change = len(self.new_files), self._change
         with translate_errors(self.folder):
             self.db.execute("BEGIN IMMEDIATE" if outermost else f"SAVEPOINT {mark}")
         self._depth += 1
@@ -64,9 +64,9 @@ class Database:
         except BaseException:
             self._change = change
             # Photos go first, while nobody else can come to rely on them.
-            for path in self._new_files[before:]:
+            for path in self.new_files[before:]:
                 path.unlink(missing_ok=True)
-            del self._new_files[before:]
+            del self.new_files[before:]
             # Some failures (a full disk) end the transaction by themselves.
             if self._connection is not None and self._connection.in_transaction:
                 with translate_errors(self.folder):
@@ -77,7 +77,7 @@ class Database:
             if outermost:
                 self.touched.clear()
         if outermost:
-            self._new_files.clear()
+            self.new_files.clear()
             self._change = None
 
     @contextmanager
@@ -118,10 +118,6 @@ class Database:
             except LibraryError:
                 pass  # it can be made again at any time
         return made
-
-    def added_file(self, path: Path) -> None:
-        """Tell of a file that goes again when what is being written is taken back."""
-        self._new_files.append(path)
 
     def _tidy(self) -> None:
         """Remove what a killed program left half-written, unless another is writing just now."""

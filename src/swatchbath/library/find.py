@@ -46,12 +46,7 @@ class FoundList(list[tuple[Swatch, Found]]):
 
 def swatch_row(swatch: Swatch) -> dict[str, Any]:
     """A swatch as a row of a table: who it is, and its latest dry colour, if it has one."""
-    row: dict[str, Any] = {
-        "code": swatch.code,
-        "name": swatch.name,
-        "lot": swatch.lot,
-        "session": swatch.session,
-    }
+    row = {name: getattr(swatch, name) for name in ("code", "name", "lot", "session")}
     if swatch.measured is not None:
         row |= dict(zip(("L", "a", "b"), swatch.measured.lab.round(2), strict=True))
         row["rung"] = swatch.measured.rung

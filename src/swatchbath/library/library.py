@@ -98,7 +98,7 @@ class Library(Memory):
         # holds the lock is a leftover.
         with self._database.writing() as db:
             if photos.write(self.folder, photo):
-                self._database.added_file(self.folder / photo.file)
+                self._database.new_files.append(self.folder / photo.file)
             db.execute(
                 "INSERT INTO photo VALUES (?, ?, ?, ?, ?) ON CONFLICT (id) DO NOTHING",
                 (photo.digest, photo.called, photo.file, camera, stamp()),
@@ -309,7 +309,10 @@ class Library(Memory):
 
         rows: list[dict[str, Any]] = []
         measured: list[Measurement] = []
-        for swatch in self._all():
+        with self._database.reading() as db:
+            on_record = swatches.read_swatches(db, self.codes())
+        self._issues |= dict.fromkeys(issue for s in on_record for issue in s.issues)
+        for swatch in on_record:
             if "dyestuff" not in swatch.conditions or "fibre" not in swatch.conditions:
                 continue
             for state, _, reading in swatch.measurements:
@@ -339,10 +342,4 @@ class Library(Memory):
             else:
                 found = nearest(db, colour, words, unkept, k)
         self._issues |= dict.fromkeys(issue for s, _ in found for issue in s.issues)
-        return found
-
-    def _all(self) -> list[Swatch]:
-        with self._database.reading() as db:
-            found = swatches.read_swatches(db, self.codes())
-        self._issues |= dict.fromkeys(issue for s in found for issue in s.issues)
         return found

@@ -76,7 +76,9 @@ class Memory:
         # A photo may have been added again meanwhile; nobody adds one under the lock.
         with self._database.writing() as db:
             known = {r["file"] for r in db.execute("SELECT file FROM photo")}
-            bin.remove_files(self.folder, [f for f in files if f not in known])
+            for file in files:
+                if file not in known:
+                    (self.folder / file).unlink(missing_ok=True)
         return gone
 
     def _noting(self, kind: Kind, why: str) -> Callable[[Value], None]:

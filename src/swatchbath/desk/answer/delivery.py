@@ -12,16 +12,8 @@ from ...library import Library
 from ...predict.delivery.correction import NewLot, new_lot
 from ...predict.delivery.lots import CHECKS, LotSpread, checks_of, lot_spread, parse_checks
 from ..text.wording import plain
+from . import delivery_model
 from .check_swatches import CheckSwatch, Recipe, check_of, reading_of, recipe_key, recipes_of
-from .delivery_model import (
-    RecordedDelivery,
-    alone,
-    corrected,
-    deliveries_on_record,
-    learn_others,
-    of_another,
-    quoted,
-)
 from .learn import LibraryModel, learn_rows
 
 _COUNTS = {1: "one", 2: "two", 3: "three", 4: "four", 5: "five"}
@@ -120,11 +112,12 @@ class DeliveryAnswer:
     @property
     def next(self) -> tuple[str, ...]:
         """What to do now, one sentence each."""
-        limit = quoted(f"dyestuff_lot={self.name}")
+        limit = delivery_model.quoted(f"dyestuff_lot={self.name}")
         ask = f"swatchbath suggest SHADE --limit {limit}"
         if self.own:
             return (f"Ask for a shade with it: {ask}.",)
-        again = f"swatchbath delivery {quoted(self.dyestuff)} {quoted(self.name)}"
+        typed = [delivery_model.quoted(word) for word in (self.dyestuff, self.name)]
+        again = f"swatchbath delivery {' '.join(typed)}"
         if self.lot is None:
             return (
                 "Keep to the recipe of the swatch that each repeats, the fibre and the water too, "
@@ -197,14 +190,14 @@ def delivery(
     if not name or "," in name or meaning("dyestuff_lot", name) == "none":
         raise BadValue(f"'{name}' is no name for a delivery; give one without commas, such as W26.")
     conditions, measured, _ = library.table()
-    known = deliveries_on_record(conditions)
+    known = delivery_model.deliveries_on_record(conditions)
     mine = [d for d in known if d.is_of(dyestuff) and d.is_called(name)]
     here = mine[0] if mine else None
     if here is not None and not here.few and here.alone:
         count = len(here.alone) + len(here.together)
         return DeliveryAnswer(here.dyestuff, here.name, grams, wanted, own=count)
     best = _better_known(conditions, known, dyestuff, name)
-    clash = of_another(known, best.dyestuff, name)
+    clash = delivery_model.of_another(known, best.dyestuff, name)
     if clash:
         raise BadValue(
             f"There is a delivery of {clash} called '{name}' on record already; give the new "
@@ -214,7 +207,7 @@ def delivery(
         learnt = (
             learn_rows(library, conditions, measured)
             if here is None
-            else learn_others(library, conditions, measured, here)
+            else delivery_model.learn_others(library, conditions, measured, here)
         )
         recipes = recipes_of(library, learnt, best.dyestuff, wanted)
         lots = _predicted(
@@ -238,7 +231,7 @@ def delivery(
             f"No other delivery of {here.dyestuff} has more swatches on record than {here.name} "
             f"({len(here.alone)}), so nothing better known is there to compare it with."
         )
-    learnt, lot = corrected(library, conditions, measured, here)
+    learnt, lot = delivery_model.corrected(library, conditions, measured, here)
     named = {"dyestuff_lot": lot.like} if any(d.is_called(lot.like) for d in known) else {}
     dyed_checks = tuple(check_of(library.swatch(code), learnt, named) for code in here.alone)
     dyed = {recipe_key(c.swatch.conditions) for c in dyed_checks}
@@ -271,10 +264,10 @@ def delivery(
 
 
 def _better_known(
-    conditions: Any, known: tuple[RecordedDelivery, ...], dyestuff: str, name: str
-) -> RecordedDelivery:
+    conditions: Any, known: tuple[delivery_model.RecordedDelivery, ...], dyestuff: str, name: str
+) -> delivery_model.RecordedDelivery:
     """The delivery of a dyestuff with the most swatches, other than the one named."""
-    single = alone(conditions)
+    single = delivery_model.alone(conditions)
     words = conditions["dyestuff"] if "dyestuff" in conditions else []
     dyed = {str(w) for w, s in zip(words, single, strict=True) if s and isinstance(w, str)}
     if not any(meaning("dyestuff", w) == meaning("dyestuff", dyestuff) for w in dyed):

@@ -16,15 +16,8 @@ from ...errors import BadValue, LibraryError
 from ...library import Library
 from ...paper import Part, hue_chart, lightness_chart, report
 from ...paper.effect_charts import curve_chart, matters_chart
+from ...predict.explain import effects
 from ...predict.explain.confounding import ConfoundedGroup, confounded_groups
-from ...predict.explain.effects import (
-    Curve,
-    Matters,
-    curves,
-    rows_within,
-    typical_bath,
-    what_matters,
-)
 from ...predict.explain.residuals import Residual, worst_residuals
 from ..text.parse import parse_limits
 from ..text.wording import bath_words, plain, screen
@@ -41,10 +34,10 @@ class ExplainAnswer:
 
     learnt: LibraryModel
     names: dict[str, str]
-    matters: tuple[Matters, ...]
+    matters: tuple[effects.Matters, ...]
     usual_error: float
     bath: dict[str, Any]
-    curves: tuple[Curve, ...]
+    curves: tuple[effects.Curve, ...]
     misses: tuple[Residual, ...]
     together: tuple[ConfoundedGroup, ...]
 
@@ -122,11 +115,11 @@ def explain(
     request = parse_limits(limits)
     learnt = learnt or learn(library)
     model = learnt.model
-    rows = rows_within(model.fit_, request)
+    rows = effects.rows_within(model.fit_, request)
     if not len(rows):
         raise BadValue("No swatch on record keeps to these limits; widen them.")
-    bath = typical_bath(model.fit_, rows)
-    matters, usual = what_matters(model.fit_)
+    bath = effects.typical_bath(model.fit_, rows)
+    matters, usual = effects.what_matters(model.fit_)
     codes = {str(c) for c in learnt.conditions["swatch"]}
     names = {code: name for code in codes if (name := library.swatch(code).name)}
     return ExplainAnswer(
@@ -135,7 +128,7 @@ def explain(
         tuple(matters),
         usual,
         bath,
-        tuple(curves(model.fit_, bath, rows)[:_CURVES]),
+        tuple(effects.curves(model.fit_, bath, rows)[:_CURVES]),
         tuple(worst_residuals(model.fit_)),
         tuple(confounded_groups(model.fit_)),
     )

@@ -14,12 +14,7 @@ from ..text.wording import bath_words, plain, waits_of
 def show(library: Library, key: str) -> dict[str, Any]:
     """Everything on record about one swatch, as plain values for JSON."""
     swatch = library.swatch(key)
-    return {
-        "code": swatch.code,
-        "name": swatch.name,
-        "lot": swatch.lot,
-        "part": swatch.part,
-        "session": swatch.session,
+    return {n: getattr(swatch, n) for n in ("code", "name", "lot", "part", "session")} | {
         "conditions": plain(swatch.conditions),
         "bath": bath_words(swatch.conditions),
         "measurements": [

@@ -265,9 +265,5 @@ def _rank(name: str) -> int:
 
 
 def _owf(name: str) -> str:
-    return name.replace("dyestuff", "dye_owf") if name.startswith("dyestuff") else _with(name)
-
-
-def _with(name: str) -> str:
     base, _, slot = name.partition("_")
-    return f"{base}_owf" + (f"_{slot}" if slot else "")
+    return ("dye" if base == "dyestuff" else base) + "_owf" + (f"_{slot}" if slot else "")

@@ -13,7 +13,7 @@ from typing import Any
 from ...bath.change import changed
 from ...bath.diary import read_step
 from ...bath.step import Step
-from ...bath.steps import FIBRE_COLUMNS, conditions_of
+from ...bath.steps import FIBRE_COLUMNS, conditions_of, known
 from ...conditions.columns import column
 from ...conditions.table import check_conditions
 from ...errors import BadTable, BadValue
@@ -180,13 +180,14 @@ def _again(
     cells = parse_bath(changes) if changes else {}
     if not cells:
         return model.steps, fibre
-    known = {k: v for k, v in bath.items() if column(k)}
     try:
-        checked = check_conditions(_frame(known | cells), required=())
+        checked = check_conditions(
+            _frame({k: v for k, v in bath.items() if column(k)} | cells), required=()
+        )
     except BadTable as error:
         raise BadValue(_plain(str(error))) from error
     typed |= {k: v for k, v in checked.typed[0].items() if k in cells}
-    values = {k: _value(checked.table[k].iloc[0]) for k in cells}
+    values = {k: known(checked.table[k].iloc[0]) for k in cells}
     fibre |= {k: v for k, v in values.items() if k in FIBRE_COLUMNS}
     baths = {k: v for k, v in values.items() if k not in FIBRE_COLUMNS}
     return changed(model.steps, fibre, baths), {k: v for k, v in fibre.items() if v is not None}
@@ -196,10 +197,6 @@ def _frame(cells: Mapping[str, Any]) -> Any:
     import pandas as pd
 
     return pd.DataFrame([dict(cells)], dtype=object)
-
-
-def _value(cell: Any) -> Any:
-    return None if cell is None or cell != cell or cell == "" else cell
 
 
 def _plain(sentence: str) -> str:

@@ -21,20 +21,11 @@ from ...photo import Card, Region
 from ...photo import measure as measure_photo
 from ..text.parse import check_bath, parse_bath, parse_lab, parse_mark
 from ..text.wording import records
+from . import row_writer
 from .agreement import check_on_record
 from .instrument import typed_reading
 from .pot import swatch_like
 from .row import Row, row_of
-from .row_writer import (
-    RecordAnswer,
-    add,
-    cautions_of,
-    describe,
-    existing,
-    made,
-    questions_of,
-    refuse_twice,
-)
 
 
 def record(
@@ -52,7 +43,7 @@ def record(
     days: float | None = None,
     encoding: str | None = None,
     reading: Measurement | None = None,
-) -> RecordAnswer:
+) -> row_writer.RecordAnswer:
     """Put one swatch on record with its bath, and its colour when a photo is given.
 
     library : one that is open, or its folder. code : a swatch on record (its code or name), which
@@ -78,7 +69,7 @@ def record(
             raise BadValue(f"The {own} is no part of the bath; give {instead}.")
     called = check_name(name)
     with ExitStack() as stack:
-        lib = existing(stack, library)
+        lib = row_writer.existing(stack, library)
         row, questions = _typed_row(lib, bath, called, code, like)
         known = check_on_record([row], lib)
         fresh = bool(code is None or (row.bath and not known[code].has_bath))
@@ -92,26 +83,26 @@ def record(
             shot = measure_photo(photo, card=given, swatches={"swatch": swatch}, encoding=encoding)
             if "swatch" in shot.refused:
                 raise BadValue(f"{shot.refused['swatch']} Nothing was recorded.")
-        lib = made(stack, library, lib)
+        lib = row_writer.made(stack, library, lib)
         with lib.atomic():
-            own = known[code].code if code is not None else add(lib, row)
+            own = known[code].code if code is not None else row_writer.add(lib, row)
             if code is not None and fresh:
-                describe(lib, own, row)
+                row_writer.describe(lib, own, row)
             if shot is not None and photo is not None and swatch is not None:
                 kept = lib.add_photo(photo, camera=shot.camera)
-                refuse_twice(known.get(str(code)), kept, state, Path(photo).name)
+                row_writer.refuse_twice(known.get(str(code)), kept, state, Path(photo).name)
                 mark = (swatch.x, swatch.y, swatch.half)
                 lib.add_measurement(
                     own, shot["swatch"], state=state, photo=kept, mark=mark, days=days
                 )
             if reading is not None:
                 lib.add_measurement(own, reading, state=state, days=days)
-    special, general = cautions_of([row] if fresh else [])
-    return RecordAnswer(
+    special, general = row_writer.cautions_of([row] if fresh else [])
+    return row_writer.RecordAnswer(
         {row.name or own: own},
         readings=int(shot is not None or reading is not None),
         photos=int(shot is not None),
-        questions=(*questions, *(questions_of([row]) if fresh else ())),
+        questions=(*questions, *(row_writer.questions_of([row]) if fresh else ())),
         cautions=special,
         general=general,
     )
@@ -170,14 +161,11 @@ def record_typed(
     card: str | None = None,
     card_lab: str | None = None,
     swatch: str | None = None,
-    name: str | None = None,
-    code: str | None = None,
-    like: str | None = None,
     state: str | None = None,
-    days: float | None = None,
     lab: str | None = None,
     under: str | None = None,
-) -> RecordAnswer:
+    **how: Any,
+) -> row_writer.RecordAnswer:
     """`record` with the bath typed as column=value and places as x,y,half."""
     if under is not None and lab is None:
         raise BadValue("A light is told of, and no reading. Give --lab too, or leave it out.")
@@ -192,12 +180,9 @@ def record_typed(
         card=None if card is None else parse_mark(card, what="the card"),
         card_lab=None if card_lab is None else parse_lab(card_lab),
         swatch=None if swatch is None else parse_mark(swatch, what="the swatch"),
-        name=name,
-        code=code,
-        like=like,
         state=state or "dry",
-        days=days,
         reading=None if lab is None else typed_reading(lab, under),
+        **how,
     )
 
 

@@ -11,18 +11,9 @@ from ...errors import BadTable, BadValue
 from ...library import Library, Swatch, read_table
 from ...photo import Region, Shot
 from ..photo.measure import KINDS, Marks, Progress, measure_all, read_cards, read_marks
+from . import row_writer
 from .agreement import check_agree, check_on_record
 from .row import Row, bad, check_names, rows_of
-from .row_writer import (
-    RecordAnswer,
-    add,
-    cautions_of,
-    describe,
-    existing,
-    made,
-    questions_of,
-    refuse_twice,
-)
 
 
 def record_table(
@@ -33,7 +24,7 @@ def record_table(
     photos: str | Path | None = None,
     cards: str | Path | None = None,
     progress: Progress | None = None,
-) -> RecordAnswer:
+) -> row_writer.RecordAnswer:
     """Put a table of swatches on record, one row a photographed swatch.
 
     library : one that is open, or its folder, where one is made once all else is checked.
@@ -55,7 +46,7 @@ def record_table(
     check_agree(rows)
     folder = Path(photos) if photos else Path(baths).parent
     with ExitStack() as stack:
-        lib = existing(stack, library)
+        lib = row_writer.existing(stack, library)
         known = check_on_record(rows, lib)
         for row in rows:
             if row.code and not (marks and row.photo) and not _fills_in(row, known):
@@ -82,7 +73,7 @@ def record_table(
             )
         why = [_not_read(row, bool(marks), shots, refused) for row in rows]
         rows = _keep_unread(rows, why)
-        lib = made(stack, library, lib)
+        lib = row_writer.made(stack, library, lib)
         codes: dict[str, str] = {}
         with lib.atomic():
             kept = {
@@ -94,20 +85,22 @@ def record_table(
                 if swatch is not None:
                     code = swatch.code
                     if _fills_in(row, known) and code not in codes.values():
-                        describe(lib, code, row)
+                        row_writer.describe(lib, code, row)
                 elif row.name in codes:
                     code = codes[row.name]
                 else:
-                    code = add(lib, row)
+                    code = row_writer.add(lib, row)
                 codes[row.name or code] = code
                 if reason is None:
                     _add_reading(lib, row, code, swatch, places, shots, kept)
-    special, general = cautions_of(row for row in rows if not row.code or _fills_in(row, known))
-    return RecordAnswer(
+    special, general = row_writer.cautions_of(
+        row for row in rows if not row.code or _fills_in(row, known)
+    )
+    return row_writer.RecordAnswer(
         codes,
         readings=sum(reason is None for reason in why),
         photos=len(shots),
-        questions=(*questions, *questions_of(row for row in rows if not row.code)),
+        questions=(*questions, *row_writer.questions_of(row for row in rows if not row.code)),
         left_out=_left_out(rows, why, bool(marks), places),
         cautions=special,
         general=general,
@@ -131,7 +124,7 @@ def _add_reading(
 ) -> None:
     assert row.photo is not None and row.mark is not None
     state = row.state or "dry"
-    refuse_twice(swatch, kept[row.photo], state, row.photo)
+    row_writer.refuse_twice(swatch, kept[row.photo], state, row.photo)
     place = places[row.photo].swatches[row.mark]
     library.add_measurement(
         code,

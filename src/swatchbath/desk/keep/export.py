@@ -112,14 +112,8 @@ def _files(values: dict[str, Any]) -> list[tuple[str, str]]:
 
 
 def _swatch_row(swatch: Swatch) -> dict[str, Any]:
-    row: dict[str, Any] = {
-        "code": swatch.code,
-        "name": swatch.name,
-        "lot": swatch.lot,
-        "part": swatch.part,
-        "session": swatch.session,
-        "waits": "; ".join(waits_of(swatch)),
-    }
+    row = {n: getattr(swatch, n) for n in ("code", "name", "lot", "part", "session")}
+    row["waits"] = "; ".join(waits_of(swatch))
     colour: dict[str, Any] = dict.fromkeys(("L", "a", "b", "rung", "light", "observer"))
     if (m := swatch.measured) is not None:
         colour = dict(zip(("L", "a", "b"), (round(float(v), 2) for v in m.lab), strict=True))

@@ -76,10 +76,7 @@ def check(
         "size": list(opened.size),
         "level": level,
         "verdict": _VERDICT[level] + ("" if places.card else "; the grey card was not judged"),
-        "checks": [
-            {"name": c.name, "level": c.level, "sentence": c.sentence, "remedy": c.remedy}
-            for c in ranked
-        ],
+        "checks": [dict(vars(c)) for c in ranked],
         "notes": list(dict.fromkeys(notes)),
         "advice": [] if level == "fine" else list(ADVICE),
     }

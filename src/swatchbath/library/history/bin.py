@@ -5,7 +5,6 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 from ...errors import BadValue, NotFound
@@ -108,12 +107,6 @@ def empty(db: sqlite3.Connection, now: str) -> tuple[Emptied, list[str]]:
     db.executemany("INSERT INTO spent_code VALUES (?, ?, ?)", [(c, n, now) for c, n in gone])
     files = [f for photo in sorted(p for p in seen if p) if (f := _let_go(db, photo))]
     return Emptied(tuple(codes), len(readings), len(files)), files
-
-
-def remove_files(folder: Path, files: Iterable[str]) -> None:
-    """Remove photos from the folder, after the record of them is gone."""
-    for file in files:
-        (folder / file).unlink(missing_ok=True)
 
 
 def reading_of(db: sqlite3.Connection, key: str, number: int) -> str:

@@ -95,6 +95,15 @@ def write(folder: Path, photo: KeptPhoto) -> bool:
     return not there
 
 
+def is_whole(path: Path, digest: str) -> bool:
+    """Whether a kept file is there and is what was put in."""
+    try:
+        with open(path, "rb") as content:
+            return hashlib.file_digest(content, "sha256").hexdigest() == digest
+    except OSError:
+        return False
+
+
 def sync_folder(folder: Path) -> None:
     """Make a file's new name last through a power cut, where folders can be synced."""
     if os.name == "nt":

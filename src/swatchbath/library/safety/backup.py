@@ -25,7 +25,7 @@ from ...errors import LibraryError, NotFound
 from ..clock import now
 from ..connection import FILE, translate_errors
 from ..library import Library
-from ..rows.photo_files import FOLDER, sync_folder
+from ..rows.photo_files import FOLDER, is_whole, sync_folder
 
 CHECKSUMS = "checksums.txt"
 # Settings of a library: where its backups go, and when the last one was made.
@@ -84,7 +84,7 @@ def back_up(
     with translate_errors(where):
         _tidy(where)
         try:
-            made = _write(library, part, progress)
+            swatches, photos, left_out = _write(library, part, progress)
             check(part)
             os.replace(part, file)
             sync_folder(where)
@@ -94,7 +94,7 @@ def back_up(
         with library.atomic():
             library.set_setting(PLACE, str(where.absolute()))
             library.set_setting(LAST, now().isoformat(timespec="seconds"))
-    return Backup(file, made.swatches, made.photos, file.stat().st_size, made.left_out)
+    return Backup(file, swatches, photos, file.stat().st_size, left_out)
 
 
 def reminder(library: Library) -> str | None:
@@ -195,14 +195,10 @@ def _tidy(where: Path) -> None:
             part.unlink(missing_ok=True)
 
 
-@dataclass(frozen=True)
-class _Written:
-    swatches: int
-    photos: int
-    left_out: tuple[str, ...]
-
-
-def _write(library: Library, part: Path, progress: Progress | None) -> _Written:
+def _write(
+    library: Library, part: Path, progress: Progress | None
+) -> tuple[int, int, tuple[str, ...]]:
+    """Write a backup; how many swatches and photos are in it, and the photos left out."""
     # The database is copied into the place of the backup: there must be room there anyway.
     handle, name = tempfile.mkstemp(dir=part.parent, prefix=".swatchbath-", suffix=".part")
     os.close(handle)
@@ -217,7 +213,7 @@ def _write(library: Library, part: Path, progress: Progress | None) -> _Written:
             into.write(copy, FILE, compress_type=zipfile.ZIP_DEFLATED)
             for number, (file, digest) in enumerate(photos, start=1):
                 path = library.folder / file
-                if not _is_whole(path, digest):
+                if not is_whole(path, digest):
                     left_out.append(file)
                     continue
                 into.write(path, file, compress_type=zipfile.ZIP_STORED)
@@ -229,7 +225,7 @@ def _write(library: Library, part: Path, progress: Progress | None) -> _Written:
             os.fsync(done.fileno())
     finally:
         copy.unlink(missing_ok=True)
-    return _Written(swatches, len(photos) - len(left_out), tuple(left_out))
+    return swatches, len(photos) - len(left_out), tuple(left_out)
 
 
 def _held(copy: Path) -> tuple[int, list[tuple[str, str]]]:
@@ -238,14 +234,6 @@ def _held(copy: Path) -> tuple[int, list[tuple[str, str]]]:
         swatches = db.execute("SELECT count(*) FROM swatch WHERE binned IS NULL").fetchone()[0]
         photos = db.execute("SELECT file, id FROM photo ORDER BY file").fetchall()
     return int(swatches), [(str(file), str(digest)) for file, digest in photos]
-
-
-def _is_whole(path: Path, digest: str) -> bool:
-    try:
-        with open(path, "rb") as content:
-            return _digest(content) == digest
-    except OSError:
-        return False  # left out, and said
 
 
 def _digest(content: IO[bytes]) -> str:

@@ -264,7 +264,9 @@ def _lots(db: sqlite3.Connection) -> Iterator[Finding]:
 def _restore_photos(library: Library, search: Path) -> tuple[str, ...]:
     with library.reading() as db:
         rows = db.execute("SELECT id, name, file FROM photo").fetchall()
-    lost = {str(r["id"]): r for r in rows if not _whole(library.folder, r)}
+    lost = {
+        str(r["id"]): r for r in rows if not photos.is_whole(library.folder / r["file"], r["id"])
+    }
     found = []
     for path in sorted(p for p in search.rglob("*") if p.is_file()) if lost else ():
         try:
@@ -277,14 +279,6 @@ def _restore_photos(library: Library, search: Path) -> tuple[str, ...]:
                 photos.write(library.folder, replace(photo, file=str(row["file"])))
             found.append(str(row["name"]))
     return tuple(found)
-
-
-def _whole(folder: Path, row: sqlite3.Row) -> bool:
-    try:
-        with open(folder / row["file"], "rb") as content:
-            return bool(hashlib.file_digest(content, "sha256").hexdigest() == row["id"])
-    except OSError:
-        return False
 
 
 def _many(count: int, one: str, more: str) -> str:
