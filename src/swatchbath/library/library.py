@@ -7,7 +7,6 @@ import sqlite3
 from collections.abc import Mapping, Sequence
 from contextlib import AbstractContextManager, closing, nullcontext
 from pathlib import Path
-from types import TracebackType
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -72,12 +71,7 @@ class Library(Memory):
     def __enter__(self) -> Library:
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *error: object) -> None:
         self.close()
 
     def atomic(self) -> AbstractContextManager[None]:

@@ -97,15 +97,15 @@ class DeliveryAnswer:
                 f"than the {CHECKS[1]} that check one: it is learnt as a delivery of its own, and "
                 "needs no check."
             )
+        count = len(self.recipes)
         fewer = (
-            f" There are only {len(self.recipes)} recipes of {self.dyestuff} alone on record to "
-            "repeat."
-            if len(self.recipes) < self.wanted
+            f" There are only {count} recipes of {self.dyestuff} alone on record to repeat."
+            if count < self.wanted
             else ""
         )
         return (
             f"No swatch on record was dyed with {self.dyestuff} {self.name} alone. Dye "
-            f"{_counted(len(self.recipes), 'check swatch')} as written here, and it can be told "
+            f"{count} check swatch{'' if count == 1 else 'es'} as written here, and it can be told "
             f"how it differs from {self.like}.{fewer}"
         )
 
@@ -308,10 +308,6 @@ def _strength(lot: NewLot) -> tuple[float, float]:
     both = lot.spread.covariance[0, 0], lot.covariance[0, 0]
     before, after = (100 * float(v) ** 0.5 for v in both)
     return before, after
-
-
-def _counted(n: int, what: str) -> str:
-    return f"{n} {what if n == 1 else what + 'es'}"
 
 
 def _and(parts: list[str]) -> str:

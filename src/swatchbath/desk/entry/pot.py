@@ -105,7 +105,9 @@ def pot(
         lib = existing(stack, library)
         typed: dict[str, str] = {}
         grams = weight_of(weight, typed)
-        treatments = [_step(line, "step", grams) for line in steps]
+        treatments = [
+            line if isinstance(line, Step) else read_step(line, fibre_g=grams) for line in steps
+        ]
         before: tuple[Step, ...] = ()
         described = [fibre_of_words(text, grams) for text in fibres]
         if like is not None:
@@ -138,10 +140,6 @@ def pot(
     special, general = cautions_of(rows)
     questions += questions_of(rows)
     return PotAnswer(called, tuple(pieces), tuple(questions), special, general)
-
-
-def _step(text: str | Step, kind: str, grams: float) -> Step:
-    return text if isinstance(text, Step) else read_step(text, fibre_g=grams)
 
 
 def _after(text: str | Step, grams: float) -> tuple[tuple[Step, ...], str]:
@@ -268,8 +266,8 @@ def _write(
     if dyed or lot is not None:
         # What is told in stages, or again after a dyeing, stays with each swatch.
         called = library.add_lot([] if on else common, name=lot, session=day)
-    shared, own_day = (common, day) if called is None or on else ((), None)
-    own_day = None if called is not None else own_day
+    shared = common if called is None or on else ()
+    own_day = day if called is None else None
     pieces = []
     for plan in plans:
         place: dict[str, Any] = {"lot": called, "part": plan.part, "session": own_day}

@@ -135,14 +135,12 @@ def row_of(
     cells: Mapping[str, Any],
     *,
     number: int | None = None,
-    name: str | None = None,
     code: str | None = None,
-    photo: str | None = None,
-    state: str = "",
-    part: str | None = None,
     typed: Mapping[str, str] | None = None,
+    **own: Any,
 ) -> Row:
-    """One row of checked cells. Raises BadTable or BadValue for a cell that would get lost."""
+    """One row of checked cells; own : its name, photo, state and part. Raises BadTable or BadValue
+    for a cell that would get lost."""
     known = {k: v for k, v in cells.items() if v is not None and v == v}
     row = Row(
         number=number,
@@ -150,14 +148,11 @@ def row_of(
         extra={
             k: v for k, v in known.items() if not column(k) and k not in _OURS and str(v).strip()
         },
-        name=name,
         code=code or known.get("swatch"),
         lot=known.get("lot"),
         session=known.get("session"),
-        photo=photo,
-        state=state,
-        part=part,
         typed=dict(typed or {}),
+        **own,
     )
     return replace(row, steps=_put_straight(row))
 

@@ -177,11 +177,7 @@ def _photo_kept(row: Row) -> Row:
 def _shown(row: Row) -> dict[str, Any]:
     groups = {"name": row.name, "lot": row.lot, "part": row.part, "session": row.session}
     facts = {k: v for k, v in groups.items() if v is not None} | row.bath | row.extra
-    return (
-        {"row": row.number} | facts | {"as typed": row.typed}
-        if row.typed
-        else ({"row": row.number} | facts)
-    )
+    return {"row": row.number} | facts | ({"as typed": row.typed} if row.typed else {})
 
 
 def _without_row(sentence: str) -> str:

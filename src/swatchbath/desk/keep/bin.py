@@ -6,11 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ...errors import BadValue
-from ...library import (
-    Binned,
-    Emptied,
-    Library,
-)
+from ...library import Binned, Emptied, Library
 
 
 @dataclass(frozen=True)

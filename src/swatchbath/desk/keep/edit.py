@@ -9,10 +9,7 @@ from typing import Any
 from ...bath.cautions import cautions_for
 from ...conditions.columns import column
 from ...errors import BadValue
-from ...library import (
-    Edited,
-    Library,
-)
+from ...library import Edited, Library
 from ..text.wording import plain
 
 

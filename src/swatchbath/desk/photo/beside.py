@@ -64,7 +64,9 @@ class Beside:
             labs = None if self.chart_lab is None else read_chart_lab(self.chart_lab)
             given["chart"] = Chart(parse_corners(self.chart), lab=labs)
         if self.known is not None:
-            given["known"] = _known(self.known)
+            given["known"] = read_labs(
+                self.known, "name", "; a table of known swatches needs name, L, a, b."
+            )
         if self.camera is not None:
             given["camera"] = CameraProfile.load(self.camera)
         given["also"] = [_card(text, "a further card") for text in self.further]
@@ -99,18 +101,17 @@ def parse_corners(text: str) -> list[list[float]]:
     return np.array(numbers).reshape(4, 2).tolist()
 
 
-def _known(path: str) -> dict[str, Any]:
+def read_labs(path: str | Path, name: str, ending: str = ".") -> dict[str, Any]:
+    """Colours by name, from a table with the columns `name`, L, a, b. ending : of what is said
+    where one is missing."""
     table = read_table(path)
-    missing = [c for c in ("name", "L", "a", "b") if c not in table.columns]
+    missing = [c for c in (name, "L", "a", "b") if c not in table.columns]
     if missing:
-        raise BadTable(
-            f"{Path(path).name} has no column '{missing[0]}'; a table of known swatches needs "
-            "name, L, a, b."
-        )
-    known = {}
+        raise BadTable(f"{Path(path).name} has no column '{missing[0]}'{ending}")
+    labs = {}
     for row, cells in zip(table.index, table.to_dict("records"), strict=True):
         try:
-            known[cells["name"].strip()] = as_lab([cells["L"], cells["a"], cells["b"]])
+            labs[cells[name].strip()] = as_lab([cells["L"], cells["a"], cells["b"]])
         except BadValue as error:
             raise BadTable(f"Row {row} of {Path(path).name}: {error}", row=row) from error
-    return known
+    return labs

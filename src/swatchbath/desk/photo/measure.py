@@ -11,13 +11,13 @@ from ...colorimetry.covariance import give_or_take
 from ...colorimetry.measurement import Measurement
 from ...colorimetry.words import colour_words
 from ...errors import BadTable, BadValue, NotFound, PhotoRefused
-from ...library import as_lab, read_table
+from ...library import read_table
 from ...photo import Card, Photo, Region, Shot, read_photo
 from ...photo import measure as measure_photo
 from ...photo.place.preview import outline
 from ..text.parse import parse_lab
 from ..text.wording import screen
-from .beside import NOTHING_BESIDE, Beside
+from .beside import NOTHING_BESIDE, Beside, read_labs
 from .places import Places, preview_path, typed_places, write_preview
 
 # Kinds of place in a table of marks.
@@ -134,10 +134,7 @@ def measure_typed(
         ],
         "refused": dict(shot.refused),
         "notes": [*places.notes, *shot.notes],
-        "checks": [
-            {"name": c.name, "level": c.level, "sentence": c.sentence, "remedy": c.remedy}
-            for c in shot.checks
-        ],
+        "checks": [dict(vars(c)) for c in shot.checks],
     }
 
 
@@ -165,11 +162,7 @@ def measured_as_dict(name: str, reading: Measurement) -> dict[str, Any]:
         "light": reading.light,
         "observer": reading.observer,
         "words": colour_words(reading.lab),
-        "checks": [
-            {"name": c.name, "level": c.level, "sentence": c.sentence, "remedy": c.remedy}
-            for c in reading.checks
-            if c.level != "fine"
-        ],
+        "checks": [dict(vars(c)) for c in reading.checks if c.level != "fine"],
         "notes": list(reading.notes),
     } | screen(reading.lab)
 
@@ -215,17 +208,7 @@ def _pixels(text: str, row: int, name: str) -> float:
 
 def read_cards(path: str | Path) -> dict[str, Any]:
     """The cards' own colours, from a table with the columns patch (white, grey, black), L, a, b."""
-    table = read_table(path)
-    missing = [c for c in ("patch", "L", "a", "b") if c not in table.columns]
-    if missing:
-        raise BadTable(f"{Path(path).name} has no column '{missing[0]}'.")
-    labs = {}
-    for row, cells in zip(table.index, table.to_dict("records"), strict=True):
-        try:
-            labs[cells["patch"].strip()] = as_lab([cells["L"], cells["a"], cells["b"]])
-        except BadValue as error:
-            raise BadTable(f"Row {row} of {Path(path).name}: {error}", row=row) from error
-    return labs
+    return read_labs(path, "patch")
 
 
 def measure_all(

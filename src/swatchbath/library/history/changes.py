@@ -62,7 +62,7 @@ class Undone:
             out.append("What was recorded went to the bin, where nothing is lost.")
         for value in self.values:
             if value.field != NEW:
-                whose = "A reading" if value.target == "reading" else _called(value)
+                whose = "A reading" if value.target == "reading" else f"{value.target} {value.key}"
                 out += [
                     f"{whose[0].upper()}{whose[1:]}: {sentence} was taken back."
                     for sentence in sentences(value)
@@ -146,8 +146,9 @@ def undo(db: sqlite3.Connection, change: int) -> Undone:
             back = {value.field: value.old}
         else:
             raise BadValue(
-                f"The last change cannot be taken back: the {value.field} of {_called(value)} is "
-                "no longer what it made of it. Nothing was changed; mend the value with edit."
+                f"The last change cannot be taken back: the {value.field} of {value.target} "
+                f"{value.key} is no longer what it made of it. Nothing was changed; mend the value "
+                "with edit."
             )
         write(db, value.target, value.key, back)
         for name, old in back.items():
@@ -240,10 +241,6 @@ def _said(value: Any) -> str:
 def _is_of(db: sqlite3.Connection, reading: str, code: str) -> bool:
     row = db.execute("SELECT swatch FROM measurement WHERE id = ?", (reading,)).fetchone()
     return row is not None and row["swatch"] == code
-
-
-def _called(value: Value) -> str:
-    return {"swatch": "swatch", "lot": "lot", "reading": "reading"}[value.target] + f" {value.key}"
 
 
 def _text(value: Any) -> str:

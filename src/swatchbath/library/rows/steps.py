@@ -4,26 +4,14 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Sequence
+from dataclasses import astuple, fields
 from typing import Any, Literal
 
 from ...bath.step import Material, Step
 from ...errors import BadValue
 
-_COLUMNS = (
-    "pH",
-    "temperature_C",
-    "minutes",
-    "liquor_ratio",
-    "bath_number",
-    "water",
-    "vessel",
-    "pH_read",
-    "stock_days",
-    "vat",
-    "dips",
-    "dip_minutes",
-    "vat_days",
-)
+# Columns of the table that are called as the fields of a step are.
+_COLUMNS = tuple(f.name for f in fields(Step) if f.name != "materials")
 # Steps belong to a whole pot, or to one swatch.
 Owner = Literal["lot", "swatch"]
 
@@ -44,32 +32,15 @@ def add_steps(db: sqlite3.Connection, owner: Owner, key: str, steps: Sequence[St
     """Write the steps of a lot (by name) or swatch (by code), in order."""
     for position, step in enumerate(steps):
         cursor = db.execute(
-            f"INSERT INTO step ({owner}, position, kind, note, typed, {', '.join(_COLUMNS)}) "
-            f"VALUES ({', '.join('?' * (5 + len(_COLUMNS)))})",
-            (
-                key,
-                position,
-                step.kind,
-                step.note,
-                step.typed,
-                *(_plain(getattr(step, n)) for n in _COLUMNS),
-            ),
+            f"INSERT INTO step ({owner}, position, {', '.join(_COLUMNS)}) "
+            f"VALUES ({', '.join('?' * (2 + len(_COLUMNS)))})",
+            (key, position, *(_plain(getattr(step, n)) for n in _COLUMNS)),
         )
         for place, m in enumerate(step.materials):
             db.execute(
                 "INSERT INTO material (step, position, role, name, owf, form, dyestuff_lot, "
                 "how_known, strip) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
-                (
-                    cursor.lastrowid,
-                    place,
-                    m.role,
-                    m.name,
-                    _plain(m.owf),
-                    m.form,
-                    m.lot,
-                    int(m.how_known),
-                    m.strip,
-                ),
+                (cursor.lastrowid, place, *(_plain(value) for value in astuple(m))),
             )
 
 
@@ -83,7 +54,7 @@ def replace_steps(db: sqlite3.Connection, owner: Owner, key: str, steps: Sequenc
 
 def _plain(value: Any) -> Any:
     """A number of any library's kind as Python's own."""
-    return value if value is None or isinstance(value, str) else float(value)
+    return value if value is None or isinstance(value, str | bool) else float(value)
 
 
 def read_steps(db: sqlite3.Connection, owner: Owner, key: str) -> tuple[Step, ...]:
@@ -118,7 +89,6 @@ def steps_of_many(
         f"SELECT * FROM step WHERE {owner} IN ({marks}) ORDER BY {owner}, position", tuple(keys)
     ):
         bath = {name: row[name] for name in _COLUMNS}
-        materials = tuple(held.get(row["id"], ()))
-        step = Step(row["kind"], materials, note=row["note"], typed=row["typed"], **bath)
+        step = Step(materials=tuple(held.get(row["id"], ())), **bath)
         found.setdefault(row[owner], []).append(step)
     return {key: tuple(steps) for key, steps in found.items()}

@@ -182,7 +182,7 @@ def _records(db: sqlite3.Connection) -> Iterator[Finding]:
                     "wrong",
                     "record",
                     f"What is on record about swatch {key} cannot be read.",
-                    f"{_RESTORE} (said: {_short(one)})",
+                    f"{_RESTORE} (said: {json.dumps(str(one), ensure_ascii=False)[:80]})",
                 )
 
 
@@ -283,7 +283,3 @@ def _restore_photos(library: Library, search: Path) -> tuple[str, ...]:
 
 def _many(count: int, one: str, more: str) -> str:
     return f"{count} {one if count == 1 else more}"
-
-
-def _short(error: Exception) -> str:
-    return json.dumps(str(error), ensure_ascii=False)[:80]
