@@ -1,7 +1,7 @@
 """Her swatches on record: one folder with SQLite and the original photos."""
 
 from .connection import is_library
-from .find import as_lab, swatch_row
+from .find import Found, as_lab, swatch_row
 from .history.bin import Binned, Emptied
 from .history.changes import Undone
 from .history.edits import Edited
@@ -18,6 +18,7 @@ __all__ = [
     "Binned",
     "Edited",
     "Emptied",
+    "Found",
     "Library",
     "Swatch",
     "Undone",
