@@ -92,7 +92,7 @@ class ShadeModel(RegressorMixin, BaseEstimator):  # type: ignore[misc]
 
         Parameters
         ----------
-        conditions : one row a swatch (columns: `swatchbath.conditions.COLUMNS`); only fibre and
+        conditions : one row a swatch (columns: `swatchbath.conditions.columns`); only fibre and
             dyestuff are required, an empty cell is unknown. lot, session, photo and swatch say
             which rows hang together and are never learnt from.
         labs : (n, 3) L*, a*, b* under D65 for the 2 degree observer, NaN for none; or n
