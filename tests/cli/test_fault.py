@@ -60,7 +60,9 @@ def test_stopping_it_by_hand_is_one_line(tmp_path, logs, monkeypatch):
 
     monkeypatch.setattr(desk, "show", stopped)
     out = run("show", "a", "--library", tmp_path / "lib", ok=130)
-    assert out.output.splitlines() == ["swatchbath: Stopped; nothing was half-written."]
+    assert out.output.splitlines() == [
+        "swatchbath: Stopped; nothing in the library is half-written."
+    ]
     assert not logs.exists()
 
 

@@ -72,12 +72,12 @@ def breaks_caps(conditions: Mapping[str, Any], *, browns: bool = False) -> list[
     browns : browns are asked for, so madder may go above its heat. Unknown heats and pH break no
     cap, as they are not suggested either; iron of an unknown amount does.
     """
-    issues = refusals(conditions)
+    reasons = refusals(conditions)
     for rule in caps_of(conditions, browns=browns):
         value = number(conditions, rule.column)
         if value > rule.high + _TINY or value < rule.low - _TINY:
-            issues.append(rule.reason)
-    return list(dict.fromkeys(issues))
+            reasons.append(rule.reason)
+    return list(dict.fromkeys(reasons))
 
 
 def refusals(conditions: Mapping[str, Any]) -> list[str]:
@@ -275,18 +275,18 @@ def _pH(conditions: Mapping[str, Any], hot: bool) -> list[Cap]:
     else:
         bath, after = cap("bath pH for cellulose"), cap("after-bath pH for cellulose")
         wash = bath
-    issues = f"a dye bath over pH {bath:g} at this heat is not suggested{of}"
+    why = f"a dye bath over pH {bath:g} at this heat is not suggested{of}"
     found = [
-        Cap("pH", -math.inf, bath, issues),
+        Cap("pH", -math.inf, bath, why),
         Cap("pH", lowest, math.inf, f"a dye bath under pH {lowest:g} is not suggested{of}"),
         Cap("wash_pH", lowest, wash, f"a wash outside pH {lowest:g} to {wash:g} is not suggested"),
     ]
     for slot, _ in after_baths(conditions):
         name = f"modifier_pH{slot}"
-        issues = f"an after-bath over pH {after:g} is not suggested{of}"
-        found.append(Cap(name, -math.inf, after, issues))
-        issues = f"an after-bath under pH {lowest:g} is not suggested{of}"
-        found.append(Cap(name, lowest, math.inf, issues))
+        why = f"an after-bath over pH {after:g} is not suggested{of}"
+        found.append(Cap(name, -math.inf, after, why))
+        why = f"an after-bath under pH {lowest:g} is not suggested{of}"
+        found.append(Cap(name, lowest, math.inf, why))
     return [*found, *_sides(conditions)]
 
 
@@ -295,10 +295,10 @@ def _sides(conditions: Mapping[str, Any]) -> list[Cap]:
     found = []
     for slot, word in after_baths(conditions):
         sour, alkaline = is_a(word, "acid"), any(is_a(word, m) for m in _ALKALI)
-        issues = f"an after-bath of {word} lies {'under' if sour else 'over'} pH 7"
+        why = f"an after-bath of {word} lies {'under' if sour else 'over'} pH 7"
         if sour != alkaline:
             low, high = (-math.inf, _SOUR) if sour else (_ALKALINE, math.inf)
-            found.append(Cap(f"modifier_pH{slot}", low, high, issues))
+            found.append(Cap(f"modifier_pH{slot}", low, high, why))
     return found
 
 

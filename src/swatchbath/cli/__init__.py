@@ -74,7 +74,7 @@ class Verbs(click.Group):
         except (SwatchbathError, click.ClickException) as error:
             return _refused(ctx, error)
         except KeyboardInterrupt:
-            click.echo("swatchbath: Stopped; nothing was half-written.", err=True)
+            click.echo("swatchbath: Stopped; nothing in the library is half-written.", err=True)
             ctx.exit(130)
         except (click.exceptions.Exit, click.Abort, BrokenPipeError):
             raise
@@ -108,8 +108,8 @@ def _faulted(ctx: click.Context, error: Exception) -> NoReturn:
     file = keep_details(error, ctx.obj["words"])
     where = f"the details are in {file}" if file else "no file of details could be written"
     sentence = (
-        "Something went wrong in swatchbath itself, not in what you typed; nothing is "
-        f"half-written, and {where}."
+        "Something went wrong in swatchbath itself, not in what you typed; nothing in the library "
+        f"is half-written, and {where}."
     )
     _leave(ctx, 3, {"kind": "fault", "sentence": sentence, "details": file and str(file)})
 

@@ -22,7 +22,8 @@ def keep_details(error: BaseException, words: Sequence[str]) -> Path | None:
     text = "\n".join(
         [
             f"swatchbath {__version__}, Python {platform.python_version()}, {platform.platform()}",
-            f"command: {_without_values(words)} (values are left out)",
+            f"command: {_without_values(words)} (values are left out; an error's own words, below, "
+            "may hold some)",
             "",
             *traceback.format_exception(error),
         ]

@@ -18,9 +18,7 @@ SCHEMA = 1
 
 def say(text: str = "", *, indent: int = 0) -> None:
     """Print a paragraph, wrapped."""
-    lines = textwrap.wrap(
-        text, WIDTH, initial_indent=" " * indent, subsequent_indent=" " * (indent + 0)
-    )
+    lines = textwrap.wrap(text, WIDTH, initial_indent=" " * indent, subsequent_indent=" " * indent)
     for line in lines or [""]:
         click.echo(line)
 

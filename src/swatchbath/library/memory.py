@@ -10,12 +10,11 @@ from typing import Any
 
 from .clock import stamp
 from .database import Database
-from .history import bin, changes, edits
-from .history import fields as records
+from .history import bin, changes, edits, fields
 from .history.bin import Binned, Emptied
 from .history.changes import Kind, Undone, Value
 from .history.edits import Edited
-from .history.fields import Target
+from .history.fields import RecordKind
 from .rows import swatches
 from .rows.swatch import check_text
 
@@ -85,12 +84,12 @@ class Memory:
         return lambda value: self._database.note(kind, [value], why)
 
     @contextmanager
-    def _watched(self, target: Target, key: str) -> Iterator[None]:
+    def _watched(self, target: RecordKind, key: str) -> Iterator[None]:
         """Put down what changes about a swatch or lot that is on record already."""
-        before = records.read(self._database.db, target, key)
+        before = fields.read(self._database.db, target, key)
         yield
-        after = records.read(self._database.db, target, key)
-        columns = records.column_changes(before, after)
+        after = fields.read(self._database.db, target, key)
+        columns = fields.column_changes(before, after)
         self._database.note("record", changes.differences(target, key, before, after, columns))
         if target == "swatch":
             self._database.touched.add(key)

@@ -83,10 +83,10 @@ class DeliveryNote:
 
 @dataclass(frozen=True, eq=False)
 class DeliveryModel:
-    """The model for a question; asked : its limits, with the dyestuff of a corrected delivery."""
+    """The model for a question. limits : asked, with the dyestuff of a corrected delivery."""
 
     learnt: LibraryModel
-    request: dict[str, Any]
+    limits: dict[str, Any]
     deliveries: tuple[DeliveryNote, ...] = ()
 
 
@@ -168,22 +168,22 @@ def learn_others(
     )
 
 
-def learn_for(library: Library, request: Mapping[str, Any]) -> DeliveryModel:
+def learn_for(library: Library, limits: Mapping[str, Any]) -> DeliveryModel:
     """The model for a question, corrected for a delivery it names that was only checked; one that
-    was never checked is foretold as the best known of its dyestuff, with more doubt.
+    was never checked is predicted as the best known of its dyestuff, with more doubt.
 
-    request : limits or a bath, as {column: value, choices or range}. A delivery that has enough
+    limits : limits or a bath, as {column: value, choices or range}. A delivery that has enough
     swatches of its own, or none better known beside it, is learnt as all else. Raises
     NotEnoughSwatches under 12 usable swatches, BadValue where a name that is on no swatch comes
     without its dyestuff.
     """
     conditions, measured, _ = library.table()
-    named = _words(request.get("dyestuff_lot"))
+    named = _words(limits.get("dyestuff_lot"))
     names = [w for w in named if meaning("dyestuff_lot", w) != "none"]
     if not names or conditions.empty:
-        return DeliveryModel(learn_rows(library, conditions, measured), dict(request))
+        return DeliveryModel(learn_rows(library, conditions, measured), dict(limits))
     on_record = deliveries_on_record(conditions)
-    dyestuffs = _words(request.get("dyestuff"))
+    dyestuffs = _words(limits.get("dyestuff"))
     mine = [d for d in on_record if not dyestuffs or any(d.is_of(w) for w in dyestuffs)]
     unseen = [n for n in names if not any(d.is_called(n) for d in on_record)]
     dyed = sorted({d.dyestuff for d in on_record})
@@ -211,20 +211,21 @@ def learn_for(library: Library, request: Mapping[str, Any]) -> DeliveryModel:
             found = DeliveryNote(
                 new[0].name, _corrected_words(new[0], lot), lot.dyestuff, new[0].alone, lot
             )
-            limits = dict(request) | {"dyestuff": new[0].dyestuff}
             return DeliveryModel(
-                replace(learnt, model=ShadeModel.of(lot.fit)), limits, (found, *notes)
+                replace(learnt, model=ShadeModel.of(lot.fit)),
+                dict(limits) | {"dyestuff": new[0].dyestuff},
+                (found, *notes),
             )
     learnt = learn_rows(library, conditions, measured)
     if len(names) == 1 and len(dyestuffs) == 1 and _unseen(on_record, dyestuffs[0], names[0]):
         lot = unchecked_lot(learnt.model.fit_, dyestuffs[0], names[0])
         found = replace(notes[0], words=_unchecked_words(lot), lot=lot)
-        return DeliveryModel(replace(learnt, model=ShadeModel.of(lot.fit)), dict(request), (found,))
+        return DeliveryModel(replace(learnt, model=ShadeModel.of(lot.fit)), dict(limits), (found,))
     notes = [
         *(DeliveryNote(d.name, _plain_words(d, why), d.dyestuff, d.alone) for d in new),
         *notes,
     ]
-    return DeliveryModel(learnt, dict(request), tuple(notes))
+    return DeliveryModel(learnt, dict(limits), tuple(notes))
 
 
 def _unseen(known: tuple[RecordedDelivery, ...], dyestuff: str, name: str) -> bool:

@@ -50,8 +50,10 @@ class ExplainAnswer:
     @property
     def questions(self) -> tuple[str, ...]:
         """Cells that look wrong, each as a question that names its swatch."""
-        request = [s for s in self.learnt.model.notes_ if s.startswith("Row ") and s.endswith("?")]
-        return tuple(dict.fromkeys(re.sub(r"^Row (\d+)", self._swatch, s) for s in request))
+        questions = [
+            s for s in self.learnt.model.notes_ if s.startswith("Row ") and s.endswith("?")
+        ]
+        return tuple(dict.fromkeys(re.sub(r"^Row (\d+)", self._swatch, s) for s in questions))
 
     def _swatch(self, found: re.Match[str]) -> str:
         return f"Swatch {self.called(int(found[1]) - 2)}"
@@ -134,23 +136,23 @@ def explain(
     )
 
 
-def matters_words(payload: dict[str, Any]) -> str:
+def matters_words(matter: dict[str, Any]) -> str:
     """One condition in a sentence."""
-    if not payload["seen"]:
-        return f"{payload['condition']}: no more than chance could do"
-    more, doubt = payload["increase"], payload["give_or_take"]
-    return f"{payload['condition']}: missed by {more:.1f} more, give or take {doubt:.1f}"
+    if not matter["seen"]:
+        return f"{matter['condition']}: no more than chance could do"
+    more, give_or_take = matter["increase"], matter["give_or_take"]
+    return f"{matter['condition']}: missed by {more:.1f} more, give or take {give_or_take:.1f}"
 
 
-def curve_words(payload: dict[str, Any]) -> str:
+def curve_words(curve: dict[str, Any]) -> str:
     """One response in a sentence."""
-    about = column(payload["column"])
-    unit = f" {payload['unit']}" if payload["unit"] else ""
-    low, high = payload["values"][0], payload["values"][-1]
-    label = payload["column"] if about is None else about.help.split(",")[0].rstrip(".")
+    about = column(curve["column"])
+    unit = f" {curve['unit']}" if curve["unit"] else ""
+    low, high = curve["values"][0], curve["values"][-1]
+    label = curve["column"] if about is None else about.help.split(",")[0].rstrip(".")
     label = label[0].lower() + label[1:] if not label.startswith("pH") else label
-    gap = float(np.linalg.norm(np.array(payload["lab"][-1]) - np.array(payload["lab"][0])))
-    way = payload["words"] if gap >= _FLAT else "hardly a change"
+    gap = float(np.linalg.norm(np.array(curve["lab"][-1]) - np.array(curve["lab"][0])))
+    way = curve["words"] if gap >= _FLAT else "hardly a change"
     return f"{label}, from {low:.3g} to {high:.3g}{unit}: {way}"
 
 

@@ -33,7 +33,7 @@ class PlanAnswer:
     target: Target | None
     tolerance: float
     day: PotDay
-    request: int
+    most: int
     learnt: LibraryModel
     deliveries: tuple[DeliveryNote, ...] = ()
     requested_g: float | None = None
@@ -82,10 +82,10 @@ class PlanAnswer:
     @property
     def spare(self) -> str:
         """Said where fewer samples are planned than were asked for."""
-        if len(self.day.samples) >= self.request:
+        if len(self.day.samples) >= self.most:
             return ""
         return (
-            f"{_counted(self.request, 'sample')} could be dyed, but more than these would teach "
+            f"{_counted(self.most, 'sample')} could be dyed, but more than these would teach "
             "little or need more pots and jars."
         )
 
@@ -96,14 +96,14 @@ class PlanAnswer:
             target = {"note": self.target.note} | self.target.as_dict()
         day = self.day.as_dict()
         first_of: dict[int, int] = {}
-        for payload, pot in zip(day["pots"], self.day.pots, strict=True):
+        for pot_shown, pot in zip(day["pots"], self.day.pots, strict=True):
             earlier = first_of.setdefault(pot.mordanting, pot.number)
             shared = pot.mordanted and earlier != pot.number
-            payload["mordanted_with_pot"] = earlier if shared else None
+            pot_shown["mordanted_with_pot"] = earlier if shared else None
             first = pot.samples[0].conditions
             after = {n for n in first if n.startswith("modifier") or n == "wash_pH"}
-            payload["bath"] = bath_words({n: v for n, v in first.items() if n not in after})
-            for shown, sample in zip(payload["samples"], pot.samples, strict=True):
+            pot_shown["bath"] = bath_words({n: v for n, v in first.items() if n not in after})
+            for shown, sample in zip(pot_shown["samples"], pot.samples, strict=True):
                 shown["cautions"] = [c.sentence for c in sample.cautions]
                 shown["words"] = colour_words(sample.lab)
                 shown["after_bath"] = _jar_words(sample)
@@ -158,7 +158,7 @@ def plan(
     deliveries: tuple[DeliveryNote, ...] = ()
     if learnt is None:
         chosen = learn_for(library, request)
-        learnt, request, deliveries = chosen.learnt, chosen.request, chosen.deliveries
+        learnt, request, deliveries = chosen.learnt, chosen.limits, chosen.deliveries
     samples = learnt.model.next_samples(
         most,
         target=None if wanted is None else wanted.value,
@@ -202,8 +202,7 @@ def _out_of_reach(
 
 def _jar_words(sample: Sample) -> list[str]:
     """The after-baths of a sample and its wash, one line each; empty where there is no jar."""
-    payload = bath_words(sample.conditions)
-    return [line for line in payload if line.startswith("After-bath")]
+    return [line for line in bath_words(sample.conditions) if line.startswith("After-bath")]
 
 
 def _counted(n: int, what: str) -> str:

@@ -194,7 +194,7 @@ def suggest(
                 grams,
                 issues=library.issues,
             )
-        learnt, request, deliveries = chosen.learnt, chosen.request, chosen.deliveries
+        learnt, request, deliveries = chosen.learnt, chosen.limits, chosen.deliveries
     ideas = learnt.model.suggest(
         wanted.value, limits=request or None, rounding=rounding, tolerance=tolerance, k=k
     )

@@ -109,11 +109,11 @@ def pot(
             line if isinstance(line, Step) else read_step(line, fibre_g=grams) for line in steps
         ]
         before: tuple[Step, ...] = ()
-        described = [fibre_of_words(text, grams) for text in fibres]
+        fibre_rows = [fibre_of_words(text, grams) for text in fibres]
         if like is not None:
             model = swatch_like(lib, like)
             before, own = _again(model, changes, typed)
-            described = described or [own]
+            fibre_rows = fibre_rows or [own]
         if lib is None and codes:
             raise BadValue("There is no library yet, so none of its codes was given out.")
         going = [swatch_like(lib, code) for code in codes]
@@ -123,12 +123,12 @@ def pot(
                     "These codes have a fibre on record already. Leave --fibre and --like out to "
                     "go on with them, or leave the codes out to record new pieces."
                 )
-            described = [
+            fibre_rows = [
                 {k: v for k, v in s.conditions.items() if k in FIBRE_COLUMNS} for s in going
             ]
-        plans = _plans(described, after, grams, typed, going)
+        plans = _plans(fibre_rows, after, grams, typed, going)
         common = (*before, *treatments)
-        if not common and not any(p.own for p in plans) and not described:
+        if not common and not any(p.own for p in plans) and not fibre_rows:
             raise BadValue(
                 "Nothing is told of the pot. Say at least a fibre and a treatment, such as "
                 '--fibre wool --step "dye: weld 80 %, 80 C, 1 h".'
@@ -203,7 +203,7 @@ def _plain(sentence: str) -> str:
 
 
 def _plans(
-    described: Sequence[dict[str, Any]],
+    fibre_rows: Sequence[dict[str, Any]],
     after: Sequence[str | Step],
     grams: float,
     typed: dict[str, str],
@@ -215,11 +215,11 @@ def _plans(
             raise BadValue(f"{len(after)} after-baths are told; a lot is split into 26 at most.")
         parts = [None] if len(after) == 1 else list(ascii_lowercase[: len(after)])
         splits = [(*_after(a, grams), p) for a, p in zip(after, parts, strict=True)]
-    if going and described and len(described) == len(going) and len(splits) == len(going) > 1:
+    if going and fibre_rows and len(fibre_rows) == len(going) and len(splits) == len(going) > 1:
         # Codes that go on with their bath, one part each.
-        pairs = list(zip(described, splits, strict=True))
+        pairs = list(zip(fibre_rows, splits, strict=True))
     else:
-        pairs = [(fibre, split) for fibre in described for split in splits]
+        pairs = [(fibre, split) for fibre in fibre_rows for split in splits]
     if len(pairs) == 1:
         pairs = pairs * max(len(going), 1)  # one fibre, several pieces of it
     if going and len(pairs) != len(going):

@@ -10,7 +10,7 @@ from typing import Any
 from ...errors import BadValue, NotFound
 from ..codes import is_code, parse_code
 from .changes import Value, differences
-from .fields import Target, read, write
+from .fields import RecordKind, read, write
 
 Note = Callable[[Value], None]
 
@@ -123,7 +123,7 @@ def _readings(db: sqlite3.Connection, key: str) -> list[str]:
     return [str(r["id"]) for r in rows]
 
 
-def _in_bin(db: sqlite3.Connection, key: str, reading: int | None) -> tuple[Target, str]:
+def _in_bin(db: sqlite3.Connection, key: str, reading: int | None) -> tuple[RecordKind, str]:
     code = code_in_bin(db, key)
     if reading is None:
         if code is None:
@@ -132,7 +132,9 @@ def _in_bin(db: sqlite3.Connection, key: str, reading: int | None) -> tuple[Targ
     return "reading", reading_of(db, key, reading)
 
 
-def _set(db: sqlite3.Connection, target: Target, key: str, when: str | None, note: Note) -> None:
+def _set(
+    db: sqlite3.Connection, target: RecordKind, key: str, when: str | None, note: Note
+) -> None:
     before = read(db, target, key)
     if (before["binned"] is None) == (when is None):
         where = "not in the bin" if when is None else "in the bin already"
@@ -142,7 +144,7 @@ def _set(db: sqlite3.Connection, target: Target, key: str, when: str | None, not
         note(value)
 
 
-def _forget(db: sqlite3.Connection, target: Target, keys: Iterable[str]) -> None:
+def _forget(db: sqlite3.Connection, target: RecordKind, keys: Iterable[str]) -> None:
     for key in keys:
         db.execute("DELETE FROM change_value WHERE target = ? AND key = ?", (target, key))
 

@@ -14,7 +14,7 @@ from typing import Any, Literal
 
 from ...errors import BadValue, NotFound
 from ..clock import stamp
-from .fields import Target, read, write
+from .fields import RecordKind, read, write
 
 Kind = Literal["record", "edit", "bin", "undo"]
 # A field of no table: the swatch or reading was not there before.
@@ -30,7 +30,7 @@ _LEFT = (
 class Value:
     """One field of a change, before and after. columns : condition columns it changed."""
 
-    target: Target
+    target: RecordKind
     key: str
     field: str
     old: Any
@@ -108,7 +108,7 @@ def put_down(db: sqlite3.Connection, change: int, value: Value) -> None:
 
 
 def differences(
-    target: Target,
+    target: RecordKind,
     key: str,
     before: Mapping[str, Any],
     after: Mapping[str, Any],

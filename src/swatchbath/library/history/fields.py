@@ -14,7 +14,7 @@ from ...bath.step import Material, Step
 from ...bath.steps import conditions_of
 from ..rows.steps import Owner, read_steps, replace_steps
 
-Target = Literal["swatch", "lot", "reading"]
+RecordKind = Literal["swatch", "lot", "reading"]
 
 _TABLE = {"swatch": "swatch", "lot": "lot", "reading": "measurement"}
 _KEY = {"swatch": "code", "lot": "name", "reading": "id"}
@@ -27,7 +27,7 @@ _FIXED = {
 _OF_A_READING = ("swatch", "state", "binned")
 
 
-def read(db: sqlite3.Connection, target: Target, key: str) -> dict[str, Any]:
+def read(db: sqlite3.Connection, target: RecordKind, key: str) -> dict[str, Any]:
     """The fields of what `key` names, as values JSON can hold; empty where it is not there."""
     wanted = ", ".join(_OF_A_READING) if target == "reading" else "*"
     row = db.execute(
@@ -48,7 +48,7 @@ def read(db: sqlite3.Connection, target: Target, key: str) -> dict[str, Any]:
     return known
 
 
-def write(db: sqlite3.Connection, target: Target, key: str, values: Mapping[str, Any]) -> None:
+def write(db: sqlite3.Connection, target: RecordKind, key: str, values: Mapping[str, Any]) -> None:
     """Put fields as `read` gives them back; those that are not named stay as they are."""
     columns = {n: v for n, v in values.items() if n not in ("steps", "shown")}
     if columns:

@@ -103,8 +103,8 @@ def check_text(value: Any, what: str) -> str | None:
 
 def check_fibre(fibre: Mapping[str, Any] | None) -> dict[str, Any]:
     """The columns that describe the fibre, by name, None unknown. Raises BadValue."""
-    described = dict(fibre or {})
-    for name, value in described.items():
+    checked = dict(fibre or {})
+    for name, value in checked.items():
         if name not in FIBRE_COLUMNS:
             raise BadValue(f"{name} does not describe the fibre; {', '.join(FIBRE_COLUMNS)} do.")
         if name in _FIBRE_WORDS:
@@ -112,10 +112,10 @@ def check_fibre(fibre: Mapping[str, Any] | None) -> dict[str, Any]:
         elif value is not None:
             if isinstance(value, bool) or not isinstance(value, Real):
                 raise BadValue(f"{name} is {value!r}; give a number, or None where unknown.")
-            described[name] = None if isnan(value) else float(value)
+            checked[name] = None if isnan(value) else float(value)
             if not (isnan(value) or isfinite(value)):
                 raise BadValue(f"{name} has no end; give a number, or None where unknown.")
-    return described
+    return checked
 
 
 def as_json(extra: Mapping[str, Any] | None) -> str:

@@ -119,18 +119,18 @@ def check(file: Path) -> list[str]:
     Raises LibraryError for a file that is no backup or is damaged, by the name of what is.
     """
     try:
-        with zipfile.ZipFile(file) as held:
-            names = held.namelist()
+        with zipfile.ZipFile(file) as archive:
+            names = archive.namelist()
             if sorted(set(names)) != sorted(names) or not {CHECKSUMS, FILE} <= set(names):
                 raise LibraryError(f"{file} is no backup of a library. Name another file.")
-            told = read_checksums(held.read(CHECKSUMS).decode("utf-8"), file)
-            if set(told) != set(names) - {CHECKSUMS}:
+            checksums = read_checksums(archive.read(CHECKSUMS).decode("utf-8"), file)
+            if set(checksums) != set(names) - {CHECKSUMS}:
                 raise LibraryError(
                     f"The backup {file} does not hold what its list of checksums names. Take "
                     "another backup."
                 )
-            for name, digest in told.items():
-                with held.open(name) as content:
+            for name, digest in checksums.items():
+                with archive.open(name) as content:
                     if _digest(content) != digest:
                         raise LibraryError(
                             f"The backup {file} is damaged: {name} is not what was put in. Take "
@@ -140,12 +140,12 @@ def check(file: Path) -> list[str]:
         raise LibraryError(
             f"The backup {file} is damaged or no backup of a library. Take another one."
         ) from error
-    return sorted(told)
+    return sorted(checksums)
 
 
 def read_checksums(text: str, file: Path) -> dict[str, str]:
     """Checksum by name, of names that belong into a library and nowhere else."""
-    told = {}
+    checksums = {}
     for line in text.splitlines():
         digest, _, name = line.partition("  ")
         if not (
@@ -153,8 +153,8 @@ def read_checksums(text: str, file: Path) -> dict[str, str]:
             and (name == FILE or re.fullmatch(rf"{FOLDER}/[0-9a-f]{{64}}(\.\w+)?", name))
         ):
             raise LibraryError(f"{file} is no backup of a library. Name another file.")
-        told[name] = digest
-    return told
+        checksums[name] = digest
+    return checksums
 
 
 def _place(library: Library, place: str | Path | None) -> Path:

@@ -46,10 +46,10 @@ def restore(file: str | Path, folder: str | Path) -> Verified:
             _unpack(source, part)
             _refuse_newer(part, source)
             # Another way through the same code as any day: open it and read it all.
-            issues = verify(part)
+            verified = verify(part)
             # One photo or one reading lost is no reason to lose all the others.
             wrong = next(
-                (f for f in issues.findings if f.level == "wrong" and f.what not in _BORNE), None
+                (f for f in verified.findings if f.level == "wrong" and f.what not in _BORNE), None
             )
             if wrong is not None:
                 raise LibraryError(
@@ -62,7 +62,7 @@ def restore(file: str | Path, folder: str | Path) -> Verified:
             os.replace(part, target)
         finally:
             shutil.rmtree(part, ignore_errors=True)
-    return replace(issues, folder=target)
+    return replace(verified, folder=target)
 
 
 def _unpack(source: Path, part: Path) -> None:

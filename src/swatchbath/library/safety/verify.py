@@ -113,8 +113,8 @@ def _read(library: Library, progress: Progress | None) -> Verified:
 
 
 def _database(db: sqlite3.Connection) -> Iterator[Finding]:
-    issues = [str(row[0]) for row in db.execute("PRAGMA integrity_check(5)")]
-    if issues != ["ok"]:
+    report = [str(row[0]) for row in db.execute("PRAGMA integrity_check(5)")]
+    if report != ["ok"]:
         yield Finding("wrong", "damaged", "The database is damaged inside.", _RESTORE)
         return
     astray = db.execute("PRAGMA foreign_key_check").fetchall()

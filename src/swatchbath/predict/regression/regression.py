@@ -61,13 +61,13 @@ class Regression:
         return mean, back @ (c_shared - c) @ back.swapaxes(1, 2)
 
     def lasting_of(self, g: Factors) -> dict[str, Array]:
-        """For each lasting source its loadings (m, 3, K), in Lab, on the colours foretold of
-        baths: those of the swatches they are foretold from, as far as each counts."""
+        """For each lasting source its loadings (m, 3, K), in Lab, on the colours predicted of
+        baths: those of the swatches they are predicted from, as far as each counts."""
         return self._carried(g, self.lasting)
 
     def shared_with(self, g: Factors, sources: Mapping[str, Array]) -> Array:
-        """(m, 3, 3): what the errors of the colours foretold of baths share with those of a
-        reading, in Lab, through the swatches they are foretold from. sources : the reading's
+        """(m, 3, 3): what the errors of the colours predicted of baths share with those of a
+        reading, in Lab, through the swatches they are predicted from. sources : the reading's
         loadings (3, K) by name."""
         known = {**self.named, **self.lasting}
         mine = {n: v for n, v in known.items() if n in sources and v.shape[1:] == sources[n].shape}
@@ -77,7 +77,7 @@ class Regression:
         return out
 
     def _carried(self, g: Factors, errors: Mapping[str, Array]) -> dict[str, Array]:
-        """What errors (n, 3, K) of the rows do to the colours foretold of baths, (m, 3, K)."""
+        """What errors (n, 3, K) of the rows do to the colours predicted of baths, (m, 3, K)."""
         if not errors:
             return {}
         back, out = self.lab_slope(self.posterior.mean(g)), {}
