@@ -6,7 +6,7 @@ from .prediction import Prediction
 from .regression.cross_validation import CrossValidation
 from .regression.fit import Fit
 from .search.batch import Room
-from .search.neighbours import Precedent
+from .search.precedents import Precedent
 from .search.sample import Sample, Samples
 from .search.suggestion import Suggestion, Suggestions
 

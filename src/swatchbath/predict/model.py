@@ -20,8 +20,8 @@ from .prediction import Conditions, Prediction, predict
 from .regression.cross_validation import CrossValidation
 from .regression.fit import Fit
 from .regression.many_observations import parse_any_labs
-from .regression.persistence import has_outlier, parse_fit, restore, write_fit
 from .regression.rows import training_rows
+from .regression.stored_fit import has_outlier, parse_fit, restore, write_fit
 from .regression.training import train
 from .search.batch import ROOM, Room
 from .search.experiment import next_samples

@@ -13,9 +13,9 @@ from swatchbath.errors import BadValue
 from swatchbath.photo.file.read import read_photo
 from swatchbath.photo.place.region import read_region
 from swatchbath.photo.sheet import layout as sl
-from swatchbath.photo.sheet.codes import grey_picture, read_codes
 from swatchbath.photo.sheet.detect import find_sheet
 from swatchbath.photo.sheet.homography import homography, inverse, project, sample
+from swatchbath.photo.sheet.qr import grey_picture, read_codes
 
 CODES = ("3467A", "ACDEF", "HJKMN", "PRTXY", "77777", "T4H3X")
 ALL = {1: "3467A", 2: "ACDEF", 3: "HJKMN", 4: "PRTXY", 5: "77777", 6: "T4H3X", 7: "7", 8: "8"}

@@ -2,7 +2,7 @@
 
 The stored fit, `learnt.json` beside the library, holds nothing that is not in the record and may
 be deleted at any time. It is only used where every row and this program agree with it
-(`swatchbath.predict.regression.persistence`).
+(`swatchbath.predict.regression.stored_fit`).
 """
 
 from __future__ import annotations

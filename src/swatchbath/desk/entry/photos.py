@@ -12,9 +12,9 @@ from ...errors import BadValue, NotFound, SwatchbathError
 from ...library import STATES, Library
 from ...library.codes import is_code
 from ...photo import Photo, Shot, read_photo
-from ...photo.sheet.codes import grey_picture, read_codes, read_enlarged
 from ...photo.sheet.detect import Sheet, find_sheet
 from ...photo.sheet.layout import read_swatch_text
+from ...photo.sheet.qr import grey_picture, read_codes, read_enlarged
 from ..photo.measure import Progress, measure
 from .row_writer import existing, made
 

@@ -13,7 +13,6 @@ import numpy as np
 from ...colorimetry.lab import Array
 from ..file.read import Photo
 from ..place.region import Region
-from .codes import Grey, SeenCode, grey_picture, read_codes, read_enlarged, sharpened
 from .homography import homography, inverse, project, sample
 from .layout import (
     CORNERS,
@@ -27,6 +26,7 @@ from .layout import (
     sheet_layout,
 )
 from .marks import cross_shows, place_finders
+from .qr import Grey, SeenCode, grey_picture, read_codes, read_enlarged, sharpened
 
 _FEWEST = 3
 # The plane's misfit at the finder squares, in mm, from which the paper is said not to be flat: flat

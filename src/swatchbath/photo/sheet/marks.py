@@ -6,9 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...colorimetry.lab import Array
-from .codes import Grey
 from .homography import project, sample
 from .layout import CROSS, CROSS_WIDTH, Place
+from .qr import Grey
 
 # A finder square is compared on a grid of this many points a module, over 9 modules (its 7 and
 # the white around), moved by up to this many modules each way.

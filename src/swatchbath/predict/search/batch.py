@@ -12,8 +12,8 @@ import numpy as np
 
 from ...conditions.vocabulary import meaning
 from ...errors import BadValue, ValueOutOfRange
+from .candidates import Space
 from .columns import Bath
-from .space import Space
 
 _AFTER = re.compile(r"modifier.*")
 # What samples in one mordant bath have in common. Fibres are mordanted apart: their heat differs.

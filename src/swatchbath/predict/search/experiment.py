@@ -24,13 +24,13 @@ from ..features.encoder import Factors
 from ..regression.fit import Fit
 from ..regression.kernel import kernel_similarity
 from .batch import ROOM, Room, mordanting_of, no_jar, pot_of, with_after_bath, with_mordanting
+from .candidates import Space
 from .columns import Bath, kind_of
 from .limits import Limits, parse_limits, parse_rounding
 from .ranges import without_lone
 from .ranking import different, distinct, draws_of, encode, expected_lab, space_for
 from .request import TargetColour, parse_count, parse_seed, parse_target, parse_tolerance
 from .sample import Sample, Samples
-from .space import Space
 from .subset import near_to
 from .suggestion import Suggestion, Suggestions, suggestions_of
 

@@ -14,9 +14,9 @@ from ..features.encoder import Factors
 from ..regression.fit import Fit
 from ..regression.gp import nearest_psd
 from ..regression.regression import Regression
+from .candidates import Space
 from .columns import Bath, kind_of
 from .limits import Limits, parse_limits, parse_rounding
-from .space import Space
 
 # Baths kept by expected colour; from trials on a made-up dye house
 # (tests/studies/score_shade_model.py): more changed no figure by more than its error.

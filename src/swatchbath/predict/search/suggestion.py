@@ -27,7 +27,7 @@ from ..regression.fit import UNSURE, Fit, colours_of
 from ..regression.gp import nearest_psd
 from .columns import Bath
 from .limits import Limits
-from .neighbours import Precedent, precedents
+from .precedents import Precedent, precedents
 from .ranking import (
     different,
     distinct,

@@ -8,7 +8,7 @@ import pytest
 
 from baths_made import record
 from swatchbath.predict import ShadeModel
-from swatchbath.predict.regression.persistence import parse_fit
+from swatchbath.predict.regression.stored_fit import parse_fit
 
 
 @pytest.fixture(scope="module")

@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from swatchbath.errors import BadValue
+from swatchbath.predict.search.candidates import Space
 from swatchbath.predict.search.limits import parse_limits
-from swatchbath.predict.search.space import Space
 
 ROUND = {"pH": 1.0, "modifier_pH": 1.0, "temperature_C": 5.0, "modifier_owf": 0.5, "dye_owf": 5.0}
 FORM = {"weld": "dried", "madder": "ground root", "walnut hull": "fresh"}
