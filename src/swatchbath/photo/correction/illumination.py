@@ -1,4 +1,4 @@
-"""How evenly a frame is lit, its fall-off: from nothing at all, further cards, paper, a blank sheet.
+"""How evenly a frame is lit, its fall-off: from nothing at all, further cards, paper, a blank.
 
 The logarithm of the brightness over the frame, relative to the card's place, is a tilted plane with
 a gentle bend: weights with known standard deviations on a few fixed features of the place. What is
