@@ -7,7 +7,7 @@ from chart_photos import CARD, SWATCHES, WHITE_BLACK, ChartPhoto
 
 from swatchbath.colorimetry import delta_e2000
 from swatchbath.photo.correction.anchors import ANCHOR_SD, Anchors
-from swatchbath.photo.correction.corrections import Corrected, base_lab, correct
+from swatchbath.photo.correction.corrections import Corrected, Sources, base_lab, correct
 from swatchbath.photo.correction.error_model import ErrorModel
 
 REGION_90 = 6.2514  # 90 % point of chi-square with 3 degrees of freedom (scipy.stats.chi2)
@@ -29,7 +29,7 @@ def run(
     if known:
         anchors = Anchors(base_lab(photo.rgb[known], **frame), photo.lab[known], ANCHOR_SD)
     return correct(
-        photo.rgb[rows], anchors=anchors, camera_id="c", photo_id="p", card_id="k", **frame
+        photo.rgb[rows], anchors=anchors, sources=Sources("c", "p", "k"), **frame
     )
 
 

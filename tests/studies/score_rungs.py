@@ -22,7 +22,7 @@ from chart_scores import (
 
 from swatchbath.colorimetry import delta_e2000
 from swatchbath.photo.correction.anchors import Anchors
-from swatchbath.photo.correction.corrections import OWN_SD, base_lab, correct
+from swatchbath.photo.correction.corrections import OWN_SD, Sources, base_lab, correct
 from swatchbath.photo.correction.error_model import ErrorModel, model_from
 
 ROOT = Path(__file__).parents[1]
@@ -131,7 +131,7 @@ def profiles(photos: list[ChartPhoto], models: Models, *, same_light: bool) -> N
                 names += [q.name] * len(use)
             done = correct(
                 p.rgb[[i]], card_rgb=p.rgb[CARD], card_lab=p.lab[CARD], encoding=p.encoding,
-                rgb_to_xyz=p.rgb_to_xyz, model=model, camera_id="c", photo_id="p", card_id="k",
+                rgb_to_xyz=p.rgb_to_xyz, model=model, sources=Sources("c", "p", "k"),
                 anchors=Anchors(np.concatenate(base), np.concatenate(lab), photo=tuple(names)),
             )  # fmt: skip
             off = p.lab[[i]] - done.lab
@@ -182,8 +182,7 @@ def nominal_card(photos: list[ChartPhoto], models: Models) -> None:
         rows = usable(p)
         done = correct(
             p.rgb[rows], card_rgb=p.rgb[CARD], card_lab=None, encoding=p.encoding,
-            rgb_to_xyz=p.rgb_to_xyz, model=models[p.family], camera_id="c", photo_id="p",
-            card_id="k",
+            rgb_to_xyz=p.rgb_to_xyz, model=models[p.family], sources=Sources("c", "p", "k"),
         )  # fmt: skip
         unnamed.append(spread(delta_e2000(done.lab, p.lab[rows])))
         own = spread(score(p, "card", models[p.family])["error"])

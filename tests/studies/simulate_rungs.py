@@ -31,7 +31,7 @@ from spectra import NM, ces, chart, lab_of, light, observer_under, patches190
 from swatchbath.colorimetry import delta_e2000
 from swatchbath.colorimetry.lab import SRGB_TO_XYZ, XYZ_TO_SRGB
 from swatchbath.photo.correction.anchors import ANCHOR_SD, Anchors
-from swatchbath.photo.correction.corrections import base_lab, correct
+from swatchbath.photo.correction.corrections import Sources, base_lab, correct
 
 LIGHTS = ("D65", "D50", "A", "FL2", "FL11", "LED-B3")
 DAYLIGHT = ("D65", "D50")
@@ -193,7 +193,7 @@ def score(
             for judged, known in _folds(rung, rows, patches, known_rows, n):
                 anchors = Anchors(base[known], true[known], ANCHOR_SD) if known else None
                 got = correct(
-                    rgb[judged], anchors=anchors, camera_id="c", photo_id="p", card_id="k", **frame
+                    rgb[judged], anchors=anchors, sources=Sources("c", "p", "k"), **frame
                 )
                 off = true[judged] - got.lab
                 far = np.einsum("ni,nij,nj->n", off, np.linalg.inv(got.trueness), off)

@@ -22,6 +22,7 @@ from .correction.camera_profile import CameraProfile, cast, joined
 from .correction.card import Card, Chart
 from .correction.corrections import Corrected, base_lab, correct
 from .correction.illumination import Light, light_of, per_brightness
+from .correction.origin import sources_of
 from .file.read import Photo, read_photo
 from .place.checks import check_card, check_known, check_swatch, check_uneven, sentences, worst
 from .place.region import Region, RegionReading, read_region
@@ -83,6 +84,9 @@ def measure(
     camera: CameraProfile | None = None,
     known: Mapping[str, ArrayLike] | None = None,
     swatches: Mapping[str, Region],
+    beside: Mapping[str, Measurement] | None = None,
+    camera_name: str | None = None,
+    sitting: str | None = None,
     encoding: str | None = None,
     also: Sequence[Card | Region] = (),
     paper: Sequence[Region] = (),
@@ -94,7 +98,11 @@ def measure(
     card : the grey card, or three Cards (white, grey, black, any order) with their Lab.
     chart : a 24-patch chart in the frame. camera : a profile of this camera under this light.
     known : name -> Lab (D65/2) for at least six names in `swatches`.
-    swatches : name -> Region. encoding : None (profile, else assumed sRGB) or "linear".
+    swatches : name -> Region. beside : name -> Measurement, for one to six names in `swatches` that
+    are on record: their colours there. The others are then read in that record's frame (see
+    `own_frame`). camera_name : what to call a camera that the file does not name; without one an
+    unnamed photo shares nothing with another. sitting : what to call photos taken at one go, else
+    told by the camera, the time and the card's cast (see `origin`). encoding : None (profile, else assumed sRGB) or "linear".
     also, paper, flat : what tells how even the light is, so that it can be allowed for: further
     cards elsewhere in the frame, places on one sheet of plain paper under everything, or a photo of
     a blank sheet in the same place and light.
@@ -148,7 +156,7 @@ def measure(
     if frame.anchors:
         seen = base(frame.anchors_rgb, [r.centre for r, _ in frame.anchors])
         anchors = Anchors(seen, frame.anchors_lab)
-    rung, camera_id = frame.rung, photo.camera or f"unknown ({photo.id[:16]})"
+    rung = frame.rung
     if camera is not None:
         camera.check_fits(photo, frame.card.rgb)
         anchors = camera.anchors_with(anchors)
@@ -163,9 +171,9 @@ def measure(
         encoding=photo.kind,
         rgb_to_xyz=SRGB_TO_XYZ,
         anchors=anchors,
-        camera_id=camera_id,
-        photo_id=photo.id,
-        card_id=frame.card_id,
+        sources=sources_of(
+            photo, frame.card_id, cast(frame.card.rgb), camera_name=camera_name, sitting=sitting
+        ),
         light=light.at([r.centre for r in here * 2]),
     )
     measured: dict[str, Measurement] = {}

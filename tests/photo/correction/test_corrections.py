@@ -21,7 +21,7 @@ from swatchbath.colorimetry.lab import SRGB_TO_XYZ
 from swatchbath.errors import BadValue, ShapeError
 from swatchbath.photo.correction.anchors import Anchors
 from swatchbath.photo.correction.card import UNNAMED_CARD_LAB
-from swatchbath.photo.correction.corrections import base_lab, correct
+from swatchbath.photo.correction.corrections import Sources, base_lab, correct
 from swatchbath.photo.correction.error_model import (
     ENCODINGS,
     features,
@@ -31,7 +31,7 @@ from swatchbath.photo.correction.error_model import (
 )
 
 CARD = [50.0, 0.3, -0.4]
-IDS = {"camera_id": "c", "photo_id": "p", "card_id": "k"}
+IDS = {"sources": Sources("c", "p", "k")}
 INSIDE_90 = 6.251  # 90 % point of chi-square with 3 degrees of freedom
 
 labs = st.tuples(st.floats(20, 92), st.floats(-55, 55), st.floats(-50, 75))

@@ -56,6 +56,9 @@ _END_SLOPES = (0.4, 1.6)
 # source.
 OWN_SD = 0.4
 
+# Share of a photo's part that the photos of one sitting have in common: camera and light. From
+# linear files of one light, whose copies differ by 0.8 / 2.4 where 6.2 was stated without it.
+SITTING_SHARE = 0.3
 # Bounds of the exponent, so that no card, however dark, turns the picture inside out.
 _EXPONENT_RANGE = (0.5, 1.2)
 # Rec. 709 luminance: how dark the card was rendered, whatever its cast (ITU-R BT.709).
@@ -64,8 +67,35 @@ _MID_GREY = 0.18
 _DARKEST = 1e-4
 
 
-# Loadings (n, 3, K) on the unknowns of the camera, the photo and the card.
-Loadings = tuple[Array, Array, Array]
+# Loadings (n, 3, K) on the unknowns of each named source: camera, photo, sittings, card.
+Loadings = dict[str, Array]
+
+
+@dataclass(frozen=True)
+class Sources:
+    """What a photo's errors belong to: its camera (with rendering and light), itself, its card, and
+    the sittings it is of, which share SITTING_SHARE of the photo's part evenly."""
+
+    camera: str
+    photo: str
+    card: str
+    sittings: tuple[str, ...] = ()
+
+    @property
+    def of_photo(self) -> str:
+        """The photo's source."""
+        return f"photo:{self.photo}"
+
+    def loadings(self, model: ErrorModel, shape: Array, of_card: Array) -> Loadings:
+        """By source, of features (n, 3, K) and of the card's own error (n, 3, 3)."""
+        shared = SITTING_SHARE / len(self.sittings) if self.sittings else 0.0
+        of_photo = shape * model.photo_sd
+        alone = np.sqrt(1 - shared * len(self.sittings))
+        return {
+            f"camera:{self.camera}": shape * model.camera_sd,
+            self.of_photo: of_photo * alone,
+            f"card:{self.card}": of_card,
+        } | {f"sitting:{s}": of_photo * np.sqrt(shared) for s in self.sittings}
 
 
 @dataclass(frozen=True, eq=False)
@@ -130,17 +160,14 @@ def correct(
     encoding: str,
     rgb_to_xyz: ArrayLike,
     anchors: Anchors | None = None,
-    camera_id: str,
-    photo_id: str,
-    card_id: str,
+    sources: Sources,
     model: ErrorModel | None = None,
     light: ArrayLike = 1.0,
 ) -> Corrected:
     """Corrected Lab of n readings and its trueness, given the card and whatever else is known.
 
     linear_rgb (n, 3), card_rgb (3,), rgb_to_xyz, encoding, light: as for `base_lab`. card_lab None
-    is an 18 % grey with the doubt of an unnamed card. camera_id names camera, rendering and light;
-    photo_id the photo; card_id the card.
+    is an 18 % grey with the doubt of an unnamed card. sources : what the errors belong to.
 
     The best linear unbiased estimate given the anchors, and its error written in the same unknowns
     as before: error = (A - W.T A_anchor) u - W.T noise, exact because both are linear
@@ -155,10 +182,9 @@ def correct(
     )  # fmt: skip
     # What is corrected, and what is stated as doubt: see `error_model` on `alike`.
     stated = replace(model, rough=model.alike)
-    names = (f"camera:{camera_id}", f"photo:{photo_id}", f"card:{card_id}")
     lab, place = base + typical_error(model, base, card), base
     if anchors is None or not len(anchors.lab):
-        shared = dict(zip(names, _loadings(stated, place, card, card_sd), strict=True))
+        shared = _loadings(stated, place, card, card_sd, sources)
     else:
         known_place = anchors.base_lab
         expected = known_place + typical_error(model, known_place, card)
@@ -168,28 +194,29 @@ def correct(
             lab = place = (lab + curve(base)) / 2
             expected = known_place = (expected + curve(known_place)) / 2
         believed, doubted = (
-            (_loadings(m, place, card, card_sd), _loadings(m, known_place, card, card_sd))
+            (
+                _loadings(m, place, card, card_sd, sources),
+                _of_anchors(m, known_place, card, card_sd, sources, anchors),
+            )
             for m in (model, stated)
         )
-        weights, noise_sd = _weights(*believed, anchors, encoding, names)
+        weights, noise_sd = _weights(*believed, anchors, encoding)
         moved = weights.T @ (anchors.lab - expected).ravel()
         lab = lab + moved.reshape(-1, 3)
-        shared = _left(weights, noise_sd, *doubted, anchors, names)
+        shared = _left(weights, noise_sd, *doubted, sources)
     trueness = OWN_SD**2 * np.eye(3) + sum(
         (a @ a.transpose(0, 2, 1) for a in shared.values()), np.zeros((len(base), 3, 3))
     )
     return Corrected(lab=lab, trueness=trueness, base_lab=base, shared=shared)
 
 
-def _loadings(model: ErrorModel, place: Array, card: Array, card_sd: Sequence[float]) -> Loadings:
-    """Loadings (n, 3, K) on the camera's, the photo's and the card's unknowns."""
-    shape = features(place, card, model.smooth, model.rough)
+def _loadings(
+    model: ErrorModel, place: Array, card: Array, card_sd: Sequence[float], sources: Sources
+) -> Loadings:
+    """Loadings (n, 3, K) of colours at `place` on every source's unknowns."""
     light = (place[:, 0] + 16) / (card[0] + 16)
-    return (
-        shape * model.camera_sd,
-        shape * model.photo_sd,
-        light[:, None, None] * np.diag(card_sd),
-    )
+    of_card = light[:, None, None] * np.diag(card_sd)
+    return sources.loadings(model, features(place, card, model.smooth, model.rough), of_card)
 
 
 def _neutral_curve(anchors: Anchors, card: Array) -> Callable[[Array], Array] | None:
@@ -227,15 +254,26 @@ def _neutral_curve(anchors: Anchors, card: Array) -> Callable[[Array], Array] | 
     return bent
 
 
-def _sources(loadings: Loadings, anchors: Anchors, names: tuple[str, str, str]) -> dict[str, Array]:
-    """The anchors' loadings by source: photos apart, as each has unknowns of its own."""
-    of_camera, of_photo, of_card = loadings
-    here = anchors.photo or (None,) * len(anchors.lab)
-    known: dict[str, Array] = {names[0]: of_camera, names[2]: of_card}
-    photos = sorted({p for p in here if p is not None})
-    for source, photo in [(names[1], None), *((f"photo:{p}", p) for p in photos)]:
-        mine = np.array([p == photo for p in here])
-        known[source] = of_photo * mine[:, None, None]
+def _of_anchors(
+    model: ErrorModel,
+    place: Array,
+    card: Array,
+    card_sd: Sequence[float],
+    sources: Sources,
+    anchors: Anchors,
+) -> Loadings:
+    """The anchors' loadings: those read in earlier photos have these photos' unknowns."""
+    known = _loadings(model, place, card, card_sd, sources)
+    if anchors.photo is None:
+        return known
+    alone = _loadings(model, place, card, card_sd, replace(sources, sittings=()))
+    here = np.array([p is None for p in anchors.photo])[:, None, None]
+    for source in known:
+        if source.startswith(("photo:", "sitting:")):
+            known[source] = known[source] * here
+    for photo in sorted({p for p in anchors.photo if p is not None}):
+        mine = np.array([p == photo for p in anchors.photo])[:, None, None]
+        known[f"photo:{photo}"] = alone[sources.of_photo] * mine
     return known
 
 
@@ -244,35 +282,26 @@ def _flat(loading: Array) -> Array:
 
 
 def _weights(
-    own: Loadings, of_known: Loadings, anchors: Anchors, encoding: str, names: tuple[str, str, str]
+    own: Loadings, of_known: Loadings, anchors: Anchors, encoding: str
 ) -> tuple[Array, Array]:
     """What each anchor's error (3m) says of each reading's (3n): (3m, 3n), and the anchors' own
     noise (3m,), standard deviations."""
-    known = _sources(of_known, anchors, names)
-    prior = dict(zip(names, own, strict=True))
     here = anchors.photo or (None,) * len(anchors.lab)
     earlier = np.array([p is not None for p in here])
     scatter = np.where(earlier, EARLIER_SCATTER[encoding], ANCHOR_SCATTER[encoding])
     noise_sd = np.repeat(np.hypot(anchors.sd, scatter), 3)
-    among = np.diag(noise_sd**2) + sum(_flat(a) @ _flat(a).T for a in known.values())
-    between = sum(_flat(a) @ _flat(prior[s]).T for s, a in known.items() if s in prior)
+    among = np.diag(noise_sd**2) + sum(_flat(a) @ _flat(a).T for a in of_known.values())
+    between = sum(_flat(a) @ _flat(own[s]).T for s, a in of_known.items() if s in own)
     return np.linalg.solve(among, np.asarray(between)), noise_sd
 
 
 def _left(
-    weights: Array,
-    noise_sd: Array,
-    own: Loadings,
-    of_known: Loadings,
-    anchors: Anchors,
-    names: tuple[str, str, str],
-) -> dict[str, Array]:
-    """Loadings (n, 3, K) of what is still unknown, by source."""
-    prior = dict(zip(names, own, strict=True))
-    n = len(own[0])
+    weights: Array, noise_sd: Array, own: Loadings, of_known: Loadings, sources: Sources
+) -> Loadings:
+    """Loadings of what is still unknown."""
     left = {}
-    for source, a in _sources(of_known, anchors, names).items():
-        taken = (weights.T @ _flat(a)).reshape(n, 3, -1)
-        left[source] = prior[source] - taken if source in prior else -taken
-    left[f"anchors:{names[1]}"] = -(weights.T * noise_sd).reshape(n, 3, -1)
+    for source, a in of_known.items():
+        taken = (weights.T @ _flat(a)).reshape(-1, 3, a.shape[2])
+        left[source] = own[source] - taken if source in own else -taken
+    left[f"anchors:{sources.of_photo}"] = -(weights.T * noise_sd).reshape(-1, 3, len(noise_sd))
     return left

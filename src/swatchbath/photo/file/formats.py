@@ -6,8 +6,9 @@ import struct
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from datetime import datetime
 
-from PIL import Image
+from PIL import ExifTags, Image
 
 from ...errors import PhotoRefused, SwatchbathError
 from .icc import CodedSpace, Decoder, TableDecoder
@@ -60,7 +61,7 @@ class Opened:
     """What a reader hands over: pixels, what the file says of its colours, and of itself.
 
     colours : an ICC profile, numbers for primaries and curve, a decoder, or None where nothing
-    is said. kind : as of Photo.
+    is said. kind : as of Photo. taken : when, by the camera's clock, or None.
     """
 
     picture: Picture
@@ -68,6 +69,7 @@ class Opened:
     camera: str | None
     notes: tuple[str, ...] = ()
     kind: str = "rendered"
+    taken: datetime | None = None
 
 
 def kind_of(data: bytes, ending: str) -> str:
@@ -147,6 +149,19 @@ def camera_of(exif: Image.Exif) -> str | None:
 def joined_name(words: Iterable[str]) -> str | None:
     """A camera's make and model as one text; None where both are empty."""
     return " ".join(w for w in (word.strip("\x00 ") for word in words) if w) or None
+
+
+def taken_of(exif: Image.Exif) -> datetime | None:
+    """When the photo was taken, by the camera's clock, as EXIF says (tag 36867, else 306)."""
+    return time_of(exif.get_ifd(ExifTags.IFD.Exif).get(36867) or exif.get(306))
+
+
+def time_of(text: object) -> datetime | None:
+    """EXIF's way of writing a time, "2026:05:03 14:02:11"; None for what is none."""
+    try:
+        return datetime.strptime(str(text).strip("\x00 ")[:19], "%Y:%m:%d %H:%M:%S")
+    except ValueError:
+        return None
 
 
 def orientation_of(exif: Image.Exif) -> int:

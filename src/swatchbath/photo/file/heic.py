@@ -9,7 +9,7 @@ import numpy as np
 from PIL import Image
 
 from ...errors import PhotoRefused
-from .formats import Opened, camera_of, check_size, damaged, decoding, missing
+from .formats import Opened, camera_of, check_size, damaged, decoding, missing, taken_of
 from .icc import CodedSpace
 from .picture import Codes, Picture
 
@@ -40,7 +40,7 @@ def open_heic(data: bytes, name: str) -> Opened:
         codes: Codes = np.array(main)
         if info.get("exif"):
             exif.load(info["exif"])
-        camera = camera_of(exif)
+        camera, taken = camera_of(exif), taken_of(exif)
     if codes.ndim != 3 or codes.shape[2] < 3:
         raise PhotoRefused(damaged(name))
     coded = info.get("nclx_profile")
@@ -52,4 +52,4 @@ def open_heic(data: bytes, name: str) -> Opened:
     colours: bytes | CodedSpace | None = info.get("icc_profile")
     if not colours and coded:
         colours = CodedSpace(int(coded["color_primaries"]), int(coded["transfer_characteristics"]))
-    return Opened(Picture(codes), colours, camera, tuple(notes))
+    return Opened(Picture(codes), colours, camera, tuple(notes), taken=taken)

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from ...errors import PhotoRefused
-from .formats import Opened, check_size, damaged, joined_name, missing
+from .formats import Opened, check_size, damaged, joined_name, missing, time_of
 from .icc import Decoder
 from .picture import Picture
 from .tiff import cut_short, first_words
@@ -55,15 +55,18 @@ def open_raw(data: bytes, name: str) -> Opened:
         raise PhotoRefused(damaged(name)) from error
     words = first_words(data)
     camera = joined_name(words.get(tag, "") for tag in (271, 272))
+    taken = time_of(words.get(306))
     picture = Picture(np.asarray(codes, np.uint16))
     if not known:  # then LibRaw hands over the camera's own colours
         note = "raw, developed to linear values; the camera's primaries are not known"
         return Opened(
-            picture, Decoder((np.asarray,) * 3, np.eye(3), note), camera, kind="unprofiled"
-        )
+            picture, Decoder((np.asarray,) * 3, np.eye(3), note), camera,
+            kind="unprofiled", taken=taken,
+        )  # fmt: skip
     note = "raw, developed to linear values with fixed daylight white balance"
     to_srgb = np.linalg.inv(_SRGB_TO_WIDE)
-    return Opened(picture, Decoder((np.asarray,) * 3, to_srgb, note), camera, kind="linear")
+    decoder = Decoder((np.asarray,) * 3, to_srgb, note)
+    return Opened(picture, decoder, camera, kind="linear", taken=taken)
 
 
 def _development(rawpy: Any) -> dict[str, Any]:

@@ -10,6 +10,7 @@ import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cached_property
 from pathlib import Path
 
@@ -28,6 +29,7 @@ from .formats import (
     gain_map_note,
     kind_of,
     orientation_of,
+    taken_of,
 )
 from .gps import without_gps
 from .heic import open_heic
@@ -63,7 +65,7 @@ class Photo:
     make and model as the file says, or None.
     kind : "rendered" (the camera gave it a look), "linear" (values proportional to light, in
     known primaries) or "unprofiled" (linear, primaries not known).
-    notes : what was assumed.
+    notes : what was assumed. taken : when, by the camera's clock, or None.
     """
 
     picture: Picture
@@ -73,6 +75,7 @@ class Photo:
     camera: str | None
     kind: str
     notes: tuple[str, ...]
+    taken: datetime | None = None
 
     def __post_init__(self) -> None:
         if isinstance(self.picture, np.ndarray):
@@ -145,6 +148,7 @@ def read_photo(path: str | Path, *, encoding: str | None = None) -> Photo:
         camera=opened.camera,
         kind=kind,
         notes=(decoder.note, *opened.notes, *gain_map_note(data)),
+        taken=opened.taken,
     )
 
 
@@ -211,14 +215,14 @@ def _by_pillow(image: Image.Image, data: bytes, name: str, deep: bool) -> Opened
     with decoding(name):
         image.load()  # before EXIF is asked: a TIFF is turned upright while it loads
         exif = image.getexif()
-        camera, adobe_rgb = camera_of(exif), _is_adobe_rgb(exif)
+        camera, taken, adobe_rgb = camera_of(exif), taken_of(exif), _is_adobe_rgb(exif)
         picture = Picture(image, orientation_of(exif))
     colours: bytes | CodedSpace | Decoder | None = image.info.get("icc_profile")
     if not colours:
         colours = _coded(data, image.format) or (adobe_rgb_decoder() if adobe_rgb else None)
     if not colours and abs(image.info.get("gamma", _GAMMA) - _GAMMA) > 0.01:
         notes.append("the curve the PNG states (gAMA) was not used")
-    return Opened(picture, colours, camera, tuple(notes))
+    return Opened(picture, colours, camera, tuple(notes), taken=taken)
 
 
 _NOT_RGB = {

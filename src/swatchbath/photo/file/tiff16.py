@@ -8,7 +8,16 @@ import numpy as np
 from PIL import Image
 
 from ...errors import PhotoRefused
-from .formats import Opened, camera_of, check_size, damaged, decoding, missing, orientation_of
+from .formats import (
+    Opened,
+    camera_of,
+    check_size,
+    damaged,
+    decoding,
+    missing,
+    orientation_of,
+    taken_of,
+)
 from .picture import Codes, Picture
 
 # TIFF 6.0: packed by LZW, which tifffile reads only with a large further library.
@@ -48,9 +57,9 @@ def open_tiff16(data: bytes, name: str, image: Image.Image) -> Opened:
         values = page.asarray(maxworkers=1)
         several = len(file.pages) > 1
         exif = image.getexif()
-        turn, camera = orientation_of(exif), camera_of(exif)
+        turn, camera, taken = orientation_of(exif), camera_of(exif), taken_of(exif)
     codes: Codes = np.moveaxis(values, 0, -1) if page.axes == "SYX" else values
     notes = ("transparency was left out",) if codes.shape[2] > 3 else ()
     if several:
         notes = (*notes, "holds several pictures; the first was used")
-    return Opened(Picture(codes, turn), image.info.get("icc_profile"), camera, notes)
+    return Opened(Picture(codes, turn), image.info.get("icc_profile"), camera, notes, taken=taken)

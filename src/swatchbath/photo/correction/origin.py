@@ -1,0 +1,54 @@
+"""Whose errors a photo's are: its camera's, its sitting's, its own, its card's."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+import numpy as np
+
+from ...colorimetry.lab import Array
+from ...errors import BadValue
+from ..file.read import Photo
+from .corrections import Sources
+
+# Photos of one camera taken within the hour, whose cards have casts within 5 %, are of one sitting.
+# Two grids of cells, each twice as wide and offset by half, stand for that: near photos lie in one
+# cell of both grids and share all of the sitting's part, farther ones in one of them and share half,
+# those two hours or 20 % apart nothing. So which photos are of a sitting does not depend on the
+# order in which they are read, and what many of them share is a covariance.
+_HOURS, _CAST = 2.0, 0.2
+_EPOCH = datetime(2000, 1, 1)
+
+
+def sources_of(
+    photo: Photo, card_id: str, cast: Array, *, camera_name: str | None, sitting: str | None
+) -> Sources:
+    """The sources of a photo's errors.
+
+    cast (2,) : logarithm of the card's red and blue over its green. camera_name : what to call a
+    camera that the file does not name; without one an unnamed photo shares its camera with none.
+    sitting : what to call the photos taken at one go, else told by camera, time and cast.
+    Raises BadValue for a name that is none.
+    """
+    for what, name in (("camera's name", camera_name), ("sitting", sitting)):
+        if name is not None and (not isinstance(name, str) or not name.strip()):
+            raise BadValue(f"The {what} is {name!r}; give a few words, or leave it out.")
+    called = photo.camera or camera_name
+    camera = called or f"unknown ({photo.id[:16]})"
+    sittings: Sequence[str] = ()
+    if sitting is not None:
+        sittings = (f"{camera}: {sitting.strip()}",)
+    elif called and photo.taken is not None:
+        sittings = [f"{camera}: {cell}" for cell in _cells(photo.taken, cast)]
+    return Sources(camera, photo.id, card_id, tuple(sittings))
+
+
+def _cells(taken: datetime, cast: Array) -> list[str]:
+    """The cell of each grid that a time and a cast lie in."""
+    at = np.array([(taken - _EPOCH).total_seconds() / 3600 / _HOURS, *(cast / _CAST)])
+    # A quarter: a cast near 0, the usual one, is then in the middle of a cell or half way.
+    return [
+        ",".join(str(int(c)) for c in np.floor(at + [half, half + 0.25, half + 0.25])) + name
+        for half, name in ((0.0, "a"), (0.5, "b"))
+    ]
