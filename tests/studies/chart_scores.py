@@ -28,9 +28,7 @@ def run(
     anchors = None
     if known:
         anchors = Anchors(base_lab(photo.rgb[known], **frame), photo.lab[known], ANCHOR_SD)
-    return correct(
-        photo.rgb[rows], anchors=anchors, sources=Sources("c", "p", "k"), **frame
-    )
+    return correct(photo.rgb[rows], anchors=anchors, sources=Sources("c", "p", "k"), **frame)
 
 
 def usable(photo: ChartPhoto) -> list[int]:

@@ -192,9 +192,7 @@ def score(
                 continue
             for judged, known in _folds(rung, rows, patches, known_rows, n):
                 anchors = Anchors(base[known], true[known], ANCHOR_SD) if known else None
-                got = correct(
-                    rgb[judged], anchors=anchors, sources=Sources("c", "p", "k"), **frame
-                )
+                got = correct(rgb[judged], anchors=anchors, sources=Sources("c", "p", "k"), **frame)
                 off = true[judged] - got.lab
                 far = np.einsum("ni,nij,nj->n", off, np.linalg.inv(got.trueness), off)
                 add(rung, judged, got.lab, far < REGION_90)

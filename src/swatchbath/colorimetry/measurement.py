@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -24,7 +24,7 @@ _TYPED_TRUENESS_SD = 0.5
 # Lights and observers that readings come under: CIE 15:2018.
 LIGHTS = ("D65", "D50", "A", "F2", "F11")
 OBSERVERS = ("2", "10")
-RUNGS = ("card", "camera", "greys", "known", "chart", "instrument")
+RUNGS = ("card", "camera", "greys", "beside", "known", "chart", "instrument")
 
 
 @dataclass(frozen=True)
@@ -142,6 +142,23 @@ class Measurement:
         """(3, 3): repeatability and trueness together."""
         return np.asarray(self.repeatability + self.trueness)
 
+    def replace(self, **changes: Any) -> Measurement:
+        """A copy with other values; `repeatability` is given as `covariance`."""
+        own: dict[str, Any] = {
+            "lab": self.lab,
+            "covariance": self.repeatability,
+            "trueness": self.trueness,
+            "degrees": self.degrees,
+            "rung": self.rung,
+            "light": self.light,
+            "observer": self.observer,
+            "shared": self.shared,
+            "photo": self.photo,
+            "checks": self.checks,
+            "notes": self.notes,
+        }
+        return Measurement(**(own | changes))
+
     def __repr__(self) -> str:
         L, a, b = self.lab
         sd = np.sqrt(np.diag(self.covariance))
@@ -150,6 +167,12 @@ class Measurement:
             f"give or take [{sd[0]:.1f}, {sd[1]:.1f}, {sd[2]:.1f}], rung={self.rung!r}, "
             f"light={self.light!r}, observer={self.observer!r})"
         )
+
+
+def is_lasting(source: str) -> bool:
+    """Whether a source of error lasts from sitting to sitting (the camera, the card), or comes and
+    goes with a photo or a sitting."""
+    return not source.startswith(("photo:", "sitting:", "light:", "anchors:", "beside:"))
 
 
 def cross_covariance(a: Measurement, b: Measurement) -> Array:

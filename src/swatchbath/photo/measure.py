@@ -23,6 +23,7 @@ from .correction.card import Card, Chart
 from .correction.corrections import Corrected, base_lab, correct
 from .correction.illumination import Light, light_of, per_brightness
 from .correction.origin import sources_of
+from .correction.own_frame import check_beside, own_frame
 from .file.read import Photo, read_photo
 from .place.checks import check_card, check_known, check_swatch, check_uneven, sentences, worst
 from .place.region import Region, RegionReading, read_region
@@ -45,6 +46,8 @@ class Shot:
     file. camera : as the file says. rung, notes : how it was done. strands : name -> Lab (3,) of
     the fibre where it lies flat in the light, shadows left out. uneven : name -> how uneven the
     dyeing is, standard deviation in CIEDE2000 over the place beyond what its texture makes.
+    beside : names of the swatches on record that the others were read by; changed : name -> what
+    is wrong with one that was laid beside them and not gone by.
     """
 
     measured: Mapping[str, Measurement]
@@ -57,6 +60,8 @@ class Shot:
     size: tuple[int, int]
     strands: Mapping[str, Array] = field(default_factory=dict)
     uneven: Mapping[str, float] = field(default_factory=dict)
+    beside: tuple[str, ...] = ()
+    changed: Mapping[str, str] = field(default_factory=dict)
 
     def __getitem__(self, name: str) -> Measurement:
         if name in self.refused:
@@ -102,10 +107,11 @@ def measure(
     are on record: their colours there. The others are then read in that record's frame (see
     `own_frame`). camera_name : what to call a camera that the file does not name; without one an
     unnamed photo shares nothing with another. sitting : what to call photos taken at one go, else
-    told by the camera, the time and the card's cast (see `origin`). encoding : None (profile, else assumed sRGB) or "linear".
+    told by the camera, the time and the card's cast (see `origin`).
+    encoding : None (profile, else assumed sRGB) or "linear".
     also, paper, flat : what tells how even the light is, so that it can be allowed for: further
-    cards elsewhere in the frame, places on one sheet of plain paper under everything, or a photo of
-    a blank sheet in the same place and light.
+    cards elsewhere, places on one sheet of plain paper under everything, or a photo of a blank
+    sheet in the same place and light.
     Returns a Shot; each colour is CIELAB, D65/2, with repeatability and trueness.
     Raises PhotoRefused when the photo or card cannot be used (`.checks` says why); one bad
     swatch goes to `Shot.refused`.
@@ -115,6 +121,7 @@ def measure(
     for name, region in swatches.items():
         if not isinstance(region, Region):
             raise BadValue(f"The place of {name} is {region!r}; give Region(x, y, half).")
+    check_beside(beside or {}, swatches)
     photo = path if isinstance(path, Photo) else read_photo(path, encoding=encoding)
     frame = read_frame(photo, card, chart)
     known_checks = _check_chart(photo, frame) if chart is not None else ()
@@ -189,17 +196,20 @@ def measure(
         measured[name] = _measurement(
             found, i, texture, light, reading, photo, rung, checks + judged[name]
         )
+    own = own_frame(measured, beside or {}, refused)
     return Shot(
-        measured=measured,
+        measured=own.readings,
         refused=refused,
         checks=checks,
         photo=photo.id,
         camera=photo.camera,
-        rung=rung,
-        notes=photo.notes,
+        rung="beside" if own.beside else rung,
+        notes=(*photo.notes, *own.notes),
         size=photo.size,
         strands=dict(zip(readings, found.lab[len(here) :], strict=True)),
         uneven=uneven,
+        beside=own.beside,
+        changed=own.changed,
     )
 
 

@@ -12,11 +12,11 @@ from ...errors import BadValue
 from ..file.read import Photo
 from .corrections import Sources
 
-# Photos of one camera taken within the hour, whose cards have casts within 5 %, are of one sitting.
-# Two grids of cells, each twice as wide and offset by half, stand for that: near photos lie in one
-# cell of both grids and share all of the sitting's part, farther ones in one of them and share half,
-# those two hours or 20 % apart nothing. So which photos are of a sitting does not depend on the
-# order in which they are read, and what many of them share is a covariance.
+# Photos by one camera taken within the hour, whose cards' casts agree within 5 %, are of one
+# sitting. Two grids of cells, each twice as wide and one offset by half, stand for that: near
+# photos lie in one cell of both and share all of the sitting's part, farther ones in one cell of
+# one and share half, those two hours or 20 % apart nothing. So it does not matter in which order
+# photos are read, and what many of them share is a covariance.
 _HOURS, _CAST = 2.0, 0.2
 _EPOCH = datetime(2000, 1, 1)
 

@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike
 from ...colorimetry.conversion import to_d65_2
 from ...colorimetry.covariance import nearest_covariance
 from ...colorimetry.lab import Array, numbers_of
-from ...colorimetry.measurement import Measurement
+from ...colorimetry.measurement import Measurement, is_lasting
 from ...errors import ShapeError
 from .observations import WHOLE_ROWS, Observations, check_measurements, parse_labs, sources_of
 
@@ -96,7 +96,7 @@ def _many_measurements(
     own = np.array([m.covariance for m in items])
     lasting: dict[str, Array] = {}
     for name, (rows, loads) in sources_of(items).items():
-        if len({items[i].photo for i in rows}) > 1:
+        if is_lasting(name) and len({items[i].photo for i in rows}) > 1:
             lasting[name] = np.zeros((n, *loads.shape[1:]))
             lasting[name][rows] = loads
             own[rows] -= loads @ loads.swapaxes(1, 2)

@@ -1,0 +1,233 @@
+"""Colours in the frame of a record: her own swatches lie beside what is read.
+
+What a camera, a card and a light do to a colour they do to the swatches near it as well. Of those
+the record knows how they read there; the difference tells this photo's errors *relative to the
+record's*, and is taken out of what lies beside them. What comes out is off by the same error as
+the record, so that a difference from it is sharp, however wrong both are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from ...colorimetry.conversion import to_d65_2
+from ...colorimetry.covariance import square_root
+from ...colorimetry.lab import Array
+from ...colorimetry.measurement import Measurement
+from ...errors import BadValue, PhotoRefused
+
+# Most swatches that are laid beside: more crowd the frame and tell little.
+MOST_BESIDE = 6
+# Of one reading, per axis, what no smooth term sees and what a piece in use changes by: spectra
+# that differ at one colour, handling, how it lies. With it 90 % regions of chart patches beside one
+# to six others, between unlike phones, held 0.95 to 0.96.
+_SCATTER_SD = 1.1
+# A piece that lies farther from what the others say than this, in units of what is not known, has
+# changed: 99 % point of chi-square with 3 degrees of freedom (scipy.stats.chi2).
+_CHANGED = 11.34
+
+
+@dataclass(frozen=True, eq=False)
+class Piece:
+    """A swatch on record that lies in the photo: as read here, and as on record."""
+
+    here: Measurement
+    on_record: Measurement
+
+    @property
+    def moved(self) -> Array:
+        """(3,): how it reads on record less how it reads here."""
+        return np.asarray(self.on_record.lab - self.here.lab)
+
+
+@dataclass(frozen=True, eq=False)
+class OwnFrame:
+    """Readings of one photo, those of the record's swatches apart, in the record's frame.
+
+    beside : the swatches on record that they were read by. changed : name -> sentence, of those
+    that no longer look as on record. notes : what to know of it.
+    """
+
+    readings: dict[str, Measurement]
+    beside: tuple[str, ...] = ()
+    changed: Mapping[str, str] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
+
+
+def check_beside(beside: Mapping[str, Measurement], swatches: Mapping[str, object]) -> None:
+    """Raises BadValue unless these are colours on record of one to six of the swatches."""
+    if not isinstance(beside, Mapping) or not all(
+        isinstance(m, Measurement) for m in beside.values()
+    ):
+        raise BadValue(
+            "Swatches that lie beside go by name with their colour on record, as {'07': "
+            "Measurement}; give such a dict."
+        )
+    for name in beside:
+        if name not in swatches:
+            raise BadValue(
+                f"The swatch {name} is said to lie beside, and not where. Give its place too."
+            )
+    if len(beside) > MOST_BESIDE:
+        raise BadValue(
+            f"{len(beside)} swatches are said to lie beside; at most {MOST_BESIDE} help. Leave "
+            "out those that are least like the shade."
+        )
+    if beside and len(beside) == len(swatches):
+        raise BadValue(
+            "All swatches of this photo are said to be on record, so there is none to be read "
+            "beside them. Name the place of the new one too, or leave them out."
+        )
+
+
+def own_frame(
+    readings: Mapping[str, Measurement],
+    beside: Mapping[str, Measurement],
+    refused: Mapping[str, str],
+) -> OwnFrame:
+    """The readings of one photo by the swatches on record that lie among them.
+
+    beside : name -> its colour on record; one that could not be read here is passed over, and said
+    so. Raises PhotoRefused where none of those named could be read.
+    """
+    pieces = {n: Piece(readings[n], to_d65_2(m)) for n, m in beside.items() if n in readings}
+    if not pieces:
+        if beside:
+            raise PhotoRefused(
+                f"None of the swatches on record could be read in this photo: "
+                f"{' '.join(refused[n] for n in beside)}"
+            )
+        return OwnFrame(dict(readings))
+    out = changed_pieces(pieces)
+    used = {n: p for n, p in pieces.items() if n not in out}
+    changed = {n: _how_changed(n, pieces[n], used) for n in out}
+    notes = [*changed.values()]
+    if len(beside) > len(pieces):
+        unread = [n for n in beside if n not in pieces]
+        notes.append(f"{_listed(unread)} could not be read here; I went by {_listed(used)}")
+    if len(used) == 1 and not changed:
+        notes.append(
+            f"only {next(iter(used))} lies beside, so nothing checks that it still looks as on "
+            "record; lay a second one there"
+        )
+    rest = {n: m for n, m in readings.items() if n not in pieces}
+    placed = in_record_frame(rest, used)
+    return OwnFrame(
+        {n: placed.get(n, m) for n, m in readings.items()}, tuple(used), changed, tuple(notes)
+    )
+
+
+def _how_changed(name: str, piece: Piece, used: Mapping[str, Piece]) -> str:
+    """What a piece looks like today beside what is on record."""
+    # What the photo itself does to such a colour is told by the others.
+    placed = in_record_frame({name: piece.here}, used)[name]
+    lighter = placed.lab[0] - piece.on_record.lab[0]
+    chroma = np.hypot(*placed.lab[1:]) - np.hypot(*piece.on_record.lab[1:])
+    if abs(lighter) >= abs(chroma):
+        word = "paler" if lighter > 0 else "darker"
+    else:
+        word = "brighter" if chroma > 0 else "duller"
+    return f"{name} looks {word} today than on record; I went by {_listed(used)}"
+
+
+def _listed(names: Iterable[str]) -> str:
+    *rest, last = names
+    return f"{', '.join(rest)} and {last}" if rest else last
+
+
+def in_record_frame(
+    readings: Mapping[str, Measurement], pieces: Mapping[str, Piece]
+) -> dict[str, Measurement]:
+    """The readings of one photo as the record would read them, given pieces of it beside them.
+
+    The best linear unbiased estimate of the photo's error relative to the record's, by the sources
+    that the readings name, which are features of the colour: near pieces count more. The result's
+    sources are the photo's, less what the pieces told, and the record's, as far as each piece
+    counts; so that `cross_covariance` with any reading on record takes off what both have.
+    """
+    if not pieces:
+        return dict(readings)
+    known = list(pieces.values())
+    noise = _noise(known)
+    among = _between(known, [p.here for p in known]) + noise @ noise.T
+    moved = np.concatenate([p.moved for p in known])
+    return {name: _placed(m, known, among, noise, moved) for name, m in readings.items()}
+
+
+def changed_pieces(pieces: Mapping[str, Piece]) -> list[str]:
+    """Names of pieces that no longer are what the record says, by what the others tell.
+
+    The piece that fits worst is left out, and the others are judged anew. One alone cannot be
+    judged, and of two that disagree it is the one that is paler than on record.
+    """
+    left = dict(pieces)
+    out: list[str] = []
+    while len(left) > 1:
+        off = {name: _disagreement(name, left) for name in left}
+        name = max(off, key=lambda n: off[n])
+        if off[name] <= _CHANGED:
+            break
+        if len(left) == 2:
+            name = max(left, key=lambda n: -left[n].moved[0])
+        out.append(name)
+        del left[name]
+    return out
+
+
+def _disagreement(name: str, pieces: Mapping[str, Piece]) -> float:
+    """How far a piece lies from what the others say of it: squared, in units of the doubt."""
+    names = [name, *(n for n in pieces if n != name)]
+    known = [pieces[n] for n in names]
+    noise = _noise(known)
+    among = _between(known, [p.here for p in known]) + noise @ noise.T
+    moved = np.concatenate([p.moved for p in known])
+    weights = np.linalg.solve(among[3:, 3:], among[3:, :3])
+    off = moved[:3] - weights.T @ moved[3:]
+    left = among[:3, :3] - among[:3, 3:] @ weights
+    return float(off @ np.linalg.solve(left, off))
+
+
+def _between(pieces: Sequence[Piece], readings: Sequence[Measurement]) -> Array:
+    """(3k, 3n): what the errors of the pieces, as read here, share with those of readings."""
+    return np.block([[_common(p.here, m) for m in readings] for p in pieces])
+
+
+def _common(a: Measurement, b: Measurement) -> Array:
+    names = a.shared.keys() & b.shared.keys()
+    return sum((a.shared[n] @ b.shared[n].T for n in names), np.zeros((3, 3)))
+
+
+def _noise(pieces: Sequence[Piece]) -> Array:
+    """(3k, 3k): root of the covariance of what each piece is moved by alone."""
+    root = np.zeros((3 * len(pieces), 3 * len(pieces)))
+    for i, piece in enumerate(pieces):
+        at = slice(3 * i, 3 * i + 3)
+        alone = piece.here.repeatability + piece.on_record.repeatability
+        root[at, at] = square_root(alone + _SCATTER_SD**2 * np.eye(3))
+    return root
+
+
+def _placed(
+    m: Measurement, known: Sequence[Piece], among: Array, noise: Array, moved: Array
+) -> Measurement:
+    """One reading in the record's frame. among (3k, 3k) : covariance of what moves the pieces,
+    noise (3k, 3k) : the root of what moves each alone; moved (3k,)."""
+    weights = np.linalg.solve(among, _between(known, [m]))
+    shared = {name: np.array(loading) for name, loading in m.shared.items()}
+
+    def add(name: str, loading: Array) -> None:
+        shared[name] = shared[name] + loading if name in shared else loading
+
+    for i, piece in enumerate(known):
+        w = weights[3 * i : 3 * i + 3].T
+        for name, loading in piece.here.shared.items():
+            add(name, -w @ loading)
+        for name, loading in piece.on_record.shared.items():
+            add(name, w @ loading)
+    add(f"beside:{m.photo}", weights.T @ noise)
+    own = m.trueness - sum((a @ a.T for a in m.shared.values()), np.zeros((3, 3)))
+    trueness = own + sum((a @ a.T for a in shared.values()), np.zeros((3, 3)))
+    return m.replace(lab=m.lab + weights.T @ moved, trueness=trueness, shared=shared, rung="beside")
