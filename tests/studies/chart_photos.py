@@ -46,6 +46,7 @@ class ChartPhoto:
     lab: np.ndarray
     usable: np.ndarray
     gated: bool
+    wider: float = 1.0
 
 
 def family(camera: str) -> str:
@@ -54,6 +55,13 @@ def family(camera: str) -> str:
         if word in camera:
             return word
     return camera
+
+
+def _wider(card: np.ndarray, light: float, camera: str) -> float:
+    cast = float(np.log(card.max() / max(card.min(), 1e-6)))
+    if "webcam" in camera:
+        return 2.9
+    return 1.8 if cast >= 0.30 or not 0.08 <= light <= 0.40 else 1.0
 
 
 def d65_from_d50(lab: np.ndarray) -> np.ndarray:
@@ -91,6 +99,7 @@ def read_charts(path: Path) -> list[ChartPhoto]:
                 rgb=rgb,
                 lab=d65_from_d50(np.array([[float(row[c]) for c in "Lab"] for row in patches])),
                 usable=usable,
+                wider=_wider(card, light, patches[0]["camera"]),
                 gated=bool(usable[CARD] and (even or encoding != "rendered")),
             )
         )

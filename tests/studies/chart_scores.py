@@ -7,8 +7,10 @@ from chart_photos import CARD, SWATCHES, WHITE_BLACK, ChartPhoto
 
 from swatchbath.colorimetry import delta_e2000
 from swatchbath.photo.correction.anchors import ANCHOR_SD, Anchors
-from swatchbath.photo.correction.corrections import Corrected, Sources, base_lab, correct
+from swatchbath.photo.correction.base import base_lab
+from swatchbath.photo.correction.corrections import Corrected, correct
 from swatchbath.photo.correction.error_model import ErrorModel
+from swatchbath.photo.correction.origin import Sources
 
 REGION_90 = 6.2514  # 90 % point of chi-square with 3 degrees of freedom (scipy.stats.chi2)
 REFERENCE_SD = 0.7  # doubt of the chart's published values, per axis

@@ -31,7 +31,7 @@ from scipy.stats import chi2, norm, qmc
 
 from swatchbath.colorimetry import delta_e2000
 from swatchbath.photo.correction.anchors import ANCHOR_SD
-from swatchbath.photo.correction.corrections import base_lab
+from swatchbath.photo.correction.base import base_lab
 from swatchbath.photo.correction.error_model import BLOCKS, ErrorModel, block_sizes, features
 
 ROOT = Path(__file__).parents[1]

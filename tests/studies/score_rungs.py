@@ -22,8 +22,10 @@ from chart_scores import (
 
 from swatchbath.colorimetry import delta_e2000
 from swatchbath.photo.correction.anchors import Anchors
-from swatchbath.photo.correction.corrections import OWN_SD, Sources, base_lab, correct
+from swatchbath.photo.correction.base import base_lab
+from swatchbath.photo.correction.corrections import OWN_SD, correct
 from swatchbath.photo.correction.error_model import ErrorModel, model_from
+from swatchbath.photo.correction.origin import Sources
 
 ROOT = Path(__file__).parents[1]
 Models = dict[str, ErrorModel]

@@ -31,7 +31,9 @@ from spectra import NM, ces, chart, lab_of, light, observer_under, patches190
 from swatchbath.colorimetry import delta_e2000
 from swatchbath.colorimetry.lab import SRGB_TO_XYZ, XYZ_TO_SRGB
 from swatchbath.photo.correction.anchors import ANCHOR_SD, Anchors
-from swatchbath.photo.correction.corrections import Sources, base_lab, correct
+from swatchbath.photo.correction.base import base_lab
+from swatchbath.photo.correction.corrections import correct
+from swatchbath.photo.correction.origin import Sources
 
 LIGHTS = ("D65", "D50", "A", "FL2", "FL11", "LED-B3")
 DAYLIGHT = ("D65", "D50")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import lru_cache
 
 import numpy as np
@@ -46,21 +47,60 @@ def square_root(covariance: Array) -> Array:
 # one dimension. Draws behind it: their scatter moves it by about 2 %.
 _GIVE_OR_TAKE = 0.68
 _DRAWS = 2000
+# From so many degrees of freedom on a Student's t is taken as Gaussian: its 95 % point is within
+# 1 % of that.
+_AS_GAUSSIAN = 100
 
 
-def give_or_take(lab: ArrayLike, covariance: ArrayLike) -> float:
+def give_or_take(lab: ArrayLike, covariance: ArrayLike, degrees: float = np.inf) -> float:
     """How far off a colour may well be, in CIEDE2000: two true colours in three lie within it.
 
-    lab : (3,). covariance : (3, 3) of its error. The same input gives the same answer.
+    lab : (3,). covariance : (3, 3) of its error. degrees : of the error's Student's t, inf where it
+    is Gaussian. The same input gives the same answer.
     """
     root = square_root(nearest_covariance(covariance))
-    around = triples(lab) + _normals() @ root.T
+    around = triples(lab) + error_draws(_DRAWS, degrees) @ root.T
     return float(np.quantile(delta_e2000(around, lab), _GIVE_OR_TAKE))
 
 
-@lru_cache(maxsize=1)
-def _normals() -> Array:
-    return np.random.default_rng(0).standard_normal((_DRAWS, 3))
+@lru_cache(maxsize=8)
+def error_draws(number: int, degrees: float = np.inf) -> Array:
+    """(number, 3): errors of mean 0 and covariance 1, of a Student's t of so many degrees (inf:
+    Gaussian), one scale for the three axes. The same numbers at every call."""
+    rng = np.random.default_rng(0)
+    draws = rng.standard_normal((number, 3))
+    if np.isfinite(degrees):
+        scale = rng.chisquare(degrees, number) / degrees
+        draws = draws * np.sqrt(_scale_share(degrees) / scale)[:, None]
+    draws.setflags(write=False)
+    return np.asarray(draws)
+
+
+def region_radius(level: float, degrees: float = np.inf) -> float:
+    """Squared radius, in units of the covariance, of the ellipsoid that holds a true colour at
+    `level`: Hotelling's, 3 F(3, degrees) (from memory), or chi-square's where Gaussian."""
+    from scipy.stats import chi2, f
+
+    if not np.isfinite(degrees):
+        return float(chi2.ppf(level, 3))
+    return float(3 * f.ppf(level, 3, degrees) * _scale_share(degrees))
+
+
+def _scale_share(degrees: float) -> float:
+    """A Student's t's squared scale over its variance, of which it has none at 2 degrees."""
+    return (degrees - 2) / degrees if np.isfinite(degrees) else 1.0
+
+
+def joined_degrees(first: ArrayLike, second: ArrayLike, one: float, two: float) -> float:
+    """Degrees of freedom of a difference of two errors with covariances `first` and `second`
+    (3, 3) and degrees `one` and `two` (Welch 1947 and Satterthwaite 1946, from memory)."""
+    a, b = float(np.trace(np.asarray(first))), float(np.trace(np.asarray(second)))
+    spread = a * a / one + b * b / two
+    if spread <= 0:
+        return np.inf
+    # Whole ones: what follows is kept for each.
+    whole = round((a + b) ** 2 / spread)
+    return float(whole) if whole < _AS_GAUSSIAN else np.inf
 
 
 @lru_cache(maxsize=1)
@@ -78,36 +118,58 @@ def _sphere() -> Array:
 # whole of three dimensions could have moved the reading (chi-square, 3 degrees), far away only
 # one (normal). In between: the quantile of the length of a unit normal vector shifted by tau,
 # less tau, squared (a noncentral chi variable with 3 degrees).
-def _lower_radius(tau: float, tail: float) -> float:
-    from scipy.stats import ncx2
+@lru_cache(maxsize=64)
+def _lower_radii(tail: float, degrees: float) -> Callable[[float], float]:
+    """The radius by tau, in standard deviations; of a Student's t in units of its scale, the mean
+    over how large that may be."""
+    from scipy.optimize import brentq
+    from scipy.stats import chi2, ncx2
 
-    return float(np.sqrt(ncx2.ppf(1 - tail, 3, max(tau * tau, 1e-12))) - tau)
+    if not np.isfinite(degrees):
+        return lambda tau: float(np.sqrt(ncx2.ppf(1 - tail, 3, max(tau * tau, 1e-12))) - tau)
+    # Evenly spaced quantiles of the scale.
+    size = np.sqrt(degrees / chi2.ppf((np.arange(200) + 0.5) / 200, degrees))
+    taus = np.array([0, 0.1, 0.25, 0.5, 0.75, 1, 1.5, 2, 3, 4, 6, 10, 20, 50])
+
+    def beyond(r: float, tau: float) -> float:
+        held = ncx2.cdf(((r + tau) / size) ** 2, 3, np.maximum((tau / size) ** 2, 1e-12))
+        return float(1 - held.mean() - tail)
+
+    radii = [brentq(beyond, 0, 200, args=(tau,)) for tau in taus]
+    return lambda tau: float(np.interp(np.log1p(tau), np.log1p(taus), radii))
 
 
 def difference_interval(
-    lab1: ArrayLike, lab2: ArrayLike, covariance: ArrayLike, *, level: float = 0.9
+    lab1: ArrayLike,
+    lab2: ArrayLike,
+    covariance: ArrayLike,
+    *,
+    level: float = 0.9,
+    degrees: float = np.inf,
 ) -> tuple[float, float]:
     """Confidence interval of the true CIEDE2000 between two colours read with doubt.
 
     lab1, lab2 : (3,), as read. covariance : (3, 3), of the error of lab1 - lab2 (what both
-    errors share taken off). level : of the interval; each end holds with (1 + level) / 2.
+    errors share taken off). level : of the interval; each end holds with (1 + level) / 2. degrees :
+    of the error's Student's t, inf where it is Gaussian.
     Returns (lower, upper), lower <= upper; lower is exactly 0 where the readings agree within
     their doubt.
 
     The ends are the least and the greatest CIEDE2000 over regions of true differences that the
     readings do not rule out. Upper: the profile-likelihood region (one dimension), which errs on
     the wide side near zero. Lower: a true difference t is ruled out when a reading this far from
-    all colours within t would be rarer than the tail (see `_lower_radius`).
+    all colours within t would be rarer than the tail (see `_lower_radii`).
     Quantiles of draws around the readings would never reach 0, and are not used.
     """
     if not 0 < level < 1:
         raise BadValue(f"The level is {level}; it must lie between 0 and 1, as 0.9.")
-    from scipy.stats import norm
+    from scipy.stats import norm, t
 
     one, two = triples(lab1), triples(lab2)
     c = nearest_covariance(covariance)
     tail = (1 - level) / 2
     middle, gap = (one + two) / 2, one - two
+    c = c * _scale_share(degrees)
     root = square_root(c)
     observed = float(delta_e2000(one, two))
     if not np.any(root > 1e-12):
@@ -118,7 +180,8 @@ def difference_interval(
         d = gap + radius * steps
         return delta_e2000(middle + d / 2, middle - d / 2)
 
-    upper = max(observed, float(on_shell(float(norm.ppf(1 - tail))).max()))
+    furthest = t.ppf(1 - tail, degrees) if np.isfinite(degrees) else norm.ppf(1 - tail)
+    upper = max(observed, float(on_shell(float(furthest)).max()))
 
     # Is "no difference" within the region of radius r? Solve on the directions that have doubt.
     values, vectors = np.linalg.eigh(c)
@@ -134,11 +197,12 @@ def difference_interval(
     def least(radius: float) -> float:
         return 0.0 if radius >= zero_at else min(observed, float(on_shell(radius).min()))
 
-    low_r, high_r = _lower_radius(1e3, tail), _lower_radius(0.0, tail)
+    radius_at = _lower_radii(tail, degrees)
+    low_r, high_r = radius_at(1e3), radius_at(0.0)
     if least(high_r) > 0 or zero_at > high_r:
         for _ in range(16):
             r = (low_r + high_r) / 2
-            if r >= _lower_radius(least(r) / max(widest, 1e-12), tail):
+            if r >= radius_at(least(r) / max(widest, 1e-12)):
                 high_r = r
             else:
                 low_r = r

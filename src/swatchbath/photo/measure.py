@@ -18,9 +18,10 @@ from ..colorimetry.lab import SRGB_TO_XYZ, Array
 from ..colorimetry.measurement import Check, Measurement
 from ..errors import BadValue, NotFound, PhotoRefused
 from .correction.anchors import Anchors, Frame, read_frame, with_known
+from .correction.base import base_lab
 from .correction.camera_profile import CameraProfile, cast, joined
 from .correction.card import Card, Chart
-from .correction.corrections import Corrected, base_lab, correct
+from .correction.corrections import Corrected, correct
 from .correction.illumination import Light, light_of, per_brightness
 from .correction.origin import sources_of
 from .correction.own_frame import check_beside, own_frame

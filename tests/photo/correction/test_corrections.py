@@ -20,8 +20,9 @@ from swatchbath.colorimetry import delta_e2000, lab_to_xyz, xyz_to_linear_srgb
 from swatchbath.colorimetry.lab import SRGB_TO_XYZ
 from swatchbath.errors import BadValue, ShapeError
 from swatchbath.photo.correction.anchors import Anchors
+from swatchbath.photo.correction.base import base_lab
 from swatchbath.photo.correction.card import UNNAMED_CARD_LAB
-from swatchbath.photo.correction.corrections import Sources, base_lab, correct
+from swatchbath.photo.correction.corrections import correct
 from swatchbath.photo.correction.error_model import (
     ENCODINGS,
     features,
@@ -29,6 +30,7 @@ from swatchbath.photo.correction.error_model import (
     model_from,
     typical_error,
 )
+from swatchbath.photo.correction.origin import Sources
 
 CARD = [50.0, 0.3, -0.4]
 IDS = {"sources": Sources("c", "p", "k")}

@@ -35,7 +35,7 @@ Constants and their origin: `typical_camera.json`, written by tests/studies/fit_
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
 
@@ -62,6 +62,9 @@ _CHROMA_HALF = 25.0
 _NEUTRAL_SHARE = 0.25
 # Chroma over which greys stop being greys, for the block `neutrals`. Set likewise.
 _NEUTRAL_CHROMA = 15.0
+# Factors on the fitted standard deviations of the camera: rough fields, and all others, in what is
+# stated; and on all where anchors are weighed. By tests/studies/score_doubt.py.
+_STATED_ROUGH, _STATED, _BELIEVED = 0.65, 0.35, 0.6
 
 
 @dataclass(frozen=True)
@@ -82,6 +85,21 @@ class ErrorModel:
     camera_sd: Array
     photo_sd: Array
     typical: Array
+
+    @property
+    def stated(self) -> ErrorModel:
+        """What is stated as doubt: smoother, and as wide as the truth."""
+        factors = np.ones(len(BLOCKS)) * _STATED
+        factors[[BLOCKS.index("rough L"), BLOCKS.index("rough ab")]] = _STATED_ROUGH
+        sizes = block_sizes(len(self.smooth), len(self.rough))
+        return replace(self, rough=self.alike, camera_sd=self.camera_sd * np.repeat(factors, sizes))
+
+    @property
+    def believed(self) -> ErrorModel:
+        """What anchors are weighed by."""
+        return replace(
+            self, camera_sd=self.camera_sd * _BELIEVED, photo_sd=self.photo_sd * _BELIEVED
+        )
 
 
 def block_sizes(n_smooth: int, n_rough: int) -> tuple[int, ...]:

@@ -20,8 +20,8 @@ from ...errors import BadValue
 from ..file.read import Photo, read_photo
 from ..place.region import Region, RegionReading, read_region
 from .anchors import Frame
+from .base import base_lab
 from .card import UNNAMED_CARD_LAB, Card
-from .corrections import base_lab
 
 # The plane's standard deviation over one frame diagonal, in each direction. Light beside a chart
 # was 0.80 to 0.94 of that at the chart over about half a frame (81 colours photographed by four

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 
 import numpy as np
@@ -10,8 +11,11 @@ import numpy as np
 from ...colorimetry.lab import Array
 from ...errors import BadValue
 from ..file.read import Photo
-from .corrections import Sources
+from .error_model import ErrorModel
 
+# Share of a photo's part that the photos of one sitting have in common: camera and light. From
+# linear files of one light, whose copies differ by 0.8 / 2.4 where 6.2 was stated without it.
+SITTING_SHARE = 0.3
 # Photos by one camera taken within the hour, whose cards' casts agree within 5 %, are of one
 # sitting. Two grids of cells, each twice as wide and one offset by half, stand for that: near
 # photos lie in one cell of both and share all of the sitting's part, farther ones in one cell of
@@ -19,6 +23,37 @@ from .corrections import Sources
 # photos are read, and what many of them share is a covariance.
 _HOURS, _CAST = 2.0, 0.2
 _EPOCH = datetime(2000, 1, 1)
+
+
+# Loadings (n, 3, K) on the unknowns of each named source: camera, photo, sittings, card.
+Loadings = dict[str, Array]
+
+
+@dataclass(frozen=True)
+class Sources:
+    """What a photo's errors belong to: its camera (with rendering and light), itself, its card, and
+    the sittings it is of, which share SITTING_SHARE of the photo's part evenly."""
+
+    camera: str
+    photo: str
+    card: str
+    sittings: tuple[str, ...] = ()
+
+    @property
+    def of_photo(self) -> str:
+        """The photo's source."""
+        return f"photo:{self.photo}"
+
+    def loadings(self, model: ErrorModel, shape: Array, of_card: Array) -> Loadings:
+        """By source, of features (n, 3, K) and of the card's own error (n, 3, 3)."""
+        shared = SITTING_SHARE / len(self.sittings) if self.sittings else 0.0
+        of_photo = shape * model.photo_sd
+        alone = np.sqrt(1 - shared * len(self.sittings))
+        return {
+            f"camera:{self.camera}": shape * model.camera_sd,
+            self.of_photo: of_photo * alone,
+            f"card:{self.card}": of_card,
+        } | {f"sitting:{s}": of_photo * np.sqrt(shared) for s in self.sittings}
 
 
 def sources_of(
