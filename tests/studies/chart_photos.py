@@ -34,7 +34,9 @@ ENCODINGS = {
 
 @dataclass(frozen=True, eq=False)
 class ChartPhoto:
-    """One photo: rgb and lab (D65) are (24, 3); usable (24,) says which patches can be read."""
+    """One photo: rgb and lab (D65) are (24, 3); usable (24,) says which patches can be fitted on,
+    low (24, 3) which channels read zero, readable (24,) which patches are not refused, accepted
+    whether the photo is not; wider as of `trust`."""
 
     name: str
     camera: str
@@ -46,7 +48,10 @@ class ChartPhoto:
     lab: np.ndarray
     usable: np.ndarray
     gated: bool
-    wider: float = 1.0
+    wider: float
+    low: np.ndarray
+    readable: np.ndarray
+    accepted: bool
 
 
 def family(camera: str) -> str:
@@ -57,8 +62,10 @@ def family(camera: str) -> str:
     return camera
 
 
-def _wider(card: np.ndarray, light: float, camera: str) -> float:
+def _wider(card: np.ndarray, light: float, camera: str, encoding: str) -> float:
     cast = float(np.log(card.max() / max(card.min(), 1e-6)))
+    if encoding != "rendered":
+        return 1.0
     if "webcam" in camera:
         return 2.9
     return 1.8 if cast >= 0.30 or not 0.08 <= light <= 0.40 else 1.0
@@ -99,7 +106,16 @@ def read_charts(path: Path) -> list[ChartPhoto]:
                 rgb=rgb,
                 lab=d65_from_d50(np.array([[float(row[c]) for c in "Lab"] for row in patches])),
                 usable=usable,
-                wider=_wider(card, light, patches[0]["camera"]),
+                low=rgb <= 0.002,
+                readable=(clip < 0.02) & (rgb.max(axis=1) < 0.98) & ~(rgb <= 0.002).all(axis=1),
+                accepted=bool(
+                    clip[CARD] < 0.1
+                    and (
+                        encoding != "rendered"
+                        or (0.02 <= light <= 0.45 and card.max() / card.min() <= 2.5)
+                    )
+                ),
+                wider=_wider(card, light, patches[0]["camera"], encoding),
                 gated=bool(usable[CARD] and (even or encoding != "rendered")),
             )
         )

@@ -25,7 +25,8 @@ from swatchbath.colorimetry.measurement import Measurement, cross_covariance
 from swatchbath.match import compare
 from swatchbath.photo.correction.anchors import Anchors
 from swatchbath.photo.correction.base import base_lab
-from swatchbath.photo.correction.corrections import OWN_SD, correct
+from swatchbath.photo.correction.censored import censored_loadings, raised
+from swatchbath.photo.correction.corrections import correct
 from swatchbath.photo.correction.error_model import ErrorModel, model_from
 from swatchbath.photo.correction.origin import Sources
 from swatchbath.photo.correction.own_frame import Piece, in_record_frame
@@ -46,11 +47,11 @@ class Scored:
 
 
 def patches(p: ChartPhoto) -> list[int]:
-    return [i for i in range(18) if p.usable[i]]
+    return [i for i in range(18) if p.readable[i]]
 
 
 def readings(
-    p: ChartPhoto, rows: list[int], model: ErrorModel | None, known: list[int] = [],
+    p: ChartPhoto, rows: list[int], model: ErrorModel | None, known: tuple[int, ...] = (),
     *, sources: Sources | None = None, wider: float | None = None,
 ) -> list[Measurement]:  # fmt: skip
     """The rows of the chart as measured with its grey patch as the card and the rows `known`."""
@@ -58,14 +59,25 @@ def readings(
         card_rgb=p.rgb[CARD], card_lab=p.lab[CARD], encoding=p.encoding, rgb_to_xyz=p.rgb_to_xyz,
         model=model,
     )  # fmt: skip
+    known = list(known)
     anchors = Anchors(base_lab(p.rgb[known], **frame), p.lab[known]) if known else None
+    read = [raised(p.rgb[i], p.low[i], p.rgb[CARD]) for i in rows]
+
+    def to_lab(rgb: np.ndarray) -> np.ndarray:
+        return base_lab(rgb, **frame)
+
+    unseen = [
+        censored_loadings(rgb, p.low[i], p.rgb[CARD], to_lab)
+        for rgb, i in zip(read, rows, strict=True)
+    ]
     done = correct(
-        p.rgb[rows], anchors=anchors, sources=sources or Sources(p.camera, p.name, "chart"),
+        np.array(read), anchors=anchors, sources=sources or Sources(p.camera, p.name, "chart"),
         wider=p.wider if wider is None else wider, **frame,
     )  # fmt: skip
     return [
         Measurement(
-            done.lab[i], np.zeros((3, 3)), trueness=done.trueness[i], degrees=done.degrees,
+            done.lab[i], np.zeros((3, 3)), trueness=done.trueness[i] + unseen[i] @ unseen[i].T,
+            degrees=done.degrees,
             shared={s: a[i] for s, a in done.shared.items()}, rung="card", photo=p.name,
         )
         for i in range(len(rows))
@@ -76,9 +88,9 @@ def score(p: ChartPhoto, rung: str, model: ErrorModel | None) -> Scored:
     rows = patches(p)
     if rung == "chart":
         every = [i for i in range(24) if p.usable[i] and i != CARD]
-        found = [readings(p, [i], model, [j for j in every if j != i])[0] for i in rows]
+        found = [readings(p, [i], model, tuple(j for j in every if j != i))[0] for i in rows]
     else:
-        known = [i for i in WHITE_BLACK if p.usable[i]] if rung == "greys" else []
+        known = tuple(i for i in WHITE_BLACK if p.usable[i]) if rung == "greys" else ()
         found = readings(p, rows, model, known)
     true = p.lab[rows]
     error = delta_e2000(np.array([m.lab for m in found]), true)
@@ -119,7 +131,7 @@ def two_photos(photos: list[ChartPhoto], models: dict[str, ErrorModel | None], w
         sitting = ("one",) if what == "one sitting" else ()
         if what == "one sitting" and p.light != q.light:
             continue
-        rows = [i for i in range(18) if p.usable[i] and q.usable[i]]
+        rows = [i for i in range(18) if p.readable[i] and q.readable[i]]
         one, two = (
             readings(r, rows, models[r.family], sources=Sources(r.camera, r.name, "c", sitting))
             for r in (p, q)
@@ -144,7 +156,7 @@ def beside(photos: list[ChartPhoto], models: dict[str, ErrorModel | None], *, sa
         for q in photos:
             if p is q or (p.camera == q.camera) != same or p.encoding != q.encoding:
                 continue
-            rows = [i for i in range(18) if p.usable[i] and q.usable[i]]
+            rows = [i for i in range(18) if p.readable[i] and q.readable[i]]
             if len(rows) < 6:
                 continue
             here = readings(p, rows, models[p.family])
@@ -201,17 +213,15 @@ def main() -> None:
     stored = json.loads((REFERENCE / "typical_camera_left_out.json").read_text("utf-8"))
     shipped = resources.files("swatchbath.photo.correction") / "typical_camera.json"
     frequencies = json.loads(shipped.read_text("utf-8"))["frequencies"]
-    fitted = [p for p in read_charts(REFERENCE / "chart_readings.csv") if p.gated]
-    further = [p for p in read_charts(REFERENCE / "chart_readings_more.csv") if p.gated]
+    fitted = [p for p in read_charts(REFERENCE / "chart_readings.csv") if p.accepted]
+    further = [p for p in read_charts(REFERENCE / "chart_readings_more.csv") if p.accepted]
     known = {p.camera for p in fitted}
     for encoding in ("rendered", "linear"):
         left_out = {f: model_from(part, frequencies) for f, part in stored[encoding].items()}
         sets = {
             "fitted": [p for p in fitted if p.encoding == encoding and p.family != "webcam"],
             "640 x 480": [p for p in fitted if p.encoding == encoding and p.family == "webcam"],
-            "further": [
-                p for p in further if p.encoding == encoding and p.camera not in known
-            ],
+            "further": [p for p in further if p.encoding == encoding and p.camera not in known],
             "further photos of fitted cameras": [
                 p for p in further if p.encoding == encoding and p.camera in known
             ],

@@ -9,7 +9,12 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ..colorimetry.conversion import to_d65_2
-from ..colorimetry.covariance import difference_interval, square_root
+from ..colorimetry.covariance import (
+    difference_interval,
+    error_draws,
+    joined_degrees,
+    square_root,
+)
 from ..colorimetry.difference import delta_e2000, lightness_chroma_hue
 from ..colorimetry.lab import Array
 from ..colorimetry.measurement import Measurement, cross_covariance
@@ -91,9 +96,10 @@ def compare(
     root = square_root(covariance)
     covariance = root @ root.T
     difference = float(delta_e2000(one.lab, two.lab))
-    interval = difference_interval(one.lab, two.lab, covariance, level=level)
+    degrees = degrees_of_difference(one, two)
+    interval = difference_interval(one.lab, two.lab, covariance, level=level, degrees=degrees)
     middle = (one.lab + two.lab) / 2
-    smallest = difference_interval(middle, middle, covariance, level=level)[1]
+    smallest = difference_interval(middle, middle, covariance, level=level, degrees=degrees)[1]
     verdict = (
         "match"
         if interval[1] <= tolerance
@@ -106,7 +112,7 @@ def compare(
     return Comparison(
         delta_e2000=difference,
         interval=interval,
-        chance_within=_chance(one.lab, two.lab, root, tolerance),
+        chance_within=_chance(one.lab, two.lab, root, degrees, tolerance),
         verdict=verdict,
         words=difference_words(one.lab, two.lab),
         would_settle=_settles(verdict, tolerance, smallest, same_photo, one, two),
@@ -124,9 +130,17 @@ def _measured(colour: Measurement | ArrayLike) -> Measurement:
     return Measurement(colour, np.zeros((3, 3)))
 
 
-def _chance(lab1: Array, lab2: Array, root: Array, tolerance: float) -> float:
-    # A fixed seed: the same readings give the same chance.
-    errors = np.random.default_rng(0).standard_normal((_DRAWS, 3)) @ root.T
+def degrees_of_difference(one: Measurement, two: Measurement) -> float:
+    """Degrees of freedom of the difference of two readings' errors. Those of one photo have one
+    scale; else what each has alone counts."""
+    if one.photo is not None and one.photo == two.photo:
+        return min(one.degrees, two.degrees)
+    return joined_degrees(one.covariance, two.covariance, one.degrees, two.degrees)
+
+
+def _chance(lab1: Array, lab2: Array, root: Array, degrees: float, tolerance: float) -> float:
+    # The same draws each time: the same readings give the same chance.
+    errors = error_draws(_DRAWS, degrees) @ root.T
     gap = lab1 - lab2 + errors
     middle = (lab1 + lab2) / 2
     return float(np.mean(delta_e2000(middle + gap / 2, middle - gap / 2) <= tolerance))

@@ -21,10 +21,12 @@ from .correction.anchors import Anchors, Frame, read_frame, with_known
 from .correction.base import base_lab
 from .correction.camera_profile import CameraProfile, cast, joined
 from .correction.card import Card, Chart
+from .correction.censored import censored_loadings, raised
 from .correction.corrections import Corrected, correct
 from .correction.illumination import Light, light_of, per_brightness
 from .correction.origin import sources_of
 from .correction.own_frame import check_beside, own_frame
+from .correction.trust import wider
 from .file.read import Photo, read_photo
 from .place.checks import check_card, check_known, check_swatch, check_uneven, sentences, worst
 from .place.region import Region, RegionReading, read_region
@@ -127,7 +129,10 @@ def measure(
     frame = read_frame(photo, card, chart)
     known_checks = _check_chart(photo, frame) if chart is not None else ()
     checks = known_checks + check_card(
-        frame.card, rendered=photo.kind == "rendered", card_lab=frame.colour
+        frame.card,
+        rendered=photo.kind == "rendered",
+        card_lab=frame.colour,
+        by_chart=chart is not None,
     )
     if worst(checks) == "refused":
         raise PhotoRefused(sentences(checks, "refused"), checks=checks)
@@ -172,8 +177,9 @@ def measure(
     if not readings:
         return Shot({}, refused, checks, photo.id, photo.camera, rung, photo.notes, photo.size)
     here = list(readings.values())
+    read = [raised(r.rgb, r.low, frame.card.rgb) for r in here]
     found = correct(
-        np.array([*(r.rgb for r in here), *(r.texture.strand for r in here)]),
+        np.array([*read, *(raised(r.texture.strand, r.low, frame.card.rgb) for r in here)]),
         card_rgb=frame.card.rgb,
         card_lab=frame.card_lab,
         encoding=photo.kind,
@@ -183,6 +189,7 @@ def measure(
             photo, frame.card_id, cast(frame.card.rgb), camera_name=camera_name, sitting=sitting
         ),
         light=light.at([r.centre for r in here * 2]),
+        wider=wider(photo, frame.card.rgb, frame.colour),
     )
     measured: dict[str, Measurement] = {}
     uneven: dict[str, float] = {}
@@ -193,9 +200,10 @@ def measure(
 
         uneven[name] = unevenness(reading.texture, to_lab)
         judged[name] += (check_uneven(name, uneven[name]),)
-        texture = lab_covariance(reading.rgb, reading.texture.repeatability, to_lab)
+        texture = lab_covariance(read[i], reading.texture.repeatability, to_lab)
+        unseen = censored_loadings(read[i], reading.low, frame.card.rgb, to_lab)
         measured[name] = _measurement(
-            found, i, texture, light, reading, photo, rung, checks + judged[name]
+            found, i, texture, unseen, light, reading, photo, rung, checks + judged[name]
         )
     own = own_frame(measured, beside or {}, refused)
     return Shot(
@@ -267,13 +275,15 @@ def _measurement(
     found: Corrected,
     i: int,
     texture: Array,
+    unseen: Array,
     light: Light,
     reading: RegionReading,
     photo: Photo,
     rung: str,
     checks: tuple[Check, ...],
 ) -> Measurement:
-    """One reading. texture (3, 3) : its repeatability, in Lab."""
+    """One reading. texture (3, 3) : its repeatability, in Lab. unseen (3, k) : what it may be off
+    by in channels that read zero."""
     shared = {source: loading[i] for source, loading in found.shared.items()}
     # Brightness uneven over the frame moves the swatch along the line to black: dL/dlnY and so on.
     of_light = per_brightness(found.lab[i])[:, None] * light.loadings(reading.centre)
@@ -283,7 +293,11 @@ def _measurement(
     return Measurement(
         found.lab[i],
         texture,
-        trueness=found.trueness[i] + of_light @ of_light.T + np.outer(lost, lost),
+        trueness=found.trueness[i]
+        + of_light @ of_light.T
+        + np.outer(lost, lost)
+        + unseen @ unseen.T,
+        degrees=found.degrees,
         shared=shared,
         rung=rung,
         photo=photo.id,
@@ -306,7 +320,12 @@ def profile_camera(
     for path, chart in photos:
         photo = read_photo(path, encoding=encoding)
         frame = read_frame(photo, None, chart)
-        checks = check_card(frame.card, rendered=photo.kind == "rendered", card_lab=frame.colour)
+        checks = check_card(
+            frame.card,
+            rendered=photo.kind == "rendered",
+            card_lab=frame.colour,
+            by_chart=True,
+        )
         if worst(checks) == "refused":
             raise PhotoRefused(sentences(checks, "refused"), checks=checks)
         read = base_lab(

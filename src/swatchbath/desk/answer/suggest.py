@@ -67,7 +67,7 @@ class SuggestAnswer:
         value = self.target.value
         if self.target.note or not isinstance(value, Measurement):
             return self.target.note
-        doubt = give_or_take(value.lab, value.covariance)
+        doubt = give_or_take(value.lab, value.covariance, value.degrees)
         if doubt < 2 * self.tolerance:
             return ""
         return (

@@ -134,7 +134,7 @@ def _reading_rows(swatch: Swatch) -> list[dict[str, Any]]:
             "light": m.light,
             "observer": m.observer,
             **dict(zip(("L", "a", "b"), (round(float(v), 2) for v in m.lab), strict=True)),
-            "give_or_take": round(give_or_take(m.lab, m.covariance), 2),
+            "give_or_take": round(give_or_take(m.lab, m.covariance, m.degrees), 2),
         }
         for (state, photo, m), days in zip(swatch.measurements, swatch.days, strict=True)
     ]

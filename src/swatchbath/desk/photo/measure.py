@@ -154,7 +154,7 @@ def measured_as_dict(name: str, reading: Measurement) -> dict[str, Any]:
     return {
         "name": name,
         "lab": reading.lab.tolist(),
-        "give_or_take": give_or_take(reading.lab, reading.covariance),
+        "give_or_take": give_or_take(reading.lab, reading.covariance, reading.degrees),
         "covariance": reading.covariance.tolist(),
         "repeatability": reading.repeatability.tolist(),
         "trueness": reading.trueness.tolist(),

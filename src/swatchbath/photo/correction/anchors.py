@@ -118,7 +118,7 @@ def read_frame(
             taken = chart.card_patch
             reading, region, lab = patches[taken], regions[taken], chart.lab[taken - 1]
         for number, patch in patches.items():
-            if number != taken and patch.clipped <= _ANCHOR_CLIPPED:
+            if number != taken and patch.clipped <= _ANCHOR_CLIPPED and not patch.low.any():
                 anchors.append((patch, chart.lab[number - 1]))
     if reading is None or region is None:
         raise PhotoRefused(

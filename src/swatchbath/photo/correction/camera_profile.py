@@ -61,21 +61,23 @@ class CameraProfile:
             )
 
     def anchors_with(self, others: Anchors | None) -> Anchors:
-        """Its known colours, and those read in the photo itself."""
+        """Its known colours, each the mean of all its photos, and those read in the photo itself."""
+        colours, which = np.unique(self.lab.round(2), axis=0, return_inverse=True)
+        which = which.ravel()
+        count = np.bincount(which)
+        mean = np.stack([np.bincount(which, self.base_lab[:, c]) / count for c in range(3)], axis=1)
+        earlier = ("earlier",) * len(colours)
         if others is None:
-            return Anchors(self.base_lab, self.lab, photo=self.photos)
+            return Anchors(mean, colours, photo=earlier)
         here = (None,) * len(others.lab)
         sd = np.concatenate(
-            [
-                np.broadcast_to(others.sd, (len(others.lab),)),
-                np.full(len(self.lab), ANCHOR_SD),
-            ]
+            [np.broadcast_to(others.sd, (len(others.lab),)), np.full(len(colours), ANCHOR_SD)]
         )
         return Anchors(
-            np.concatenate([others.base_lab, self.base_lab]),
-            np.concatenate([others.lab, self.lab]),
+            np.concatenate([others.base_lab, mean]),
+            np.concatenate([others.lab, colours]),
             sd=sd,
-            photo=(*(others.photo or here), *self.photos),
+            photo=(*(others.photo or here), *earlier),
         )
 
     def to_json(self) -> str:

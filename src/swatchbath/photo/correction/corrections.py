@@ -45,6 +45,8 @@ ANCHOR_SCATTER = {"rendered": 3.0, "linear": 2.0, "unprofiled": 2.0}
 # The same for one read in an earlier photo. Of 0, 3 and 6 the larger two took rendered photos by
 # one camera in one light from 4.7 / 7.8 to 4.0 / 7.0 and 3.8 / 6.7; no such photos are linear.
 EARLIER_SCATTER = {"rendered": 4.0, "linear": 3.0, "unprofiled": 3.0}
+# Of either, what is stated as doubt: a chart's own misfit tells the rest.
+_STATED_SCATTER = 0.35
 # This swatch's alone: light between swatch and card that no smooth term sees, and spectra that
 # differ at one colour. A chart, whose patches all differ, cannot tell it; common practice, no
 # source.
@@ -114,16 +116,15 @@ def correct(
             lab = place = (lab + curve(base)) / 2
             expected = known_place = (expected + curve(known_place)) / 2
         both = np.concatenate([place, known_place])
-        believed, stated = (
-            _of_anchors(m, both, card, card_sd, sources, anchors, len(place))
-            for m in (model.believed, model.stated)
-        )
+        # What earlier photos of this camera in this light were off by is believed of this one too.
+        believed = _loadings(model.believed, both, card, card_sd, sources)
+        stated = _of_anchors(model.stated, both, card, card_sd, sources, anchors, len(place))
         told = _Told(believed, stated, both, anchors, encoding)
         n, m = len(place), len(known_place)
         off = anchors.lab - expected
         weights = told.weights(range(n), range(n, n + m))
         lab = lab + (weights.T @ off.ravel()).reshape(-1, 3)
-        if len(off) >= _FEWEST_FOR_SCALE:
+        if anchors.photo is None and len(off) >= _FEWEST_FOR_SCALE:
             misfit = min(told.misfit(off, n), _LARGEST_MISFIT)
             degrees = DEGREES + _DEGREES_OF_ANCHORS
             wider = float(np.sqrt((DEGREES + _DEGREES_OF_ANCHORS * misfit) / degrees))
@@ -183,28 +184,28 @@ class _Told:
     anchors: Anchors
     encoding: str
 
-    @property
-    def _noise_sd(self) -> Array:
-        """(m,): the anchors' own noise."""
-        here = self.anchors.photo or (None,) * len(self.anchors.lab)
-        earlier = np.array([p is not None for p in here])
+    def _noise_sd(self, by: Sequence[int], *, stated: bool) -> Array:
+        """(3m,): what anchors are off by alone, per axis; as weighed by, or as stated."""
+        read_in = self.anchors.photo or (None,) * len(self.anchors.lab)
+        earlier = np.array([p is not None for p in read_in])
         scatter = np.where(earlier, EARLIER_SCATTER[self.encoding], ANCHOR_SCATTER[self.encoding])
-        return np.asarray(np.hypot(self.anchors.sd, scatter))
+        if stated:
+            scatter = scatter * _STATED_SCATTER
+        first = len(self.place) - len(self.anchors.lab)
+        return np.repeat(np.hypot(self.anchors.sd, scatter)[np.array(by) - first], 3)
 
     def weights(self, of: Sequence[int], by: Sequence[int]) -> Array:
         """(3m, 3n): what each anchor's error says of each reading's; rows of all colours."""
         of, by = list(of), list(by)
-        first = len(self.place) - len(self.anchors.lab)
-        noise_sd = np.repeat(self._noise_sd[np.array(by) - first], 3)
-        among, between = np.diag(noise_sd**2), np.zeros((3 * len(by), 3 * len(of)))
-        for a in self.believed.values():
-            known = _flat(a[by])
-            among += known @ known.T
-            between += known @ _flat(a[of]).T
-        weights = np.linalg.solve(among, between)
-        if len(by) < FEWEST_FOR_SURFACE or self.anchors.photo is not None:
+        noise_sd = self._noise_sd(by, stated=False)
+        known = [_flat(a[by]) for a in self.believed.values()]
+        wanted = [_flat(a[of]) for a in self.believed.values()]
+        among = np.diag(noise_sd**2) + sum(a @ a.T for a in known)
+        between = sum(a @ b.T for a, b in zip(known, wanted, strict=True))
+        weights: Array = np.linalg.solve(among, np.asarray(between))
+        if len(by) < FEWEST_FOR_SURFACE or self.encoding != "rendered":
             return weights
-        return np.asarray((weights + surface_weights(self.place[of], self.place[by])) / 2)
+        return (weights + surface_weights(self.place[of], self.place[by])) / 2
 
     def left(self, weights: Array, of: Sequence[int], by: Sequence[int], name: str) -> Loadings:
         """Loadings (n, 3, K) of what is still unknown; `name` is the source of what the anchors
@@ -214,8 +215,7 @@ class _Told:
             source: a[of] - (weights.T @ _flat(a[by])).reshape(len(of), 3, -1)
             for source, a in self.stated.items()
         }
-        first = len(self.place) - len(self.anchors.lab)
-        noise_sd = np.repeat(self._noise_sd[np.array(by) - first], 3)
+        noise_sd = self._noise_sd(by, stated=True)
         out[name] = -(weights.T * noise_sd).reshape(len(of), 3, -1)
         return out
 

@@ -66,6 +66,7 @@ class Photo:
     kind : "rendered" (the camera gave it a look), "linear" (values proportional to light, in
     known primaries) or "unprofiled" (linear, primaries not known).
     notes : what was assumed. taken : when, by the camera's clock, or None.
+    profiled : whether the file says how its colours are coded.
     """
 
     picture: Picture
@@ -76,6 +77,7 @@ class Photo:
     kind: str
     notes: tuple[str, ...]
     taken: datetime | None = None
+    profiled: bool = False
 
     def __post_init__(self) -> None:
         if isinstance(self.picture, np.ndarray):
@@ -149,6 +151,7 @@ def read_photo(path: str | Path, *, encoding: str | None = None) -> Photo:
         kind=kind,
         notes=(decoder.note, *opened.notes, *gain_map_note(data)),
         taken=opened.taken,
+        profiled=opened.colours is not None,
     )
 
 

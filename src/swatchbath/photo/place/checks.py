@@ -18,11 +18,15 @@ from .region import RegionReading
 # (fine up to, doubtful up to); beyond the second: refused.
 _CLIPPED = (0.02, 0.10)  # error 6 below, 8 at 10 to 50 %, 14 above
 _BRIGHTEST = (0.90, 0.98)  # mean of the strongest channel: error 7, 9 to 10, 13 to 17
-_DARKEST = (0.005, 0.002)  # mean of the weakest channel: error 6, 10, 12
-_CARD_TOO_DARK = (0.08, 0.05)  # error 3.4 to 4.4 above 0.08, 8.5 below
+_DARKEST = (0.005, 0.002)  # mean of the strongest channel of what is simply dark
+_WEAKEST = 0.005  # mean of the weakest channel: error 6 above, 10 below
+# Error 3.4 to 4.4 above 0.08, 8.5 below; at 0.035 to 0.043 of two cameras 5 to 8.
+_CARD_TOO_DARK = (0.08, 0.02)
 _CARD_TOO_BRIGHT = (0.30, 0.45)  # error 4.5 to 6.6 at 0.16 to 0.40
 _CARD_TOO_DARK_LINEAR = (0.02, 0.005)  # linear files worked at 0.03 to 0.14
-_CARD_CAST = (0.30, 0.50)  # ln(strongest / weakest channel): error 6 to 7, 7 to 10, over 11
+# ln(strongest / weakest channel): error 6 to 7, 7 to 10, over 11 for 640 x 480 pictures. Of larger
+# photos at 1.7 to 2.2 times a plain gain is 0.6 to 1.7 worse than under a neutral lamp.
+_CARD_CAST = (0.30, float(np.log(2.5)))
 _CARD_TEXTURE = (0.04, 0.07)  # sd / mean in the card: error 7, 8 to 9, 10 to 15
 # Standard deviation over the place in CIEDE2000: two colours on one skein. Evenly dyed
 # textures drawn with over three strands in the place stay under 0.1, skeins of the sample, which
@@ -50,9 +54,12 @@ def _check(name: str, level: Level, fact: str, fault: str, remedy: str) -> Check
     return Check(name, level, f"{fact}{fault}.", remedy)
 
 
-def check_card(reading: RegionReading, *, rendered: bool, card_lab: Array) -> tuple[Check, ...]:
+def check_card(
+    reading: RegionReading, *, rendered: bool, card_lab: Array, by_chart: bool = False
+) -> tuple[Check, ...]:
     """Judge the grey card's reading; card_lab (3,) is its own colour, so that a card darker or
-    lighter than 18 %, or not quite neutral, is judged by the light on it."""
+    lighter than 18 %, or not quite neutral, is judged by the light on it. by_chart : a chart in
+    the frame tells of the light and the camera as well, so that no cast is too much."""
     grey_rgb = xyz_to_linear_srgb(lab_to_xyz(card_lab))
     at = f"Grey card at ({reading.centre[0]:.0f}, {reading.centre[1]:.0f})"
     # Exposure relative to an 18 % card's usual reading.
@@ -99,7 +106,7 @@ def check_card(reading: RegionReading, *, rendered: bool, card_lab: Array) -> tu
         checks.append(
             _check(
                 "card cast",
-                _level(cast, _CARD_CAST),
+                "doubtful" if by_chart and cast > _CARD_CAST[0] else _level(cast, _CARD_CAST),
                 f"{at}: its strongest channel is {np.exp(cast):.1f} times its weakest",
                 "; the light is strongly coloured, or this is not the grey card",
                 "Photograph in daylight from a window, and mark the grey card itself.",
@@ -108,7 +115,7 @@ def check_card(reading: RegionReading, *, rendered: bool, card_lab: Array) -> tu
     checks.append(
         _check(
             "card texture",
-            _level(reading.spread, _CARD_TEXTURE),
+            _level(reading.spread * min(np.sqrt(exposure / 0.18), 1.0), _CARD_TEXTURE),
             f"{at}: its brightness varies by {reading.spread:.0%} inside the mark",
             "; a card is even, so this may be glare, a shadow or the wrong thing",
             "Mark a smaller place on the card, or lay it flat and photograph again.",
@@ -121,6 +128,7 @@ def check_swatch(name: str, reading: RegionReading) -> tuple[Check, ...]:
     """Judge one swatch's reading."""
     at = f"Swatch {name} at ({reading.centre[0]:.0f}, {reading.centre[1]:.0f})"
     brightest, darkest = float(reading.rgb.max()), float(reading.rgb.min())
+    strong = [name for name, low in zip(("red", "green", "blue"), reading.low, strict=True) if low]
     return (
         _check(
             "swatch clipped",
@@ -138,10 +146,19 @@ def check_swatch(name: str, reading: RegionReading) -> tuple[Check, ...]:
         ),
         _check(
             "swatch too dark",
-            _level(darkest, _DARKEST),
-            f"{at}: its weakest channel is at {max(darkest, 0):.1%} of full light",
+            "refused" if len(strong) == 3 else _level(brightest, _DARKEST),
+            f"{at}: its strongest channel is at {max(brightest, 0):.1%} of full light",
             ", too dark to tell its colour",
-            "Photograph again in more light; a very strong colour may need a chart in the frame.",
+            "Photograph again in more light.",
+        ),
+        _check(
+            "swatch too strong",
+            "doubtful" if strong or 0 <= darkest < _WEAKEST else "fine",
+            f"{at}: its weakest channel is at {max(darkest, 0):.1%} of full light",
+            f", so of its {' and '.join(strong)} light it is only known that it is small"
+            if strong
+            else ", where cameras tell strong colours badly",
+            "Lay two of your own swatches of like colour, or a chart, beside it.",
         ),
         _check(
             "swatch pixels",

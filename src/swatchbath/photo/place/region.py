@@ -8,7 +8,7 @@ ground of another colour, and sheen (see `texture`).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +22,9 @@ from .texture import Texture, read_texture
 # a step or two under 255. In 16 bits the same share of the way up. Common practice, no source.
 _CLIPPED_CODE = 254
 _CLIPPED_CODE_DEEP = 254 * 257
+# A code value up to here counts as zero, 0.002 of full light: in 8 bits, in 16 with sRGB's curve,
+# and in 16 linear ones.
+_LOW_CODE, _LOW_CODE_DEEP, _LOW_CODE_LINEAR = 6, 6 * 257, 131
 # Fewer pixels than this are too few for a mean and its doubt: 12 x 12. Common practice, no source.
 FEWEST_PIXELS = 144
 # More than this are thinned out; the mean of so many is known to a thousandth. Our own choice.
@@ -110,7 +113,7 @@ class RegionReading:
     rgb : (3,) mean. texture : what the texture makes of it (see `texture`).
     pixels : how many were used. clipped : share of pixels with a clipped channel.
     specks : share left out as specks or ground. spread : relative standard deviation of
-    brightness over the place. centre : (x, y).
+    brightness over the place. centre : (x, y). low : (3,) bool, channels that mostly read zero.
     """
 
     rgb: Array
@@ -120,6 +123,7 @@ class RegionReading:
     specks: float
     spread: float
     centre: tuple[float, float]
+    low: Array = field(default_factory=lambda: np.zeros(3, dtype=bool))
 
 
 def read_region(photo: Photo, region: Region, *, what: str) -> RegionReading:
@@ -153,6 +157,10 @@ def read_region(photo: Photo, region: Region, *, what: str) -> RegionReading:
         )
     at_limit = codes >= (_CLIPPED_CODE_DEEP if photo.picture.deep else _CLIPPED_CODE)
     clipped = (at_limit[..., 0] | at_limit[..., 1] | at_limit[..., 2]) & inside
+    # Of the place's pixels, as the file's own channels have them.
+    deep = _LOW_CODE_DEEP if photo.kind == "rendered" else _LOW_CODE_LINEAR
+    at_zero = codes <= (deep if photo.picture.deep else _LOW_CODE)
+    low = (at_zero & inside[..., None]).sum(axis=(0, 1)) > inside.sum() / 2
     # By index: several times as fast as by mask.
     at = np.flatnonzero(inside)
     light = photo.light(codes.reshape(-1, 3).take(at, axis=0))
@@ -168,4 +176,5 @@ def read_region(photo: Photo, region: Region, *, what: str) -> RegionReading:
         specks=float(texture.odd.mean()),
         spread=texture.depth,
         centre=(float(x[fibre].mean()), float(y[fibre].mean())),
+        low=low,
     )
