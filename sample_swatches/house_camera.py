@@ -95,7 +95,7 @@ class Camera:
     sensitivity: np.ndarray
     matrix: np.ndarray
     look: np.ndarray
-    electrons: float = 9000.0  # at full scale, per pixel of the picture
+    electrons: float = 30000.0  # at full scale, per pixel of the picture, several of the sensor
     read: float = 0.001  # read noise, of full scale
     flare: float = 0.006  # veiling glare, share of the mean raw light
     vignette: float = 0.06  # brightness lost in the corners
@@ -167,7 +167,7 @@ def random_camera(rng, name="drawn camera"):
         sensitivity=sensitivity,
         matrix=makers_matrix(sensitivity),
         look=look,
-        electrons=float(np.exp(rng.normal(np.log(9000), 0.5))),
+        electrons=float(np.exp(rng.normal(np.log(30000), 0.5))),
         read=float(np.exp(rng.normal(np.log(0.001), 0.4))),
         flare=float(np.exp(rng.normal(np.log(0.006), 0.5))),
         vignette=float(rng.uniform(0.0, 0.12)),
