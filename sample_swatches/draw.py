@@ -1,13 +1,15 @@
 """Draw the whole sample again: python sample_swatches/draw.py
 
-Writes photos/, baths.csv, marks.csv and cards.csv here, and tests/reference/sample_truth.csv. The
-same files come out each time (JPEG bytes may differ with another Pillow). About two minutes.
+Writes photos/, baths.csv, marks.csv, shade.csv and cards.csv here, and sample_truth.csv and
+sample_shade.csv in tests/reference. The same files come out each time (JPEG bytes may differ with
+another Pillow). About two minutes.
 Also the door through which tests reach the drawing: House, draw_photo, fresh_photo, save_jpeg ...
 """
 
 import csv
 import sys
 from dataclasses import replace
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -42,31 +44,51 @@ __all__ = [
     "set_table",
 ]
 
-TRUTH = HERE.parent / "tests" / "reference" / "sample_truth.csv"
+REFERENCE = HERE.parent / "tests" / "reference"
 LIMIT = 420_000  # bytes a photo, so that the folder stays under 8 MB
 WET = "11a"  # photographed wet as well as dry
 
-# Photo, camera, light, cards, ground, portrait, orientation tag, profile embedded.
+# The cameras, both invented: maker and model as EXIF says them, the space they write, and which of
+# the cameras that the stream gives it is. `hers` has taken most photos; the other is borrowed. Of
+# sixteen, hers was chosen to be wrong on a chart by about as much as the middle one of real phones,
+# the other by somewhat more.
+CAMERAS = {"hers": ("Hallowick", "H3", "sRGB", 15), "borrowed": ("Ostrelle", "Duo 5", "P3", 9)}
+SENT = (1280, 960)  # a photo that came through a messenger: smaller, without EXIF or profile
+SENT_QUALITY = 78
+
+# One sitting for each dye day: hour and minute on the day after, and the light, kelvin or a name.
+SITTINGS = [
+    ("11:05", 5600), ("10:40", 6100), ("12:10", 6500), ("11:30", 5200), ("19:20", "LED-B3"),
+    ("10:15", 5900), ("13:45", 6800), ("11:50", 5400), ("12:30", 5800),
+]  # fmt: skip
+# Two photos a sitting: camera, sent through a messenger, cards, ground, portrait, orientation tag.
 PHOTOS = [
-    ("photo_01", "A", 5600, "grey", "oak", False, 1, True),
-    ("photo_02", "A", 5600, "grey", "oak", False, 1, True),
-    ("photo_03", "A", 6100, "grey", "oak", True, 6, True),
-    ("photo_04", "B", 6500, "grey", "linen", False, 1, False),
-    ("photo_05", "B", 6500, "three", "linen", False, 1, False),
-    ("photo_06", "A", 5200, "grey", "oak", False, 1, True),
-    ("photo_07", "C", 5000, "three", "painted board", False, 1, True),
-    ("photo_08", "C", 5000, "grey", "painted board", False, 1, True),
-    ("photo_09", "B", 7000, "grey", "linen", True, 8, False),
-    ("photo_10", "A", 5900, "three", "oak", False, 1, True),
-    ("photo_11", "D", 5400, "grey", "linen", False, 1, True),
-    ("photo_12", "D", 5800, "grey", "linen", False, 1, True),
-    ("photo_13", "A", "LED-B3", "grey", "painted board", False, 1, True),
-    ("photo_14", "B", 6300, "grey", "oak", False, 1, False),
-    ("photo_15", "C", 5300, "grey", "painted board", False, 3, True),
-    ("photo_16", "A", 6800, "grey", "linen", False, 1, True),
-    ("photo_17", "E", 5500, "grey", "oak", False, 1, False),
-    ("photo_18", "A", 5700, "three", "oak", False, 1, True),
+    ("hers", False, "grey", "oak", False, 1),
+    ("hers", False, "grey", "oak", False, 1),
+    ("hers", False, "grey", "paper", True, 6),
+    ("hers", False, "grey", "paper", False, 1),
+    ("hers", False, "three", "paper", False, 1),
+    ("hers", True, "grey", "paper", False, 1),
+    ("hers", False, "three", "paper", False, 1),
+    ("hers", False, "grey", "paper", False, 1),
+    ("hers", False, "grey", "paper", True, 8),
+    ("hers", False, "grey", "paper", False, 1),
+    ("borrowed", False, "grey", "linen", False, 1),
+    ("borrowed", False, "grey", "linen", False, 1),
+    ("hers", False, "grey", "paper", False, 1),
+    ("hers", False, "three", "paper", False, 1),
+    ("hers", False, "grey", "paper", False, 3),
+    ("borrowed", False, "grey", "paper", False, 1),
+    ("hers", False, "grey", "paper", False, 1),
+    ("hers", True, "grey", "paper", False, 1),
 ]
+
+# A customer's scrap of linen, dyed elsewhere by no one knows what, beside three of her own.
+SHADE_PHOTO, SHADE_TAKEN, SHADE_LIGHT = "shade_01.jpg", "2026:04:25 11:20:00", 6000
+BESIDE = ("11a", "20a", "23a")
+
+MARK_COLUMNS = ["photo", "name", "kind", "x", "y", "half"]
+NOTE = "drawn by sample_swatches/draw.py; CIELAB D65, 2 degree observer"
 
 
 def stream(*key):
@@ -90,44 +112,51 @@ def dyed_swatches(house):
     return out
 
 
-def spread_over_photos(names):
-    """{photo: [(name, state), ...]}: lots and photos crossed, some swatches photographed twice."""
-    rng, photos = stream(3), [p[0] for p in PHOTOS]
-    table = {p: [] for p in photos}
-    order = [names[i::3] for i in range(3)]  # every third swatch: a photo holds several lots
-    mixed = [name for part in order for name in part]
-    swap = rng.permutation(len(mixed))[: len(mixed) // 3]
-    moved = [mixed[i] for i in swap[rng.permutation(len(swap))]]
-    for i, name in zip(swap, moved, strict=True):
-        mixed[i] = name
-    for i, name in enumerate(mixed):
-        table[photos[i * len(photos) // len(mixed)]].append((name, "dry"))
-    again = [str(n) for n in rng.permutation([n for n in names if n != WET])[:10]]
-    turn = list(rng.permutation(photos))
-    for name in again:
-        while (name, "dry") in table[turn[0]]:
-            turn.append(turn.pop(0))
-        table[turn.pop(0)].append((name, "dry"))
-    home = next(p for p in photos if (WET, "dry") in table[p])
-    other = min((p for p in photos if p != home), key=lambda p: (len(table[p]), p))
-    table[other].append((WET, "wet"))
+def photo_file(index):
+    """Name of the file of one of PHOTOS."""
+    return f"photo_{index + 1:02d}.jpg"
+
+
+def spread_over_photos(dyed):
+    """[(name, state), ...] of each photo: a dye day's swatches in two photos, its lots crossed.
+
+    Ten swatches of earlier days lie in once more, and one again while wet.
+    """
+    rng, days = stream(3), sorted({row["session"] for _, row, *_ in dyed.values()})
+    table = [[] for _ in PHOTOS]
+    for day, session in enumerate(days):
+        mine = [name for name, (_, row, *_) in dyed.items() if row["session"] == session]
+        mine.sort(
+            key=lambda name: (name[-1], name)
+        )  # all a, then all b: a photo holds several lots
+        cut = (len(mine) + 1) // 2
+        for name in mine[:cut]:
+            table[2 * day].append((name, "dry"))
+        for name in mine[cut:]:
+            table[2 * day + 1].append((name, "dry"))
+    # Where the fewest lie there is room for one of an earlier day.
+    roomy = sorted(range(2, len(PHOTOS)), key=lambda p: (len(table[p]), p))[:11]
+    for photo in sorted(roomy[:10]):
+        earlier = [n for p in range(2 * (photo // 2)) for n, _ in table[p] if n != WET]
+        table[photo].append((str(rng.choice(sorted(set(earlier)))), "dry"))
+    table[roomy[10]].append((WET, "wet"))
     return table
 
 
 def cameras():
-    """The five cameras of the sample; D writes the wider P3 space."""
-    out = {}
-    for index, name in enumerate("ABCDE"):
-        camera = random_camera(stream(4, index), f"drawn camera {name}")
-        out[name] = replace(camera, space="P3" if name == "D" else "sRGB")
-    return out
+    """The two cameras of the sample; hers is set a third of a stop up, as one does for paper."""
+    out = {
+        name: replace(random_camera(stream(4, which), f"{make} {model}"), space=space)
+        for name, (make, model, space, which) in CAMERAS.items()
+    }
+    own = out["hers"]
+    return out | {"hers": replace(own, exposure=own.exposure + np.log(2) / 3)}
 
 
-def sample_light(kind, rng):
-    """The light of one photo: daylight of `kind` kelvin, or a named LED; uneven like any other."""
-    uneven = random_light(rng)
+def sitting_light(kind, rng):
+    """The light of one sitting: daylight of `kind` kelvin or a named LED, uneven like any other."""
     spectrum = light_spectrum(kind) if isinstance(kind, str) else daylight(kind)
-    return Light(str(kind), spectrum, uneven.slope, uneven.tint)
+    return replace(random_light(rng), name=str(kind), spectrum=spectrum)
 
 
 def write_rows(path, columns, rows, note=None):
@@ -161,34 +190,66 @@ def truth_rows(dyed):
     return rows
 
 
+def wanted_scrap():
+    """(81,) reflectance of the customer's scrap: another house's madder on linen."""
+    bath = {
+        "fibre": "cotton", "dyestuff": "madder", "dye_owf": 90, "mordant": "alum",
+        "mordant_owf": 15, "tannin": "gallnut", "tannin_owf": 8, "pH": 6.5, "temperature_C": 68,
+        "minutes": 90,
+    }  # fmt: skip
+    return House(90_041).reflectance(bath)
+
+
+def draw_sitting_photo(index, camera, light, things):
+    """Draw one of PHOTOS and write it: (its marks, its size in bytes)."""
+    name, sent, cards, ground, portrait, turn = PHOTOS[index]
+    size = SENT if sent else (1200, 1600) if portrait else (1600, 1200)
+    array, marks = draw_photo(
+        things, camera, light, stream(5, index), size, cards=cards, ground=ground
+    )
+    path = HERE / "photos" / photo_file(index)
+    if sent:
+        held = save_jpeg(path, array, quality=SENT_QUALITY, profile=False, exif=False)
+    else:
+        make, model, space, _ = CAMERAS[name]
+        held = save_jpeg(
+            path, array, limit=LIMIT, space=space, orientation=turn, make=make, model=model,
+            taken=taken_at(index),
+        )  # fmt: skip
+    return marks, held
+
+
+def taken_at(index):
+    """EXIF's text of when one of PHOTOS was taken: the day after the dye day, two minutes apart."""
+    sessions = sorted({row["session"] for _, _, row in swatches()})
+    begun = datetime.fromisoformat(f"{sessions[index // 2]} {SITTINGS[index // 2][0]}")
+    return f"{begun + timedelta(days=1, minutes=2 * (index % 2)):%Y:%m:%d %H:%M:%S}"
+
+
 def main():
     """Draw everything and say how strong the drawn cameras' departures are."""
     house, taken_by = House(0), cameras()
     dyed = dyed_swatches(house)
-    table = spread_over_photos(list(dyed))
+    table = spread_over_photos(dyed)
     (HERE / "photos").mkdir(exist_ok=True)
+
+    def thing(name, state="dry"):
+        return name, dyed[name][1]["fibre"], dyed[name][0], dyed[name][2], state
+
     baths, marks, total = [], [], 0
-    for index, (photo, camera, kind, cards, ground, portrait, turn, tagged) in enumerate(PHOTOS):
-        rng = stream(5, index)
-        things = [
-            (name, dyed[name][1]["fibre"], dyed[name][0], dyed[name][2], state)
-            for name, state in table[photo]
-        ]
-        size = (1200, 1600) if portrait else (1600, 1200)
-        light, by = sample_light(kind, rng), taken_by[camera]
-        array, found = draw_photo(things, by, light, rng, size, cards=cards, ground=ground)
-        file = f"{photo}.jpg"
-        taken = f"2026:04:{12 + index // 3:02d} 11:{index:02d}:00"
-        total += save_jpeg(
-            HERE / "photos" / file, array, limit=LIMIT, space=by.space, profile=tagged,
-            orientation=turn, model=by.name, taken=taken,
-        )  # fmt: skip
+    for index, lies in enumerate(table):
+        camera, file = PHOTOS[index][0], photo_file(index)
+        light = sitting_light(SITTINGS[index // 2][1], stream(8, index // 2))
+        things = [thing(*one) for one in lies]
+        found, held = draw_sitting_photo(index, taken_by[camera], light, things)
+        total += held
         marks += [{"photo": file, **mark} for mark in found]
-        for name, state in table[photo]:
+        for name, state in lies:
             baths.append({"photo": file, "name": name, "state": state} | as_typed(dyed[name][1]))
-        print(f"{file}: camera {camera}, {light.name}, {len(things)} swatches")
+        print(f"{file}: {camera} camera, {light.name}, {len(things)} swatches")
     write_rows(HERE / "baths.csv", ["photo", "name", "state", *COLUMNS], baths)
-    write_rows(HERE / "marks.csv", ["photo", "name", "kind", "x", "y", "half"], marks)
+    write_rows(HERE / "marks.csv", MARK_COLUMNS, marks)
+    total += draw_shade(taken_by["hers"], [thing(name) for name in BESIDE])
     cards_rows = [
         {"patch": kind} | dict(zip(("L", "a", "b"), np.round(lab, 2), strict=True))
         for kind, lab in card_labs().items()
@@ -196,15 +257,37 @@ def main():
     write_rows(HERE / "cards.csv", ["patch", "L", "a", "b"], cards_rows)
     columns = ["name", "lot", "kind", "L", "a", "b", "recipe_L", "recipe_a", "recipe_b"]
     columns += ["wet_L", "wet_a", "wet_b", "slip_column", "typed", "true_value", "note"]
-    note = "drawn by sample_swatches/draw.py; CIELAB D65, 2 degree observer"
-    write_rows(TRUTH, columns, truth_rows(dyed), note)
+    write_rows(REFERENCE / "sample_truth.csv", columns, truth_rows(dyed), NOTE)
     print(f"{len(dyed)} swatches, {len(baths)} rows, {total / 1e6:.1f} MB of photos")
     print("drawn cameras, " + describe_check(chart_check()))
-    for name, camera in taken_by.items():
-        rng = stream(6, ord(name))
+    for index, (name, camera) in enumerate(taken_by.items()):
+        rng = stream(6, index)
         sun = [Light("daylight", daylight(k)) for k in (5000, 5600, 6500)]
         errors = [chart_errors(replace(camera, space="sRGB"), light, rng)["dE"] for light in sun]
-        print(f"camera {name}: {np.nanmedian(errors):.1f}, {np.nanpercentile(errors, 95):.1f}")
+        print(f"{name}: {np.nanmedian(errors):.1f}, {np.nanpercentile(errors, 95):.1f}")
+
+
+def draw_shade(camera, own):
+    """The photo of the wanted scrap touching three of her own swatches; its size in bytes."""
+    scrap = ("scrap", "cotton", "cloth", wanted_scrap())
+    array, found = draw_photo(
+        [scrap, *own], camera, sitting_light(SHADE_LIGHT, stream(8, 99)), stream(5, 99),
+        ground="paper", layout="touching",
+    )  # fmt: skip
+    make, model, space, _ = CAMERAS["hers"]
+    held = save_jpeg(
+        HERE / "photos" / SHADE_PHOTO, array, limit=LIMIT, space=space, make=make, model=model,
+        taken=SHADE_TAKEN,
+    )  # fmt: skip
+    rows = [{"photo": SHADE_PHOTO, **mark} for mark in found]
+    for row in rows:
+        if row["name"] in BESIDE:
+            row["kind"] = "beside"
+    write_rows(HERE / "shade.csv", MARK_COLUMNS, rows)
+    lab = np.round(reflectance_to_lab(scrap[3]), 3)
+    line = {"name": "scrap"} | dict(zip("Lab", lab, strict=True))
+    write_rows(REFERENCE / "sample_shade.csv", ["name", "L", "a", "b"], [line], NOTE)
+    return held
 
 
 if __name__ == "__main__":

@@ -26,7 +26,7 @@ def chart_photo(camera, light, rng):
     camera = replace(camera, space="sRGB")
     raw = raw_of(chart, camera, light) * np.exp(rng.normal(0, 0.01, (24, 1)))
     mean, grey = raw.mean(0), raw_of(np.full(len(GRID), 0.18), camera, light)
-    shot = automatics(camera, mean, grey, rng)
+    shot = automatics(camera, light, mean, grey, rng)
     seen = (raw + camera.flare * mean) * shot.exposure
     linear = seen * shot.balance @ camera.matrix.T
     return np.clip(apply_look(np.maximum(linear, 1e-5), shot.look), 0, 1)

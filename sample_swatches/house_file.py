@@ -7,8 +7,10 @@ import colour
 import numpy as np
 from PIL import Image
 
-# EXIF tag numbers (CIPA DC-008): Model, Orientation, DateTime, DateTimeOriginal in the Exif part.
-_MODEL, _ORIENTATION, _DATETIME, _EXIF_PART, _TAKEN = 0x0110, 0x0112, 0x0132, 0x8769, 0x9003
+# EXIF tag numbers (CIPA DC-008): Make, Model, Orientation, DateTime, and in the Exif part
+# DateTimeOriginal.
+_MAKE, _MODEL, _ORIENTATION, _DATETIME = 0x010F, 0x0110, 0x0112, 0x0132
+_EXIF_PART, _TAKEN = 0x8769, 0x9003
 # Turns of the stored picture that each orientation tag undoes: np.rot90 counts anticlockwise.
 _STORED_TURN = {1: 0, 3: 2, 6: 1, 8: 3}
 _SPACES = {"sRGB": "sRGB", "P3": "Display P3"}
@@ -61,26 +63,28 @@ def matrix_profile(space):
 
 def save_jpeg(
     path, array, *, quality=90, limit=None, space="sRGB", profile=True, orientation=1,
-    model=None, taken=None,
+    make=None, model=None, taken=None, exif=True,
 ):  # fmt: skip
     """Save an upright picture (h, w, 3) uint8 as a JPEG, 4:2:0; return its size in bytes.
 
     limit: greatest size in bytes; quality falls by 2 down to 60 until it fits. space: sRGB or P3,
     the space the array is in; profile: embed it. orientation 1, 3, 6 or 8: the stored picture is
-    turned so that the tag brings it upright again. model, taken: EXIF texts.
+    turned so that the tag brings it upright again. make, model, taken: EXIF texts;
+    without exif nothing of the kind is written, not even the orientation.
     """
     image = Image.fromarray(np.ascontiguousarray(np.rot90(array, _STORED_TURN[orientation])))
-    exif = Image.Exif()
-    exif[_ORIENTATION] = orientation
-    if model:
-        exif[_MODEL] = model
+    tags = Image.Exif()
+    tags[_ORIENTATION] = orientation
+    for tag, text in ((_MAKE, make), (_MODEL, model), (_DATETIME, taken)):
+        if text:
+            tags[tag] = text
     if taken:
-        exif[_DATETIME] = taken
-        exif.get_ifd(_EXIF_PART)[_TAKEN] = taken
+        tags.get_ifd(_EXIF_PART)[_TAKEN] = taken
     extra = {"icc_profile": matrix_profile(space)} if profile else {}
+    extra |= {"exif": tags} if exif else {}
     while True:
         held = io.BytesIO()
-        image.save(held, "JPEG", quality=quality, subsampling="4:2:0", optimize=True, exif=exif, **extra)  # fmt: skip  # noqa: E501
+        image.save(held, "JPEG", quality=quality, subsampling="4:2:0", optimize=True, **extra)  # fmt: skip  # noqa: E501
         if limit is None or held.tell() <= limit or quality <= 60:
             break
         quality -= 2

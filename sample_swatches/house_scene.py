@@ -28,6 +28,7 @@ CARDS = {
     "black": 0.0340 + 0.0012 * (GRID - 560.0) / 180.0,
 }
 PAPER = _ramp(0.60, 0.82, 450, 40)
+SHEET = 0.84 - 0.06 * np.exp(-(GRID - 400.0) / 45.0)  # plain white drawing paper, no brightener
 PENCIL = np.full(len(GRID), 0.07)
 BOARD = _ramp(0.26, 0.56, 560, 60)  # the card that yarn is wound on
 STRING = _ramp(0.45, 0.66, 520, 60)
@@ -57,6 +58,7 @@ class Scene:
         self.w, self.h = size
         self.unit = max(size) / 1600.0  # drawn sizes are for a long side of 1600 pixels
         self.raw = np.zeros((self.h, self.w, 3), np.float32)
+        self.taken = np.zeros((self.h, self.w), bool)  # where something lies, or its shadow falls
         # The card lies a little towards or away from the light (a few per cent of brightness).
         self.tilt = float(np.exp(rng.normal(0, 0.025)))
 
@@ -82,7 +84,10 @@ class Scene:
             cast = ndimage.gaussian_filter(alpha, lift)
             cast = ndimage.shift(cast, (0.9 * lift, 0.7 * lift), order=1)
             tight = ndimage.gaussian_filter(alpha, 0.35 * lift)
-            part = part * (1 - shadow * (0.6 * cast + 0.4 * tight))[..., None]
+            dimmed = shadow * (0.6 * cast + 0.4 * tight)
+            self.taken[window] |= dimmed > 0.005
+            part = part * (1 - dimmed)[..., None]
+        self.taken[window] |= alpha > 0.005
         a = alpha[..., None].astype(np.float32)
         self.raw[window] = part * (1 - a) + np.asarray(content, np.float32) * a
 
@@ -126,6 +131,44 @@ def draw_ground(scene, kind):
     scene.raw *= (1 + 0.02 * smooth_noise(rng, (h, w), (200 * u, 200 * u)))[..., None]
 
 
+def draw_sheet(scene):
+    """Spread a sheet of plain white paper over the table, the table showing at its edges."""
+    rng, u = scene.rng, scene.unit
+    half_w, half_h = (n / 2 - rng.uniform(8, 26) * u for n in (scene.w, scene.h))
+    place = Place(scene.w / 2, scene.h / 2, half_w, half_h, rng.normal(0, 0.008))
+    window, along, across = scene.window(place, 16 * u)
+    edge = np.maximum(np.abs(along) - half_w, np.abs(across) - half_h)
+    grain = smooth_noise(rng, along.shape, (1.0 * u, 1.0 * u))
+    cockle = smooth_noise(rng, along.shape, (180 * u, 180 * u))
+    content = scene.tint(SHEET) * (1 + 0.008 * grain + 0.004 * cockle)[..., None]
+    scene.lay(window, soft(edge), content, shadow=0.4, height=2)
+    bare = np.zeros_like(scene.taken)
+    bare[window] = edge < -4 * u
+    scene.taken = ~bare
+
+
+def bare_places(scene, count):
+    """Up to `count` marks (x, y, half) of what lies bare, one in each part of the frame at most."""
+    u = scene.unit
+    away = ndimage.distance_transform_edt(~np.pad(scene.taken, 1, constant_values=True))
+    away = away[1:-1, 1:-1] - 4 * u
+    found = []
+    for rows in np.array_split(np.arange(scene.h), 3):
+        for cols in np.array_split(np.arange(scene.w), 3):
+            part = away[rows[0] : rows[-1] + 1, cols[0] : cols[-1] + 1]
+            down, right = np.unravel_index(int(part.argmax()), part.shape)
+            half = int(min(part.max() / np.sqrt(2), 36 * u))
+            if half >= 11 * u:
+                found.append((int(cols[0] + right), int(rows[0] + down), half))
+    # The furthest out tell most of the light.
+    found.sort(key=lambda m: -np.hypot(m[0] - scene.w / 2, m[1] - scene.h / 2))
+    kept = []
+    for mark in found:
+        if all(np.hypot(mark[0] - m[0], mark[1] - m[1]) > 120 * u for m in kept):
+            kept.append(mark)
+    return sorted(kept[:count], key=lambda m: (m[1], m[0]))
+
+
 def textured(colour, texture, square, depth=0.0):
     """(h, w, 3) raw light of a swatch, its mean over `square` exactly `colour` (3,).
 
@@ -156,11 +199,15 @@ def square_of(window, x, y, half):
     return (np.abs(rows - y) <= half)[:, None] & (np.abs(cols - x) <= half)[None, :]
 
 
-def draw_swatch(scene, place, fibre, kind, reflectance, *, is_wet=False):
-    """Lay one swatch; return its mark (x, y, half) in whole pixels, and its lower reach."""
+def draw_swatch(scene, place, fibre, kind, reflectance, *, is_wet=False, flat=False):
+    """Lay one swatch; return its mark (x, y, half) in whole pixels, and its lower reach.
+
+    Yarn is wound on a card or, unless it is to lie flat, a hank.
+    """
     u, rng = scene.unit, scene.rng
     colour = scene.tint(reflectance)
-    style = {"cloth": "cloth", "yarn": str(rng.choice(["wound", "hank"]))}[kind]
+    yarn = "wound" if flat else str(rng.choice(["wound", "hank"]))
+    style = {"cloth": "cloth", "yarn": yarn}[kind]
     if style == "hank":
         place = replace(place, half_w=1.16 * place.half_w)
     window, along, across = scene.window(place, 14 * u)

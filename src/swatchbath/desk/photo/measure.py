@@ -21,16 +21,18 @@ from .beside import NOTHING_BESIDE, Beside, read_labs
 from .places import Places, preview_path, typed_places, write_preview
 
 # Kinds of place in a table of marks.
-KINDS = ("card", "white", "grey", "black", "swatch")
+KINDS = ("card", "white", "grey", "black", "swatch", "paper")
 Progress = Callable[[int, int, str], None]
 
 
 @dataclass(frozen=True)
 class Marks:
-    """Places in one photo: the card (or white, grey and black) and the swatches by name."""
+    """Places in one photo: the card (or white, grey and black), the swatches by name, and where
+    the plain sheet under them lies bare."""
 
     cards: Mapping[str, Region]
     swatches: Mapping[str, Region]
+    paper: Sequence[Region] = ()
 
     def card(self, card_labs: Mapping[str, Any] | None) -> Card | list[Card] | None:
         """What `measure` takes: one card, or the three greys where their colours are known."""
@@ -96,7 +98,7 @@ def measure_typed(
         places = Places(table[name].cards.get("card"), table[name].swatches)
         shot = measure(
             photo, card=places.card, swatches=places.swatches, card_lab=lab, encoding=encoding,
-            beside=beside,
+            paper=table[name].paper, beside=beside,
         )  # fmt: skip
     else:
         opened = read_photo(photo, encoding=encoding)
@@ -179,6 +181,7 @@ def read_marks(path: str | Path) -> dict[str, Marks]:
         )
     cards: dict[str, dict[str, Region]] = {}
     swatches: dict[str, dict[str, Region]] = {}
+    papers: dict[str, dict[str, Region]] = {}
     for row, cells in zip(table.index, table.to_dict("records"), strict=True):
         kind, photo, name = cells["kind"].strip(), cells["photo"].strip(), cells["name"].strip()
         if kind not in KINDS:
@@ -189,12 +192,15 @@ def read_marks(path: str | Path) -> dict[str, Marks]:
             )
         x, y, half = (_pixels(cells[c], row, c) for c in ("x", "y", "half"))
         place = Region(x, y, half)
-        target = swatches if kind == "swatch" else cards
-        key = name if kind == "swatch" else "card" if kind == "grey" else kind
+        target = {"swatch": swatches, "paper": papers}.get(kind, cards)
+        key = name if kind in ("swatch", "paper") else "card" if kind == "grey" else kind
         if key in target.setdefault(photo, {}):
             raise BadTable(f"Row {row}: {photo} already has a place for {key}; keep one.", row=row)
         target[photo][key] = place
-    return {p: Marks(cards.get(p, {}), swatches.get(p, {})) for p in {**cards, **swatches}}
+    return {
+        p: Marks(cards.get(p, {}), swatches.get(p, {}), tuple(papers.get(p, {}).values()))
+        for p in {**cards, **swatches, **papers}
+    }
 
 
 def _pixels(text: str, row: int, name: str) -> float:
@@ -238,7 +244,10 @@ def measure_all(
             progress(i, len(names), f"measuring {name}")
         try:
             shots[name] = measure_photo(
-                folder / name, card=marks[name].card(card_labs), swatches=marks[name].swatches
+                folder / name,
+                card=marks[name].card(card_labs),
+                swatches=marks[name].swatches,
+                paper=marks[name].paper,
             )
         except PhotoRefused as error:
             refused[name] = str(error)

@@ -1,0 +1,101 @@
+"""Prints whether drawn cameras are as wrong as real ones, for the card rung as for a plain gain.
+
+The drawing is held against real chart photos by a plain grey gain alone in the drawing's own check;
+what the card rung makes of both is the sharper question, since it undoes what cameras have in
+common. Real photos are corrected by models that never saw their camera family.
+
+Run: python tests/studies/score_drawn_look.py
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+import numpy as np
+from chart_photos import CARD, ChartPhoto, read_charts
+from chart_scores import score
+
+from swatchbath.colorimetry.lab import SRGB_TO_XYZ, lab_to_xyz, xyz_to_lab
+from swatchbath.photo.correction.error_model import ErrorModel, load_model, model_from
+
+ROOT = Path(__file__).resolve().parents[1]
+LUMINANCE = SRGB_TO_XYZ[1]
+PALE, DARK = 20, 22  # rows of the grey above the card and of the one below it
+
+
+def drawn_photos(cameras: int = 60, photos: int = 2, seed: int = 0) -> list[ChartPhoto]:
+    """Drawn charts by fresh cameras in daylight, with the colours they truly have."""
+    sys.path.insert(0, str(ROOT.parent / "sample_swatches"))
+    from house_camera import Light, random_camera
+    from house_chart import chart_photo
+    from house_spectra import chart_reflectances, daylight, weights
+
+    lab = xyz_to_lab(chart_reflectances() @ weights())
+    rng = np.random.default_rng(np.random.SeedSequence([7307, seed]))
+    taken = []
+    for number in range(cameras):
+        camera = random_camera(rng)
+        for shot in range(photos):
+            light = Light("daylight", daylight(rng.uniform(4700, 7600)))
+            rgb = chart_photo(camera, light, rng)
+            taken.append(
+                ChartPhoto(
+                    name=f"drawn {number}.{shot}", camera=f"drawn {number}", family="drawn",
+                    light="daylight", encoding="rendered", rgb_to_xyz=SRGB_TO_XYZ, rgb=rgb,
+                    lab=lab, usable=(rgb.max(axis=1) < 0.98) & (rgb.min(axis=1) > 0.002),
+                    gated=0.05 <= rgb[CARD] @ LUMINANCE <= 0.45,
+                )
+            )  # fmt: skip
+    return taken
+
+
+def tell(name: str, photos: list[ChartPhoto], models: dict[str, ErrorModel]) -> None:
+    """Errors by plain gain and card, and what the greys say of tone and exposure."""
+    used = [p for p in photos if p.gated]
+    print(f"== {name}: {len(used)} of {len(photos)} photos with a fair card")
+    for rung in ("plain gain", "card"):
+        each = [np.percentile(score(p, rung, models[p.family])["error"], [50, 95]) for p in used]
+        by: dict[str, list[np.ndarray]] = {}
+        for p, pair in zip(used, each, strict=True):
+            by.setdefault(p.camera, []).append(pair)
+        own = np.array([np.median(pairs, axis=0) for pairs in by.values()])
+        middle, high = np.median(each, axis=0)
+        low, top = np.percentile(own[:, 0], [10, 90])
+        print(
+            f"   {rung}: {middle:.2f} / {high:.1f}, {len(own)} cameras' medians "
+            f"{np.median(own[:, 0]):.2f}, from {low:.1f} to {top:.1f} (tenth to nine tenths)"
+        )
+    light = np.array([p.rgb[CARD] @ LUMINANCE for p in used])
+    print(
+        f"   card's luminance {np.median(light):.2f}, {np.percentile(light, 10):.2f} to "
+        f"{np.percentile(light, 90):.2f}; log slope of luminance from card to pale grey "
+        f"{np.median([slope(p, PALE) for p in used]):.2f}, from dark grey to card "
+        f"{np.median([slope(p, DARK) for p in used]):.2f}"
+    )
+
+
+def slope(photo: ChartPhoto, row: int) -> float:
+    """How much the rendering spreads a grey and the card apart, in logarithms."""
+    seen = np.log(photo.rgb[[row, CARD]] @ LUMINANCE)
+    true = np.log(lab_to_xyz(photo.lab[[row, CARD]])[:, 1])
+    return float(np.subtract(*seen) / np.subtract(*true))
+
+
+def main() -> None:
+    stored = json.loads((ROOT / "reference/typical_camera_left_out.json").read_text("utf-8"))
+    shipped = ROOT.parent / "src/swatchbath/photo/correction/typical_camera.json"
+    frequencies = json.loads(shipped.read_text("utf-8"))["frequencies"]
+    models = {f: model_from(part, frequencies) for f, part in stored["rendered"].items()}
+    real = read_charts(ROOT / "reference/chart_readings.csv")
+    tell(
+        "real, webcams apart",
+        [p for p in real if p.encoding == "rendered" and p.family != "webcam"],
+        models,
+    )
+    tell("drawn", drawn_photos(), {"drawn": load_model("rendered")})
+
+
+if __name__ == "__main__":
+    main()
