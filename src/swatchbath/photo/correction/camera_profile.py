@@ -61,7 +61,7 @@ class CameraProfile:
             )
 
     def anchors_with(self, others: Anchors | None) -> Anchors:
-        """Its known colours, each the mean of all its photos, and those read in the photo itself."""
+        """Its known colours, each the mean of its photos, and those read in the photo itself."""
         colours, which = np.unique(self.lab.round(2), axis=0, return_inverse=True)
         which = which.ravel()
         count = np.bincount(which)

@@ -127,7 +127,8 @@ def correct(
         if anchors.photo is None and len(off) >= _FEWEST_FOR_SCALE:
             misfit = min(told.misfit(off, n), _LARGEST_MISFIT)
             degrees = DEGREES + _DEGREES_OF_ANCHORS
-            wider = float(np.sqrt((DEGREES + _DEGREES_OF_ANCHORS * misfit) / degrees))
+            before = DEGREES * wider**2
+            wider = float(np.sqrt((before + _DEGREES_OF_ANCHORS * misfit) / degrees))
         shared = told.left(weights, range(n), range(n, n + m), f"anchors:{sources.of_photo}")
         own = np.eye(3) * OWN_SD**2
     size = wider * np.sqrt(degrees / (degrees - 2))

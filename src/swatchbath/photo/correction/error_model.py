@@ -62,9 +62,9 @@ _CHROMA_HALF = 25.0
 _NEUTRAL_SHARE = 0.25
 # Chroma over which greys stop being greys, for the block `neutrals`. Set likewise.
 _NEUTRAL_CHROMA = 15.0
-# Factors on the fitted standard deviations of the camera: rough fields, and all others, in what is
-# stated; and on all where anchors are weighed. By tests/studies/score_doubt.py.
-_STATED_ROUGH, _STATED, _BELIEVED = 0.65, 0.35, 0.6
+# Factor on all standard deviations where anchors are weighed: of 0.6 and 1, the chart rung on
+# left-out cameras was 0.1 nearer with the first. By tests/studies/score_doubt.py.
+_BELIEVED = 0.6
 
 
 @dataclass(frozen=True)
@@ -73,7 +73,8 @@ class ErrorModel:
 
     exponent, exponent_slope, shoulder : the base step's tone (see `rungs.base_lab`).
     smooth, rough, alike : (M, 3), frequencies of the fields, radians per Lab unit; `alike` takes
-    the place of `rough` in the stated doubt.
+    the place of `rough` in the stated doubt. in_stated : what the standard deviations count in it,
+    the camera's rough fields, the camera's others, the photo's.
     """
 
     exponent: float
@@ -85,14 +86,20 @@ class ErrorModel:
     camera_sd: Array
     photo_sd: Array
     typical: Array
+    in_stated: tuple[float, float, float] = (1.0, 1.0, 1.0)
 
     @property
     def stated(self) -> ErrorModel:
         """What is stated as doubt: smoother, and as wide as the truth."""
-        factors = np.ones(len(BLOCKS)) * _STATED
-        factors[[BLOCKS.index("rough L"), BLOCKS.index("rough ab")]] = _STATED_ROUGH
+        rough, camera, photo = self.in_stated
+        factors = [rough if name.startswith("rough") else camera for name in BLOCKS]
         sizes = block_sizes(len(self.smooth), len(self.rough))
-        return replace(self, rough=self.alike, camera_sd=self.camera_sd * np.repeat(factors, sizes))
+        return replace(
+            self,
+            rough=self.alike,
+            camera_sd=self.camera_sd * np.repeat(factors, sizes),
+            photo_sd=self.photo_sd * photo,
+        )
 
     @property
     def believed(self) -> ErrorModel:
@@ -131,6 +138,7 @@ def model_from(part: dict[str, object], frequencies: dict[str, list[list[float]]
     sizes = len(smooth), len(rough)
     sd: dict[str, dict[str, float]] = part["sd"]  # type: ignore[assignment]
     base: dict[str, float] = part["base"]  # type: ignore[assignment]
+    stated: dict[str, float] = part["stated"]  # type: ignore[assignment]
     return ErrorModel(
         exponent=base["exponent"],
         exponent_slope=base["exponent_slope"],
@@ -141,6 +149,7 @@ def model_from(part: dict[str, object], frequencies: dict[str, list[list[float]]
         camera_sd=per_feature(sd["camera"], *sizes),
         photo_sd=per_feature(sd["photo"], *sizes),
         typical=np.array(part["typical"], dtype=float),
+        in_stated=(stated["rough"], stated["camera"], stated["photo"]),
     )
 
 
