@@ -13,12 +13,13 @@ from PIL import Image
 import swatchbath as sb
 from folders import ROOT
 from swatchbath.colorimetry import WHITE_D50, WHITE_D65, bradford, lab_to_xyz, xyz_to_lab
+from swatchbath.colorimetry.covariance import region_radius
 from swatchbath.photo import read_photo
 from swatchbath.photo.correction.error_model import model_from
 
 SAMPLE = ROOT / "sample_swatches"
-# 90 % of a chi-square variable with 3 degrees of freedom.
-INSIDE_90 = 6.251
+# Of what is stated, a Student's t of 6 degrees, in units of its covariance.
+INSIDE_90 = region_radius(0.9, 6)
 
 
 def drawing():

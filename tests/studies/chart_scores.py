@@ -6,13 +6,14 @@ import numpy as np
 from chart_photos import CARD, SWATCHES, WHITE_BLACK, ChartPhoto
 
 from swatchbath.colorimetry import delta_e2000
+from swatchbath.colorimetry.covariance import region_radius
 from swatchbath.photo.correction.anchors import ANCHOR_SD, Anchors
 from swatchbath.photo.correction.base import base_lab
-from swatchbath.photo.correction.corrections import Corrected, correct
+from swatchbath.photo.correction.corrections import DEGREES, Corrected, correct
 from swatchbath.photo.correction.error_model import ErrorModel
 from swatchbath.photo.correction.origin import Sources
 
-REGION_90 = 6.2514  # 90 % point of chi-square with 3 degrees of freedom (scipy.stats.chi2)
+REGION_90 = region_radius(0.9, DEGREES)  # in units of the covariance
 REFERENCE_SD = 0.7  # doubt of the chart's published values, per axis
 
 
@@ -27,10 +28,13 @@ def run(
         rgb_to_xyz=photo.rgb_to_xyz,
         model=model,
     )
+    wider = photo.wider
     anchors = None
     if known:
         anchors = Anchors(base_lab(photo.rgb[known], **frame), photo.lab[known], ANCHOR_SD)
-    return correct(photo.rgb[rows], anchors=anchors, sources=Sources("c", "p", "k"), **frame)
+    return correct(
+        photo.rgb[rows], anchors=anchors, sources=Sources("c", "p", "k"), wider=wider, **frame
+    )
 
 
 def usable(photo: ChartPhoto) -> list[int]:

@@ -54,7 +54,8 @@ def test_a_middling_card_is_doubtful():
 
 def test_a_linear_file_may_be_darker():
     assert worst(card(rendered=False, rgb=(0.03, 0.03, 0.03))) == "fine"
-    assert worst(card(rgb=(0.03, 0.03, 0.03))) == "refused"
+    assert worst(card(rgb=(0.03, 0.03, 0.03))) == "doubtful"
+    assert worst(card(rgb=(0.015, 0.015, 0.015))) == "refused"
 
 
 @pytest.mark.parametrize(
@@ -62,7 +63,7 @@ def test_a_linear_file_may_be_darker():
     [
         ({"clipped": 0.2}, "swatch clipped"),
         ({"rgb": (0.99, 0.5, 0.2)}, "swatch too bright"),
-        ({"rgb": (0.2, 0.1, 0.001)}, "swatch too dark"),
+        ({"rgb": (0.0015, 0.0012, 0.001)}, "swatch too dark"),
         ({"specks": 0.5}, "swatch specks"),
     ],
 )
@@ -77,3 +78,29 @@ def test_what_is_fine_is_told_without_fault_or_remedy():
     for check in (*card(), *check_swatch("a", reading())):
         assert check.level == "fine" and not check.remedy
         assert not any(fault in check.sentence for fault in faults)
+
+
+def test_a_chart_in_the_frame_allows_any_cast():
+    lamp = {"rgb": (0.5, 0.18, 0.05)}
+    assert "card cast" in named(card(**lamp), "refused")
+    by_chart = check_card(reading(**lamp), rendered=True, card_lab=UNNAMED_CARD_LAB, by_chart=True)
+    assert "card cast" in named(by_chart, "doubtful")
+
+
+def test_an_evening_lamp_is_doubtful():
+    """The strongest channel up to two and a half times the weakest."""
+    assert named(card(rgb=(0.27, 0.18, 0.12)), "refused") == set()
+    assert "card cast" in named(card(rgb=(0.27, 0.18, 0.12)), "doubtful")
+
+
+def test_a_strong_colour_whose_weakest_channel_reads_zero_is_read_and_said_so():
+    checks = check_swatch("A", reading((0.6, 0.4, 0.0), low=np.array([False, False, True])))
+    assert worst(checks) == "doubtful"
+    assert "its blue light it is only known that it is small" in sentences(checks, "doubtful")
+    dark = check_swatch("A", reading((0.001, 0.001, 0.0), low=np.ones(3, dtype=bool)))
+    assert "swatch too dark" in named(dark, "refused")
+
+
+def test_a_dark_card_may_be_as_uneven_as_its_noise():
+    assert "card texture" in named(card(spread=0.08), "refused")
+    assert "card texture" not in named(card(spread=0.08, rgb=(0.07, 0.07, 0.07)), "refused")
