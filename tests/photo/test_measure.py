@@ -210,10 +210,10 @@ def test_too_few_known_swatches_are_refused(plain):
 
 @pytest.fixture(scope="module")
 def fresh(tmp_path_factory):
-    """[(error vector, covariance, dE)] by photo, of 20 drawn cameras and houses, new seeds."""
+    """[(error vector, covariance, dE)] by photo, of 32 drawn cameras and houses, new seeds."""
     folder = tmp_path_factory.mktemp("fresh")
     photos = []
-    for seed in range(20):
+    for seed in range(32):
         array, marks, truth = drawing().fresh_photo(seed)
         drawing().save_jpeg(folder / "p.jpg", array)
         card, swatches = regions(marks)
