@@ -120,7 +120,8 @@ def photo_file(index):
 def spread_over_photos(dyed):
     """[(name, state), ...] of each photo: a dye day's swatches in two photos, its lots crossed.
 
-    Ten swatches of earlier days lie in once more, and one again while wet.
+    Ten swatches of earlier days lie in once more, 20a beside 21a which repeats it, and one again
+    while wet.
     """
     rng, days = stream(3), sorted({row["session"] for _, row, *_ in dyed.values()})
     table = [[] for _ in PHOTOS]
@@ -138,7 +139,8 @@ def spread_over_photos(dyed):
     roomy = sorted(range(2, len(PHOTOS)), key=lambda p: (len(table[p]), p))[:11]
     for photo in sorted(roomy[:10]):
         earlier = [n for p in range(2 * (photo // 2)) for n, _ in table[p] if n != WET]
-        table[photo].append((str(rng.choice(sorted(set(earlier)))), "dry"))
+        name = str(rng.choice(sorted(set(earlier))))
+        table[photo].append(("20a" if ("21a", "dry") in table[photo] else name, "dry"))
     table[roomy[10]].append((WET, "wet"))
     return table
 

@@ -8,9 +8,9 @@ from swatchbath import desk
 SAMPLE = Path(__file__).parents[1] / "sample_swatches"
 PHOTO = SAMPLE / "photos" / "photo_01.jpg"
 OTHER = SAMPLE / "photos" / "photo_02.jpg"
-CARD = sb.Region(804, 904, 99)
-PLACE = sb.Region(269, 248, 70)
-MARKS = "photo,name,kind,x,y,half\n{0},card,card,804,904,99\n{0},a,swatch,269,248,70\n"
+CARD = sb.Region(798, 900, 97)
+PLACE = sb.Region(261, 250, 49)
+MARKS = "photo,name,kind,x,y,half\n{0},card,card,798,900,97\n{0},a,swatch,261,250,49\n"
 
 
 def written(folder, text, name="baths.csv"):

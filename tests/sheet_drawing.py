@@ -44,16 +44,24 @@ CODES = encode(np.arange(4096) / 4095)
 
 @cache
 def cuttings(kind):
-    """Squares of fibre (or of the card) cut from the sample's photos, in linear light."""
+    """Squares of fibre (or of the card) cut from the sample's photos, in linear light; each photo
+    made as bright as puts its card at 0.18, since on a sheet all lie in one light."""
     with open(SAMPLE / "marks.csv", encoding="utf-8") as file:
-        marks = [row for row in csv.DictReader(file) if row["kind"] == kind]
+        marks = list(csv.DictReader(file))
+    cards = {row["photo"]: row for row in marks if row["kind"] == "card"}
     out = []
-    for row in marks[:: 1 if kind == "card" else 3]:
+    for row in [row for row in marks if row["kind"] == kind][:: 1 if kind == "card" else 3]:
         with Image.open(SAMPLE / "photos" / row["photo"]) as image:
             picture = np.asarray(ImageOps.exif_transpose(image).convert("RGB"))
-        x, y, half = int(row["x"]), int(row["y"]), int(row["half"])
-        out.append(decode(picture[y - half : y + half + 1, x - half : x + half + 1]))
+        card, own = (_square(picture, r) for r in (cards[row["photo"]], row))
+        out.append(np.minimum(own * 0.18 / card[..., 1].mean(), 1.0))
     return out
+
+
+def _square(picture, row):
+    """Linear light of a marked square."""
+    x, y, half = (int(row[c]) for c in ("x", "y", "half"))
+    return decode(picture[y - half : y + half + 1, x - half : x + half + 1])
 
 
 def draw_sheet(places, paper, *, codes=(), filled=None, card=True, rng):

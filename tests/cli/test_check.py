@@ -29,7 +29,7 @@ def spoiled(tmp_path, change):
 
 
 def test_a_good_photo_is_called_good_and_little_else():
-    told = run(GOOD, "--card", "804,904,99", "--swatch", "a=269,248,70")
+    told = run(GOOD, "--card", "798,900,97", "--swatch", "a=261,250,49")
     assert "good for colour" in told and "In order: " in told and "For a better one" not in told
 
 
@@ -60,7 +60,7 @@ def test_a_clipped_card_is_refused_with_what_to_do(tmp_path):
         codes[800:1010, 700:910] = 255
         return Image.fromarray(codes)
 
-    told = run(spoiled(tmp_path, glare), "--card", "804,904,99", ok=1)
+    told = run(spoiled(tmp_path, glare), "--card", "798,900,97", ok=1)
     assert "not usable" in told and "clipped" in told and "less exposure" in told
 
 

@@ -12,7 +12,7 @@ from swatchbath import desk
 from swatchbath.cli import VERBS
 
 PHOTO = str(SAMPLE / "photos" / "photo_01.jpg")
-PLACES = ["--card", "804,904,99", "--swatch", "01a=269,248,70"]
+PLACES = ["--card", "798,900,97", "--swatch", "01a=261,250,49"]
 
 
 @pytest.fixture(scope="module")
@@ -47,8 +47,8 @@ def test_measure_prints_words_figures_and_doubt():
 def test_measure_says_the_same_in_json_and_in_python():
     told = json.loads(run("measure", PHOTO, *PLACES, "--json").stdout)
     assert (told["schema"], told["use"]) == (1, "measure")
-    place = {"01a": sb.Region(269, 248, 70)}
-    m = sb.measure(PHOTO, card=sb.Region(804, 904, 99), swatches=place)["01a"]
+    place = {"01a": sb.Region(261, 250, 49)}
+    m = sb.measure(PHOTO, card=sb.Region(798, 900, 97), swatches=place)["01a"]
     assert told["swatches"][0]["lab"] == m.lab.tolist()
     assert told["swatches"][0]["covariance"] == m.covariance.tolist()
 
@@ -76,7 +76,7 @@ def test_colour_blocks_only_where_they_can_be_shown(monkeypatch):
 def test_a_swatch_is_recorded_found_shown_and_compared(tmp_path):
     library = tmp_path / "mine"
     done = run(
-        "record", PHOTO, "--card", "804,904,99", "--swatch", "269,248,70", "--name", "first",
+        "record", PHOTO, "--card", "798,900,97", "--swatch", "261,250,49", "--name", "first",
         "--set", "fibre=wool", "--set", "dyestuff=weld", "--set", "dye_owf=80", "--set", "pH=6,5",
         "--set", "modifier=iron", "--set", "modifier_owf=2", "--library", library, "--json",
     )  # fmt: skip
@@ -171,8 +171,8 @@ def test_what_is_found_can_be_written_and_recorded_again(house, tmp_path):
 def test_with_few_swatches_the_nearest_are_shown_and_no_chance_is_given(tmp_path):
     for i, dyestuff in enumerate(["weld", "madder"]):
         run(
-            "record", PHOTO, "--card", "804,904,99", "--swatch",
-            ["269,248,70", "804,248,59"][i], "--name", dyestuff, "--set", "fibre=wool",
+            "record", PHOTO, "--card", "798,900,97", "--swatch",
+            ["261,250,49", "805,245,48"][i], "--name", dyestuff, "--set", "fibre=wool",
             "--set", f"dyestuff={dyestuff}", "--library", tmp_path,
         )  # fmt: skip
     told = asked(tmp_path, "suggest", "70,0,50")
@@ -191,10 +191,10 @@ BATH = ["--set", "fibre=wool", "--set", "dyestuff=weld"]
     ("words", "says"),
     [
         (["measure", "none.jpg", *PLACES], "no photo"),
-        (["measure", PHOTO, "--swatch", "a=269,248,70"], "No grey card"),
-        (["measure", PHOTO, "--card", "804,904,99"], "No swatch is marked"),
-        (["measure", PHOTO, "--card", "5,5,99", "--swatch", "a=269,248,70"], "outside the photo"),
-        (["measure", PHOTO, "--card", "here", "--swatch", "a=269,248,70"], "x,y,half"),
+        (["measure", PHOTO, "--swatch", "a=261,250,49"], "No grey card"),
+        (["measure", PHOTO, "--card", "798,900,97"], "No swatch is marked"),
+        (["measure", PHOTO, "--card", "5,5,99", "--swatch", "a=261,250,49"], "outside the photo"),
+        (["measure", PHOTO, "--card", "here", "--swatch", "a=261,250,49"], "x,y,half"),
         (["measure", PHOTO, *PLACES, "--card-lab", "grey"], "no colour"),
         (["suggest", "notacolour"], "no library"),
         (["suggest", "62,12", "--library", "HOUSE"], "no colour"),

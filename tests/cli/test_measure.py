@@ -189,7 +189,7 @@ def test_points_are_grown_and_read_as_the_marks_do(photo_01, tmp_path):
 
 
 def test_marked_places_draw_nothing(photo_01, tmp_path):
-    told = measured(photo_01, "--card", "804,904,99", "--swatch", "01a=269,248,70")
+    told = measured(photo_01, "--card", "798,900,97", "--swatch", "01a=261,250,49")
     assert told["preview"] is None and told["places"] == {}
     assert os.listdir(tmp_path) == ["photo_01.jpg"]
 
@@ -199,17 +199,17 @@ def test_marked_places_draw_nothing(photo_01, tmp_path):
     [
         ([], "no photo sheet was found in photo_01.jpg"),
         ([], "--card x,y --swatch name=x,y"),
-        (["--card", "804,904"], "no swatch is marked"),
-        (["--swatch", "a=269,248"], "no grey card"),
-        (["--card", "804,904", "--swatch", "a=9269,248"], "outside the photo"),
-        (["--card", "269,248", "--swatch", "a=269,248"], "grey card"),
-        (["--card", "804,904", "--swatch", "a=530,560"], "for the swatch was found"),
-        (["--card", "804;x", "--swatch", "a=269,248"], "x,y,half"),
-        (["--card", "804,904", "--swatch", "a=269,248", "--swatch", "a=1,1"], "two swatches"),
-        (["--card", "804,904", "--swatch", "a=269,248", "--preview", "a.png"], ".jpg"),
-        (["--card", "804,904", "--swatch", "a=269,248", "--preview", "no/a.jpg"], "no folder"),
-        (["--card", "804,904,99", "--swatch", "a=269,248,70", "--preview", "a.jpg"], "none to"),
-        (["--card", "804,904", "--marks", SAMPLE / "marks.csv"], "--card and --marks"),
+        (["--card", "798,900"], "no swatch is marked"),
+        (["--swatch", "a=261,250"], "no grey card"),
+        (["--card", "798,900", "--swatch", "a=9269,248"], "outside the photo"),
+        (["--card", "261,250", "--swatch", "a=261,250"], "grey card"),
+        (["--card", "798,900", "--swatch", "a=530,560"], "for the swatch was found"),
+        (["--card", "804;x", "--swatch", "a=261,250"], "x,y,half"),
+        (["--card", "798,900", "--swatch", "a=261,250", "--swatch", "a=1,1"], "two swatches"),
+        (["--card", "798,900", "--swatch", "a=261,250", "--preview", "a.png"], ".jpg"),
+        (["--card", "798,900", "--swatch", "a=261,250", "--preview", "no/a.jpg"], "no folder"),
+        (["--card", "798,900,97", "--swatch", "a=261,250,49", "--preview", "a.jpg"], "none to"),
+        (["--card", "798,900", "--marks", SAMPLE / "marks.csv"], "--card and --marks"),
     ],
     ids=lambda v: " ".join(map(str, v))[:50] if isinstance(v, list) else v,
 )

@@ -261,7 +261,7 @@ def test_the_sample_is_measured_within_its_doubt(sample_shots):
     for photo, shot in shots.items():
         assert not shot.refused
         for name in shot:
-            if (photo, name) == ("photo_01.jpg", "11a"):  # photographed wet
+            if (photo, name) == ("photo_16.jpg", "11a"):  # photographed wet
                 continue
             true = np.array([float(truth[name][k]) for k in ("L", "a", "b")])
             held.append(inside(shot[name], true))

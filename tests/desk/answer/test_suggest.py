@@ -71,17 +71,17 @@ def test_a_shade_read_with_much_doubt_says_so(house):
 
 def test_a_shade_may_be_read_in_a_photo(house):
     photo = sample_folder() / "photos" / "photo_01.jpg"
-    words = ["--photo", photo, "--card", "804,904,99", "--at", "269,248,70", "--library", house]
+    words = ["--photo", photo, "--card", "798,900,97", "--at", "261,250,49", "--library", house]
     told = json.loads(run(*words, "-k", 1, "--json").stdout)
     plain = sb.measure(
-        photo, card=sb.Region(804, 904, 99), swatches={"a": sb.Region(269, 248, 70)}
+        photo, card=sb.Region(798, 900, 97), swatches={"a": sb.Region(261, 250, 49)}
     )["a"]
     assert told["target"]["lab"] == pytest.approx(plain.lab.tolist())
 
 
 def test_a_photo_without_a_card_is_a_wish(house):
     photo = sample_folder() / "photos" / "photo_01.jpg"
-    words = ["--photo", photo, "--at", "269,248,70", "--library", house, "-k", 1]
+    words = ["--photo", photo, "--at", "261,250,49", "--library", house, "-k", 1]
     assert "grey card" in run(*words, ok=2).stderr
     told = json.loads(run(*words, "--card", "none", "--json").stdout)
     assert "wish" in told["target"]["note"] and told["ideas"]

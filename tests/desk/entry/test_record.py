@@ -88,7 +88,7 @@ def test_marks_that_belong_to_no_row_are_told(place, tmp_path):
     shutil.copy(PHOTO, tmp_path)
     marks = written(
         tmp_path,
-        MARKS.format(PHOTO.name) + f"{PHOTO.name},b,swatch,817,253,43\nc.jpg,c,swatch,1,1,1\n",
+        MARKS.format(PHOTO.name) + f"{PHOTO.name},b,swatch,805,245,48\nc.jpg,c,swatch,1,1,1\n",
         "marks.csv",
     )
     done = put(

@@ -27,7 +27,7 @@ def test_swatches_of_a_table_without_names_have_none(place, tmp_path):
 def test_without_a_name_the_only_mark_of_a_photo_is_the_one(place, tmp_path):
     shutil.copy(PHOTO, tmp_path)
     one = written(tmp_path, MARKS.format(PHOTO.name), "one.csv")
-    two = written(tmp_path, one.read_text() + f"{PHOTO.name},b,swatch,817,253,43\n", "two.csv")
+    two = written(tmp_path, one.read_text() + f"{PHOTO.name},b,swatch,805,245,48\n", "two.csv")
     table = f"fibre,dyestuff,photo\nwool,weld,{PHOTO.name}\n"
     with pytest.raises(BadTable, match="Row 2, column name: .*2 swatches"):
         put(place, table, tmp_path, marks=two)

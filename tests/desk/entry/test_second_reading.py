@@ -56,7 +56,7 @@ def test_a_table_adds_readings_by_code_beside_new_swatches(place, tmp_path):
     with sb.Library(place) as lib:
         code = lib.swatch("a").code
     shutil.copy(PHOTO, tmp_path)
-    marks = written(tmp_path, MARKS.format(PHOTO.name) + f"{PHOTO.name},b,swatch,817,253,43\n", "m")
+    marks = written(tmp_path, MARKS.format(PHOTO.name) + f"{PHOTO.name},b,swatch,805,245,48\n", "m")
     table = (
         f"swatch,name,fibre,dyestuff,photo\n{code},,,,{PHOTO.name}\n,b,silk,madder,{PHOTO.name}\n"
     )
@@ -80,7 +80,7 @@ def test_a_table_adds_readings_by_code_beside_new_swatches(place, tmp_path):
 def test_the_command_adds_a_reading_by_code(place):
     run("record", "--set", "fibre=wool", "--set", "dyestuff=weld", "--name", "a",
         "--library", place)  # fmt: skip
-    text = run("record", PHOTO, "--card", "804,904,99", "--swatch", "269,248,70", "--code", "a",
+    text = run("record", PHOTO, "--card", "798,900,97", "--swatch", "261,250,49", "--code", "a",
                "--library", place).stdout  # fmt: skip
     assert "1 reading from 1 photo." in text
     assert "Take care" not in text
