@@ -6,6 +6,7 @@ from typing import Any
 
 import click
 
+from .in_frame import in_frame_options, take_in_frame
 from .options import library_folder, library_options
 from .screen import listed, progress, say, say_json
 
@@ -16,6 +17,9 @@ from .screen import listed, progress, say, say_json
 @click.option("--code", "codes", multiple=True, help="A swatch they show; once for each.")
 @click.option("--state", default="dry", show_default=True, help="Or dry washed, dry unwashed, wet.")
 @click.option("--days", type=float, help="Days from dyeing to the photos.")
+@click.option("--again", is_flag=True, help="Read swatches anew that are on record already.")
+@click.option("--card-lab", metavar="L,A,B", help="The card's own colour, if it is known.")
+@in_frame_options
 @library_options
 @click.pass_context
 def photos(ctx: click.Context, /, library: str | None, as_json: bool, **how: Any) -> None:
@@ -25,15 +29,19 @@ def photos(ctx: click.Context, /, library: str | None, as_json: bool, **how: Any
     Examples:
       swatchbath photos saturday/
       swatchbath photos skein.jpg --code 3K7PX
+      swatchbath photos sheet.jpg --camera-name "my phone"
       swatchbath photos notebook.jpg --pot-sheet --code 3K7PX --code NJCE3
 
     Photos of the photo sheet with a grey card are measured; photos with tags in them
     are kept with those swatches, and one with neither becomes a swatch to be described.
-    A photo of the pot sheet stands for the bath until you type it in. Exit 2 when
-    every photo was left out.
+    A swatch on record that lies on a sheet with a new one lies beside it: it tells how
+    the photo sees, and is not read anew, unless --again says so. A photo of the pot
+    sheet stands for the bath until you type it in. Exit 2 when every photo was left
+    out.
     """
     from .. import desk
 
+    how["in_frame"] = take_in_frame(how)
     with progress(as_json) as bar:
         done = desk.photos(library_folder(library), progress=bar, **how)
     nothing = not done.shown  # every photo was left out

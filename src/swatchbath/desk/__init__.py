@@ -5,7 +5,7 @@ from ..library import Library, Verified
 from .answer.compare import compare, compare_in
 from .answer.delivery import delivery
 from .answer.explain import curve_words, explain, matters_words, write_explanation
-from .answer.find import find, write_found
+from .answer.find import find, find_typed, write_found
 from .answer.learn import learn
 from .answer.plan import plan
 from .answer.predict import predict
@@ -27,9 +27,9 @@ from .keep.export import export
 from .keep.restore import restore
 from .keep.undo import undo
 from .keep.verify import verify
-from .photo.beside import Beside
 from .photo.camera import camera
 from .photo.check import check
+from .photo.in_frame import InFrame
 from .photo.measure import measure, measure_typed, measured_as_dict
 from .photo.sheet import sheet, sheet_typed
 from .text.notes import note_lines, typed_words
@@ -37,7 +37,7 @@ from .text.wording import bath_words, chance_words
 
 __all__ = [
     "ROUNDING",
-    "Beside",
+    "InFrame",
     "Verified",
     "backup",
     "bath_columns",
@@ -56,6 +56,7 @@ __all__ = [
     "explain",
     "export",
     "find",
+    "find_typed",
     "learn",
     "line_of",
     "matters_words",

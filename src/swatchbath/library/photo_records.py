@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from ..colorimetry.measurement import Measurement
-from ..errors import BadValue
+from ..errors import BadValue, LibraryError
 from .clock import stamp
 from .database import Database
 from .history import cameras
@@ -98,6 +98,17 @@ class PhotoRecords:
         with self._database.reading() as db:
             return cameras.unnamed_camera(db)
 
+    def start_unnamed_camera(self, name: str) -> None:
+        """Say what the unnamed camera is called, in a library that is new. Raises LibraryError
+        where photos are on record already."""
+        with self._database.writing() as db:
+            if db.execute("SELECT 1 FROM photo").fetchone():
+                raise LibraryError(
+                    f"Another program has put photos into {self.folder} meanwhile. Nothing was "
+                    "recorded; do it again."
+                )
+            db.execute("UPDATE setting SET value = ? WHERE name = ?", (name, cameras.UNNAMED))
+
     @property
     def last_camera_name(self) -> str | None:
         """What she last called a camera that a photo does not name."""
@@ -110,6 +121,11 @@ class PhotoRecords:
         if name != self.last_camera_name:
             with self._database.writing() as db:
                 db.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (_CAMERA, name))
+
+    def has_photo(self, digest: str) -> bool:
+        """Whether a photo of this id is on record."""
+        with self._database.reading() as db:
+            return db.execute("SELECT 1 FROM photo WHERE id = ?", (digest,)).fetchone() is not None
 
     def photo(self, digest: str) -> Path:
         """Where the library keeps a photo."""

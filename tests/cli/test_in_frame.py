@@ -9,7 +9,7 @@ import pytest
 import swatchbath as sb
 from command import run
 from swatchbath.colorimetry import delta_e2000
-from swatchbath.desk.photo.measure import read_cards, read_marks
+from swatchbath.desk.photo.marks import read_cards, read_marks
 from swatchbath.photo.correction.card import CHART_LAB
 from swatchbath.sample import sample_folder
 
