@@ -3,7 +3,7 @@
 from ..bath.diary import line_of
 from ..library import Library, Verified
 from .answer.compare import compare, compare_in
-from .answer.delivery import delivery
+from .answer.delivery import delivery, delivery_typed
 from .answer.explain import curve_words, explain, matters_words, write_explanation
 from .answer.find import find, find_typed, write_found
 from .answer.learn import learn
@@ -22,8 +22,10 @@ from .entry.take import take
 from .entry.waiting import waiting
 from .keep.backup import backup, reminders
 from .keep.bin import bin
+from .keep.cameras import name_camera
 from .keep.edit import edit
 from .keep.export import export
+from .keep.reread import bring_up_to_date, reread
 from .keep.restore import restore
 from .keep.undo import undo
 from .keep.verify import verify
@@ -43,6 +45,7 @@ __all__ = [
     "bath_columns",
     "bath_words",
     "bin",
+    "bring_up_to_date",
     "camera",
     "chance_words",
     "check",
@@ -51,6 +54,7 @@ __all__ = [
     "compare_in",
     "curve_words",
     "delivery",
+    "delivery_typed",
     "demo",
     "edit",
     "explain",
@@ -63,6 +67,7 @@ __all__ = [
     "measure",
     "measure_typed",
     "measured_as_dict",
+    "name_camera",
     "note_lines",
     "open_library",
     "photos",
@@ -75,6 +80,7 @@ __all__ = [
     "record_table",
     "record_typed",
     "reminders",
+    "reread",
     "restore",
     "sheet",
     "sheet_typed",

@@ -147,6 +147,12 @@ class PhotoRecords:
         with self._database.reading() as db:
             return photos.readings_from(db, photo)
 
+    def reading_before(self, swatch: str, reading: str, photo: str) -> PhotoReading | None:
+        """The dry reading of a swatch (its code) that was the latest one ahead of another reading
+        (its id), and not from the same photo (its id)."""
+        with self._database.reading() as db:
+            return photos.reading_before(db, swatch, reading, photo)
+
     def shown_in(self, photo: str) -> list[str]:
         """Codes of the swatches a photo (its id) shows, oldest first."""
         with self._database.reading() as db:
@@ -166,15 +172,20 @@ class PhotoRecords:
         waiting = self._to_read()
         return None if waiting is None else int(waiting["layout"])
 
-    def read_anew(self, colours: Mapping[str, Measurement], *, why: str) -> None:
+    def read_anew(
+        self, colours: Mapping[str, Measurement], *, why: str, whole: bool = False
+    ) -> None:
         """Put colours in the place of readings, by the readings' ids, as one change that keeps the
-        old ones; together with what was done when the library was brought up to date."""
-        waiting = self._to_read()
+        old ones. whole : they are all that could be made anew; then they are one change together
+        with what was done when the library was brought up to date."""
+        waiting = self._to_read() if whole else None
         with self._database.writing() as db:
             if waiting is not None:
                 self._database.go_on(waiting["change"])
                 db.execute("DELETE FROM setting WHERE name = ?", (cameras.TO_READ,))
             for key, colour in colours.items():
+                if not db.execute("SELECT 1 FROM measurement WHERE id = ?", (key,)).fetchone():
+                    continue  # gone for good meanwhile
                 old, new = read_colour(db, key), colour_columns(colour)
                 write(db, "reading", key, {COLOUR: new})
                 lab = {axis: new[axis] for axis in "Lab"}

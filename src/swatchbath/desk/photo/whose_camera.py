@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from ...library import Library
+from ...library.rows.photos import PhotoOnRecord
 from ...photo import Photo
 
 How = Literal["file", "named", "as last time", "unnamed"]
@@ -52,7 +53,7 @@ def whose_camera(
     typed : what she calls it. library : what it is kept in or compared with. unnamed : what the
     unnamed camera is called where there is no library yet, and None for no library at all.
     """
-    typed = typed.strip() if typed and typed.strip() else None
+    typed = " ".join((typed or "").split()) or None
     if photo.camera is not None:
         return WhoseCamera(photo.name, photo.camera, "file", typed)
     if library is None:
@@ -61,15 +62,22 @@ def whose_camera(
         return WhoseCamera(photo.name, unnamed, "unnamed")
     on_record = library.photos()
     if typed:
-        # As it is spelt on record, by a file or by her.
-        known = {n.casefold(): n for p in on_record for n in (p.camera_name, p.camera) if n}
-        return WhoseCamera(photo.name, known.get(typed.casefold(), typed), "named", typed)
+        return WhoseCamera(photo.name, spelt(typed, on_record), "named", typed)
     before = next((p for p in on_record if p.id == photo.id), None)
     if before is not None and before.camera_name:
         return WhoseCamera(photo.name, before.camera_name, "named")
+    if before is not None and library.readings_from(before.id):
+        return WhoseCamera(photo.name, library.unnamed_camera, "unnamed")
     if library.last_camera_name:
         return WhoseCamera(photo.name, library.last_camera_name, "as last time")
     return WhoseCamera(photo.name, library.unnamed_camera, "unnamed")
+
+
+def spelt(typed: str, on_record: Iterable[PhotoOnRecord]) -> str:
+    """A camera's name without odd blanks, and as it is spelt on record, by a file or by her."""
+    typed = " ".join(typed.split())
+    known = {n.casefold(): n for p in on_record for n in (p.camera_name, p.camera) if n}
+    return known.get(typed.casefold(), typed)
 
 
 def new_unnamed_camera() -> str:

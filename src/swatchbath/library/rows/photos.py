@@ -39,7 +39,7 @@ class PhotoReading:
     id: str
     swatch: str
     state: str
-    mark: tuple[float, ...] | None
+    mark: tuple[float, float, float] | None
     measured: Measurement | None
 
 
@@ -102,21 +102,47 @@ def read_photo_row(db: sqlite3.Connection, digest: str) -> PhotoOnRecord:
 
 def readings_from(db: sqlite3.Connection, digest: str) -> list[PhotoReading]:
     """The readings from a photo, oldest first, without those in the bin."""
+    return _readings(db, "photo = ? ORDER BY id", digest)
+
+
+def reading_before(
+    db: sqlite3.Connection, swatch: str, reading: str, photo: str
+) -> PhotoReading | None:
+    """The dry reading of a swatch (its code) that was the latest one ahead of another reading (its
+    id), and not from the same photo."""
+    found = _readings(
+        db,
+        "swatch = ? AND id < ? AND photo IS NOT ? AND state <> 'wet' ORDER BY id DESC LIMIT 1",
+        swatch,
+        int(reading),
+        photo,
+    )
+    return found[0] if found else None
+
+
+def _readings(db: sqlite3.Connection, which: str, *values: str | int) -> list[PhotoReading]:
     rows = db.execute(
         "SELECT measurement.* FROM measurement JOIN swatch ON swatch.code = measurement.swatch "
-        "WHERE photo = ? AND measurement.binned IS NULL AND swatch.binned IS NULL ORDER BY id",
-        (digest,),
+        f"WHERE measurement.binned IS NULL AND swatch.binned IS NULL AND {which}",
+        values,
     )
     return [
         PhotoReading(
             str(r["id"]),
             r["swatch"],
             r["state"],
-            None if r["mark"] is None else tuple(json.loads(r["mark"])),
+            _mark(r["mark"]),
             measurement_of(r),
         )
         for r in rows
     ]
+
+
+def _mark(text: str | None) -> tuple[float, float, float] | None:
+    if text is None:
+        return None
+    x, y, half = json.loads(text)
+    return float(x), float(y), float(half)
 
 
 def _photo(row: sqlite3.Row) -> PhotoOnRecord:
