@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from .in_frame import in_frame_options, take_in_frame
-from .options import library_folder, library_options
+from .options import library_options, ready_folder
 from .screen import block, say, tell
 
 
@@ -40,7 +40,7 @@ def compare(ctx: click.Context, /, library: str | None, as_json: bool, **how: An
     from .. import desk
 
     how["in_frame"] = take_in_frame(how)
-    payload = desk.compare_in(library_folder(library), **how).as_dict()
+    payload = desk.compare_in(ready_folder(library), **how).as_dict()
     tell("compare", payload, as_json, show_comparison)
     ctx.exit(0 if payload["verdict"] == "match" else 1)
 

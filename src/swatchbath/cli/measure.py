@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from .in_frame import in_frame_options, take_in_frame
-from .options import library_folder, library_options
+from .options import library_options, ready_folder
 from .screen import block, listed, reading_line, say, say_json
 
 
@@ -62,7 +62,7 @@ def measure(library: str | None, as_json: bool, **how: Any) -> None:
     from .. import desk
 
     how["in_frame"] = take_in_frame(how)
-    answer = desk.measure_typed(library=library_folder(library), **how)
+    answer = desk.measure_typed(library=ready_folder(library), **how)
     if as_json:
         say_json("measure", answer)
         return

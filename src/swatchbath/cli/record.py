@@ -8,7 +8,7 @@ import click
 
 from ..errors import BadValue
 from .in_frame import in_frame_options, take_in_frame
-from .options import library_folder, library_options
+from .options import library_options, ready_folder
 from .screen import listed, progress, say, say_json
 
 
@@ -98,7 +98,7 @@ def record(
     alone = not (baths or in_frame.given or any(v not in (None, ()) for v in how.values()))
     if readings and not alone:
         raise BadValue("--readings stands alone: it adds to swatches that are on record.")
-    folder = library_folder(library)
+    folder = ready_folder(library)
     with progress(as_json) as bar:
         if readings:
             done = desk.record_readings(folder, readings)
