@@ -239,12 +239,14 @@ def test_nine_in_ten_true_colours_lie_in_the_stated_regions(fresh):
 @pytest.fixture(scope="module")
 def sample_shots():
     from swatchbath import desk
-    from swatchbath.desk.photo.measure import measure_all, read_cards, read_marks
+    from swatchbath.desk.photo.marks import read_cards, read_marks
+    from swatchbath.desk.photo.measure import measure_all
 
     assert desk
     marks = read_marks(SAMPLE / "marks.csv")
     labs = read_cards(SAMPLE / "cards.csv")
-    return measure_all(SAMPLE / "photos", marks, marks, card_labs=labs)
+    done, refused = measure_all(SAMPLE / "photos", marks, marks, card_labs=labs)
+    return {name: one.shot for name, one in done.items()}, refused
 
 
 def sample_truth():

@@ -25,7 +25,7 @@ def backup(folder: str | None, library: str | None, as_json: bool) -> None:
     """
     from .. import desk
 
-    with opened(library) as lib, progress(as_json) as bar:
+    with opened(library, as_it_is=True) as lib, progress(as_json) as bar:
         done = desk.backup(lib, folder, progress=bar)
     if as_json:
         say_json("backup", done.as_dict())

@@ -35,7 +35,7 @@ def bin(library: str | None, as_json: bool, **how: Any) -> None:
     """
     from .. import desk
 
-    with opened(library) as lib:
+    with opened(library, as_it_is=True) as lib:
         now = desk.bin(lib, **how)
     if as_json:
         say_json("bin", now.as_dict())

@@ -43,13 +43,10 @@ def check(ctx: click.Context, /, linear: bool, as_json: bool, **how: Any) -> Non
     if as_json:
         say_json("check", payload)
     else:
-        say(f"{MARKS[payload['level']]} {payload['photo']}: {payload['verdict']}")
-        for one in payload["checks"]:
-            if one["level"] != "fine":
-                say(f"{MARKS[one['level']]} {one['sentence']} {one['remedy']}".rstrip(), indent=2)
-        fine = dict.fromkeys(c["name"] for c in payload["checks"] if c["level"] == "fine")
-        if fine:
-            say(f"{MARKS['fine']} In order: {', '.join(fine)}.", indent=2)
+        first, *rest = payload["words"]
+        say(f"{MARKS[payload['level']]} {first}")
+        for sentence in rest:
+            say(sentence, indent=2)
         listed("About the photo:", payload["notes"])
         listed("For a better one:", payload["advice"])
     ctx.exit(1 if payload["level"] == "refused" else 0)

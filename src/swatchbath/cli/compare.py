@@ -6,13 +6,19 @@ from typing import Any
 
 import click
 
-from .options import library_folder, library_options
+from .in_frame import in_frame_options, take_in_frame
+from .options import library_options, ready_folder
 from .screen import block, say, tell
 
 
 @click.command()
 @click.argument("a")
-@click.argument("b")
+@click.argument("b", required=False)
+@click.option("--photo", metavar="PHOTO", help="A photo with a grey card, in place of B.")
+@click.option("--card", metavar="X,Y[,HALF]", help="Where the card is in it; or none.")
+@click.option("--card-lab", metavar="L,A,B", help="The card's own colour.")
+@click.option("--at", metavar="X,Y[,HALF]", help="Where the colour is in it.")
+@in_frame_options
 @click.option("--tolerance", default=2.0, show_default=True, help="CIEDE2000 that still passes.")
 @click.option("--level", default=0.9, show_default=True, help="How sure the interval is.")
 @library_options
@@ -24,13 +30,17 @@ def compare(ctx: click.Context, /, library: str | None, as_json: bool, **how: An
     Examples:
       swatchbath compare 20a 21a
       swatchbath compare 07a 62,12,48 --tolerance 3 --json
+      swatchbath compare 20a --photo new.jpg --card 410,220 --at 900,480 \\
+        --beside 20a=700,480
 
-    Each is a swatch's code or name, or L*,a*,b*; the second is the standard. Two
-    swatches in one photo are compared most sharply, because like errors cancel.
+    Each is a swatch's code or name, or L*,a*,b*; the second is the standard. With
+    --photo only the standard is named, and what the photo shows is compared with it.
+    Two swatches in one photo are compared most sharply, because like errors cancel.
     """
     from .. import desk
 
-    payload = desk.compare_in(library_folder(library), **how).as_dict()
+    how["in_frame"] = take_in_frame(how)
+    payload = desk.compare_in(ready_folder(library), **how).as_dict()
     tell("compare", payload, as_json, show_comparison)
     ctx.exit(0 if payload["verdict"] == "match" else 1)
 
@@ -45,6 +55,8 @@ def show_comparison(payload: dict[str, Any]) -> None:
         say(side_by_side)
     say(f"{MARKS[payload['verdict']]} {payload['verdict']} within {payload['tolerance']:g}")
     say(f"{payload['a']['called']} beside {payload['b']['called']}: {payload['words']}.", indent=2)
+    for sentence in (*payload["a"]["said"], *payload["b"]["said"]):
+        say(sentence, indent=2)
     low, high = payload["interval"]
     if low == high:
         say("Both are typed values, taken as exact.", indent=2)

@@ -6,6 +6,7 @@ from typing import Any
 
 import click
 
+from .in_frame import in_frame_options, take_in_frame
 from .options import library_options, opened
 from .screen import block, lab, learning, listed, say, tell
 
@@ -15,6 +16,13 @@ from .screen import block, lab, learning, listed, say, tell
 @click.argument("name")
 @click.option("--checks", default=3, show_default=True, help="Check swatches in all, 1 to 5.")
 @click.option("--grams", default=10.0, show_default=True, help="Grams of fibre in one of them.")
+@click.option("--photo", metavar="PHOTO", help="A photo of check swatches, to be read first.")
+@click.option("--card", metavar="X,Y[,HALF]", help="Where the grey card is in it.")
+@click.option("--card-lab", metavar="L,A,B", help="The card's own colour.")
+@click.option(
+    "--at", metavar="CODE=X,Y[,HALF]", multiple=True, help="Where each of them is, by its code."
+)
+@in_frame_options
 @library_options
 def delivery(library: str | None, as_json: bool, **how: Any) -> None:
     """Check a new delivery of a dyestuff by a few swatches.
@@ -23,6 +31,8 @@ def delivery(library: str | None, as_json: bool, **how: Any) -> None:
     Examples:
       swatchbath delivery weld W26
       swatchbath delivery weld W26 --checks 1 --grams 5
+      swatchbath delivery weld W26 --photo checks.jpg --card 410,220 \\
+        --at 3K7PX=900,480 --beside 22a=700,480
       swatchbath delivery madder M26 --json
 
     Before any swatch of it is on record it names baths that you dyed before, to be
@@ -31,13 +41,16 @@ def delivery(library: str | None, as_json: bool, **how: Any) -> None:
     """
     from .. import desk
 
+    how["in_frame"] = take_in_frame(how)
     with opened(library) as lib, learning(as_json):
-        found = desk.delivery(lib, **how)
+        found = desk.delivery_typed(lib, **how)
     tell("delivery", found.as_dict(), as_json, show_delivery)
 
 
 def show_delivery(payload: dict[str, Any]) -> None:
     """Print what is known of a delivery: cautions before the recipes they concern."""
+    for sentence in payload["said"]:
+        say(sentence)
     say(payload["words"])
     if payload["checks"]:
         say()

@@ -6,6 +6,7 @@ from typing import Any
 
 import click
 
+from .in_frame import in_frame_options, take_in_frame
 from .options import library_options, opened
 from .screen import block, lab, listed, say, say_json
 
@@ -15,6 +16,11 @@ from .screen import block, lab, listed, say, say_json
 @click.option(
     "--colour", "lab", metavar="SHADE", help="L*,a*,b*, a swatch's code or name, or #rrggbb."
 )
+@click.option("--photo", metavar="PHOTO", help="A photo with a grey card, in place of --colour.")
+@click.option("--card", metavar="X,Y[,HALF]", help="Where the card is in it; or none.")
+@click.option("--card-lab", metavar="L,A,B", help="The card's own colour.")
+@click.option("--at", metavar="X,Y[,HALF]", help="Where the colour is in it.")
+@in_frame_options
 @click.option("-k", default=10, show_default=True, type=click.IntRange(1, 500), help="How many.")
 @click.option("--csv", "table", metavar="FILE", help="Write what is found as a table, too.")
 @library_options
@@ -26,6 +32,7 @@ def find(table: str | None, library: str | None, as_json: bool, **how: Any) -> N
       swatchbath find "weld iron"
       swatchbath find --colour 62,12,48
       swatchbath find silk --colour 07a -k 3
+      swatchbath find --photo leaf.jpg --card 410,220 --at 900,480
       swatchbath find weld -k 500 --csv weld.csv
 
     All the words must stand in what is on record. With a colour, the nearest come
@@ -33,14 +40,18 @@ def find(table: str | None, library: str | None, as_json: bool, **how: Any) -> N
     """
     from .. import desk
 
+    how["in_frame"] = take_in_frame(how)
     with opened(library) as lib:
-        found = desk.find(lib, **how)
+        found = desk.find_typed(lib, **how)
         if table:
             desk.write_found(found, table)
         count, due = len(lib), desk.reminders(lib)
     if as_json:
         say_json("find", found.as_dict())
         return
+    if found.target is not None:
+        for sentence in found.target.said:
+            say(sentence)
     if not found:
         say(
             f"None of the {count} swatches fits."

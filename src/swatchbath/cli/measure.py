@@ -6,8 +6,8 @@ from typing import Any
 
 import click
 
-from .beside import beside_options, take_beside
-from .options import json_option
+from .in_frame import in_frame_options, take_in_frame
+from .options import library_options, ready_folder
 from .screen import block, listed, reading_line, say, say_json
 
 
@@ -30,10 +30,9 @@ from .screen import block, listed, reading_line, say, say_json
     metavar="FILE.jpg",
     help="Where to draw the places that were found; else beside the photo.",
 )
-@click.option("--linear", is_flag=True, help="The file's values are proportional to light.")
-@beside_options
-@json_option
-def measure(linear: bool, as_json: bool, **how: Any) -> None:
+@in_frame_options
+@library_options
+def measure(library: str | None, as_json: bool, **how: Any) -> None:
     """Measure the colour of swatches in a photo with a grey card.
 
     \b
@@ -45,6 +44,8 @@ def measure(linear: bool, as_json: bool, **how: Any) -> None:
         --further 1500,900,60
       swatchbath measure pots.jpg --swatch a=900,480 \\
         --chart '210,180 930,190 925,640 205,630'
+      swatchbath measure leaf.jpg --card 410,220 --swatch leaf=900,480 \\
+        --beside 22a=700,480 --beside 07=900,300
       swatchbath measure pots.jpg --marks marks.csv --json
 
     Swatches and card on a photo sheet (swatchbath sheet) are found and named by it.
@@ -53,13 +54,15 @@ def measure(linear: bool, as_json: bool, **how: Any) -> None:
     x,y and half its side; then mark only fibre, and only card. Places that were
     found are drawn on a small picture: look whether they lie right. White and black
     cards, swatches of known colour or a chart in the frame make colours surer; a
-    further card or plain paper tells how even the light is. Colours are
-    CIELAB for daylight (D65, 2 degree observer), each with its give-or-take.
+    further card or plain paper tells how even the light is. With swatches of your own
+    on record beside it (--beside, or by their codes on a sheet) a colour is read as
+    your library would read it. Colours are CIELAB for daylight (D65, 2 degree
+    observer), each with its give-or-take.
     """
     from .. import desk
 
-    how["beside"] = take_beside(how)
-    answer = desk.measure_typed(encoding="linear" if linear else None, **how)
+    how["in_frame"] = take_in_frame(how)
+    answer = desk.measure_typed(library=ready_folder(library), **how)
     if as_json:
         say_json("measure", answer)
         return

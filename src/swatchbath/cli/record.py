@@ -7,15 +7,16 @@ from typing import Any
 import click
 
 from ..errors import BadValue
-from .options import library_folder, library_options
+from .in_frame import in_frame_options, take_in_frame
+from .options import library_options, ready_folder
 from .screen import listed, progress, say, say_json
 
 
 @click.command()
 @click.argument("photo", required=False, type=click.Path())
-@click.option("--card", metavar="X,Y,HALF", help="Where the grey card is in the photo.")
+@click.option("--card", metavar="X,Y[,HALF]", help="Where the grey card is in the photo.")
 @click.option("--card-lab", metavar="L,A,B", help="The card's own colour, if it is known.")
-@click.option("--swatch", metavar="X,Y,HALF", help="Where the swatch is in the photo.")
+@click.option("--swatch", metavar="X,Y[,HALF]", help="Where the swatch is in the photo.")
 @click.option("--name", help="What you call the swatch; it gets a code all the same.")
 @click.option("--code", help="A swatch on record that the photo shows: adds a reading to it.")
 @click.option("--like", metavar="CODE", help="A swatch with the same bath but for --set; or last.")
@@ -44,6 +45,7 @@ from .screen import listed, progress, say, say_json
 @click.option("--photos", metavar="FOLDER", help="Where the photos are; else beside --baths.")
 @click.option("--cards", metavar="CSV", help="The cards' own colours: patch, L, a, b.")
 @click.option("--columns", is_flag=True, help="List the columns a bath may have, and stop.")
+@in_frame_options
 @library_options
 @click.pass_context
 def record(
@@ -63,7 +65,10 @@ def record(
       swatchbath record --columns
 
     Each swatch gets a code of five characters for its tag. An empty cell means not
-    known; the word none means there was none. All is kept, or nothing.
+    known; the word none means there was none. All is kept, or nothing. Where a photo
+    does not say which camera took it, give it a name (--camera-name); it is
+    remembered. Swatches on record that lie beside (--beside) make the reading sure
+    among your own.
     """
     from .. import desk
 
@@ -77,6 +82,7 @@ def record(
             say(row["help"], indent=2)
         return
     readings, baths = how.pop("readings"), how.pop("baths")
+    in_frame = take_in_frame(how)
     table = {name: how.pop(name) for name in ("marks", "photos", "cards")}
     # `how` is now what tells of one swatch.
     given = {n for n, value in (how if baths else table).items() if value not in (None, ())}
@@ -89,16 +95,17 @@ def record(
         raise BadValue(
             f"{_typed(option)} goes with a table of swatches. Name the table with --baths."
         )
-    if readings and (baths or any(value not in (None, ()) for value in how.values())):
+    alone = not (baths or in_frame.given or any(v not in (None, ()) for v in how.values()))
+    if readings and not alone:
         raise BadValue("--readings stands alone: it adds to swatches that are on record.")
-    folder = library_folder(library)
+    folder = ready_folder(library)
     with progress(as_json) as bar:
         if readings:
             done = desk.record_readings(folder, readings)
         elif baths:
-            done = desk.record_table(folder, baths, progress=bar, **table)
+            done = desk.record_table(folder, baths, in_frame=in_frame, progress=bar, **table)
         else:
-            done = desk.record_typed(folder, **how)
+            done = desk.record_typed(folder, in_frame=in_frame, **how)
     if as_json:
         say_json("record", done.as_dict())
         return
@@ -110,6 +117,7 @@ def record(
         f"{count} from {done.photos} photo{'' if done.photos == 1 else 's'}. Write each code "
         "on its tag."
     )
+    listed("About the photos:" if done.photos > 1 else "About the photo:", done.notes)
     listed("Not read:", done.left_out)
     listed("Is this right?", done.questions)
     listed("Take care:", done.cautions)

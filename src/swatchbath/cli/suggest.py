@@ -6,6 +6,7 @@ from typing import Any
 
 import click
 
+from .in_frame import in_frame_options, take_in_frame
 from .options import library_options, opened
 from .screen import block, lab, learning, listed, say, tell
 
@@ -32,6 +33,7 @@ from .screen import block, lab, learning, listed, say, tell
 @click.option("--card", metavar="X,Y[,HALF]", help="Where the card is in it; or none.")
 @click.option("--card-lab", metavar="L,A,B", help="The card's own colour.")
 @click.option("--at", metavar="X,Y[,HALF]", help="Where the wanted shade is in it.")
+@in_frame_options
 @click.option("-k", default=3, show_default=True, type=click.IntRange(1, 20), help="How many.")
 @library_options
 def suggest(library: str | None, as_json: bool, **how: Any) -> None:
@@ -43,6 +45,8 @@ def suggest(library: str | None, as_json: bool, **how: Any) -> None:
       swatchbath suggest 07a --limit dyestuff=madder --tolerance 3
       swatchbath suggest 07a --limit fibre=wool --grams 500
       swatchbath suggest --photo leaf.jpg --card 410,220 --at 900,480
+      swatchbath suggest --photo leaf.jpg --card 410,220 --at 900,480 \\
+        --beside 22a=700,480 --beside 07=900,300
       swatchbath suggest "#c8a050" --json
 
     SHADE is L*,a*,b*, a swatch's code or name, or a screen colour (a wish: its doubt
@@ -52,6 +56,7 @@ def suggest(library: str | None, as_json: bool, **how: Any) -> None:
     """
     from .. import desk
 
+    how["in_frame"] = take_in_frame(how)
     with opened(library) as lib, learning(as_json):
         answer = desk.suggest_typed(lib, **how)
     tell("suggest", answer.as_dict(), as_json, show_suggestion)
@@ -61,6 +66,8 @@ def show_suggestion(payload: dict[str, Any]) -> None:
     """Print a suggestion (also used by the demo)."""
     target = payload["target"]
     say(f"{block(target['screen'])}For {target['called']}:")
+    for sentence in target["said"]:
+        say(sentence, indent=2)
     if target["note"]:
         say(target["note"], indent=2)
     for delivery in payload["deliveries"]:

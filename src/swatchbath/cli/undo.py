@@ -24,7 +24,7 @@ def undo(library: str | None, as_json: bool) -> None:
     """
     from .. import desk
 
-    with opened(library) as lib:
+    with opened(library, as_it_is=True) as lib:
         done = desk.undo(lib)
     if as_json:
         say_json("undo", done.as_dict())

@@ -3,9 +3,9 @@
 from ..bath.diary import line_of
 from ..library import Library, Verified
 from .answer.compare import compare, compare_in
-from .answer.delivery import delivery
+from .answer.delivery import delivery, delivery_typed
 from .answer.explain import curve_words, explain, matters_words, write_explanation
-from .answer.find import find, write_found
+from .answer.find import find, find_typed, write_found
 from .answer.learn import learn
 from .answer.plan import plan
 from .answer.predict import predict
@@ -22,14 +22,16 @@ from .entry.take import take
 from .entry.waiting import waiting
 from .keep.backup import backup, reminders
 from .keep.bin import bin
+from .keep.cameras import name_camera
 from .keep.edit import edit
 from .keep.export import export
+from .keep.reread import bring_up_to_date, reread
 from .keep.restore import restore
 from .keep.undo import undo
 from .keep.verify import verify
-from .photo.beside import Beside
 from .photo.camera import camera
 from .photo.check import check
+from .photo.in_frame import InFrame
 from .photo.measure import measure, measure_typed, measured_as_dict
 from .photo.sheet import sheet, sheet_typed
 from .text.notes import note_lines, typed_words
@@ -37,12 +39,13 @@ from .text.wording import bath_words, chance_words
 
 __all__ = [
     "ROUNDING",
-    "Beside",
+    "InFrame",
     "Verified",
     "backup",
     "bath_columns",
     "bath_words",
     "bin",
+    "bring_up_to_date",
     "camera",
     "chance_words",
     "check",
@@ -51,17 +54,20 @@ __all__ = [
     "compare_in",
     "curve_words",
     "delivery",
+    "delivery_typed",
     "demo",
     "edit",
     "explain",
     "export",
     "find",
+    "find_typed",
     "learn",
     "line_of",
     "matters_words",
     "measure",
     "measure_typed",
     "measured_as_dict",
+    "name_camera",
     "note_lines",
     "open_library",
     "photos",
@@ -74,6 +80,7 @@ __all__ = [
     "record_table",
     "record_typed",
     "reminders",
+    "reread",
     "restore",
     "sheet",
     "sheet_typed",

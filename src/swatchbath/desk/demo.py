@@ -21,7 +21,8 @@ from .answer.learn import LibraryModel, learn
 from .answer.suggest import SuggestAnswer, suggest
 from .entry.row_writer import RecordAnswer
 from .entry.table import record_table
-from .photo.measure import Progress, read_marks
+from .photo.marks import read_marks
+from .photo.measure import Progress
 
 # What the demo's invented customer asks for (the shade of a wool swatch, on silk), and the two lots
 # the sample's story is about: one recipe, dyed twice, that came out different.

@@ -98,6 +98,12 @@ class Database:
             self._change = begin(self.db, kind, why)
         return self._change
 
+    def go_on(self, change: int | None) -> None:
+        """Make what is being written part of a change, where that is the last one and stands."""
+        last = self.db.execute("SELECT id, undone FROM change ORDER BY id DESC LIMIT 1").fetchone()
+        if self._change is None and last is not None and tuple(last) == (change, None):
+            self._change = change
+
     def note(self, kind: Kind, values: Iterable[Value], why: str = "") -> None:
         """Put down values of the change that is being written."""
         for value in values:

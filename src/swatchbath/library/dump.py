@@ -81,4 +81,5 @@ def _fill(db: sqlite3.Connection, name: str, columns: list[str], rows: list[list
         )
     named = ", ".join(f'"{c}"' for c in columns)
     places = ", ".join("?" * len(columns))
+    db.execute(f'DELETE FROM "{name}"')  # what a new library keeps about itself
     db.executemany(f'INSERT INTO "{name}" ({named}) VALUES ({places})', rows)

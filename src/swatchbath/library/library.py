@@ -22,10 +22,10 @@ from .dump import as_values
 from .find import FoundList, check_request, nearest, newest
 from .history.changes import NEW, Value
 from .memory import Memory
+from .photo_records import PhotoRecords
 from .rows import lots, search_index, stages, swatches
-from .rows import photo_files as photos
 from .rows.measurements import add_measurement, check_days, check_mark
-from .rows.photo_links import add_shown, shown_in
+from .rows.photo_links import add_shown
 from .rows.steps import check_steps
 from .rows.swatch import STATES, Swatch, as_json, check_fibre, check_name, check_text
 
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 
-class Library(Memory):
+class Library(Memory, PhotoRecords):
     """A folder of swatches with their photos, baths and measurements.
 
     folder : where it is. create : make it when it is not there.
@@ -79,25 +79,6 @@ class Library(Memory):
         return self._database.atomic()
 
     # Writing
-
-    def add_photo(self, path: str | Path, *, camera: str | None = None) -> str:
-        """Keep a copy of a photo under its content's hash; returns the hash (the photo's id).
-
-        The same file added twice is kept once. The copy is complete before the record is made.
-        Raises NotFound, or PhotoRefused when the file is no photo.
-        """
-        photo = photos.read(path)
-        check_text(camera, "The camera's name")
-        # The file is written under the database's lock: a part that is found there by whoever
-        # holds the lock is a leftover.
-        with self._database.writing() as db:
-            if photos.write(self.folder, photo):
-                self._database.new_files.append(self.folder / photo.file)
-            db.execute(
-                "INSERT INTO photo VALUES (?, ?, ?, ?, ?) ON CONFLICT (id) DO NOTHING",
-                (photo.digest, photo.called, photo.file, camera, stamp()),
-            )
-        return photo.digest
 
     def add_lot(self, steps: Sequence[Step], **fields: Any) -> str:
         """Record what one pot did; returns the lot's name.
@@ -268,29 +249,10 @@ class Library(Memory):
         with self._database.reading() as db:
             return lots.session_of(db, lot)
 
-    def photo(self, digest: str) -> Path:
-        """Where the library keeps a photo."""
-        check_text(digest, "A photo's id")
-        with self._database.reading() as db:
-            row = db.execute("SELECT file FROM photo WHERE id = ?", (digest,)).fetchone()
-        if not row:
-            raise NotFound(f"There is no photo {str(digest)[:12]} in this library.")
-        return self.folder / str(row["file"])
-
     def as_values(self) -> dict[str, Any]:
         """Every record as values JSON can hold; `from_values` makes a library of them."""
         with self._database.reading() as db:
             return as_values(db)
-
-    def shown_in(self, photo: str) -> list[str]:
-        """Codes of the swatches a photo (its id) shows, oldest first."""
-        with self._database.reading() as db:
-            return shown_in(db, photo)
-
-    def orphans(self) -> list[Path]:
-        """Photos in the folder that no record names: a kill may leave one whole and unused."""
-        with self._database.reading() as db:
-            return photos.orphans(self.folder, db)
 
     def table(self) -> tuple[pd.DataFrame, list[Measurement], Array]:
         """What can be learned from: one row a dry measurement of a swatch with a bath.

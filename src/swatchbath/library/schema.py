@@ -10,6 +10,7 @@ import sqlite3
 from collections.abc import Callable
 
 from ..errors import LibraryError
+from .history.cameras import share_unnamed
 
 MIGRATIONS: tuple[str, ...] = (
     """
@@ -192,7 +193,36 @@ MIGRATIONS: tuple[str, ...] = (
         DELETE FROM said WHERE swatch = old.swatch;
     END;
     """,
+    # Whose camera a photo is by, when it was taken, and what of known colour lies in it, so that it
+    # can be read anew; what is changed of a photo; a doubt wider than a Gaussian's. Photos that do
+    # not say which camera took them are by one camera, the library's own.
+    """
+    ALTER TABLE measurement ADD COLUMN degrees REAL;      -- of its Student's t; NULL: Gaussian
+    ALTER TABLE photo ADD COLUMN camera_name TEXT;  -- hers, where the file does not say (`camera`)
+    ALTER TABLE photo ADD COLUMN sitting TEXT;            -- as she called it
+    ALTER TABLE photo ADD COLUMN taken TEXT;              -- by the camera's clock
+    ALTER TABLE photo ADD COLUMN frame TEXT;              -- JSON: what of known colour lies in it
+    CREATE TABLE change_value_ (
+        change INTEGER NOT NULL REFERENCES change(id),
+        position INTEGER NOT NULL,
+        target TEXT NOT NULL CHECK (target IN ('swatch', 'lot', 'reading', 'photo')),
+        key TEXT NOT NULL,                                -- code, lot name, id of the others
+        field TEXT NOT NULL,                              -- a column of its table, or a telling one
+        old TEXT NOT NULL,                                -- JSON
+        new TEXT NOT NULL,                                -- JSON
+        told TEXT NOT NULL DEFAULT '{}',
+        PRIMARY KEY (change, position)
+    ) STRICT;
+    INSERT INTO change_value_ SELECT * FROM change_value;
+    DROP TABLE change_value;
+    ALTER TABLE change_value_ RENAME TO change_value;
+    CREATE INDEX change_value_key ON change_value(target, key);
+    INSERT OR IGNORE INTO setting VALUES
+        ('unnamed camera', 'unnamed (' || lower(hex(randomblob(2))) || ')');
+    """,
 )
+# Layout -> what is done besides, once its statements are; told which layout was there before.
+_BESIDES: dict[int, Callable[[sqlite3.Connection, int], None]] = {5: share_unnamed}
 
 
 def layout(connection: sqlite3.Connection) -> int:
@@ -227,6 +257,8 @@ def migrate(
                     before(version)
                 for statement in _statements(MIGRATIONS[number]):
                     connection.execute(statement)
+                if version and number + 1 in _BESIDES:
+                    _BESIDES[number + 1](connection, version)
                 connection.execute(f"PRAGMA user_version = {number + 1}")
             connection.execute("COMMIT")
         except BaseException:

@@ -25,6 +25,76 @@ def shot(tmp_path_factory):
     return folder / "sheet.jpg", known
 
 
+def sheet_of(folder, codes, *, name, seed=5, shot=0):
+    """A photographed sheet of four with these codes, every place filled. The same seed lays the
+    same fibre on each place; shot : each is a photo of its own."""
+    folder.mkdir(exist_ok=True)
+    layout, light = drawn.draw_sheet(4, "A4", codes=codes, rng=np.random.default_rng(seed))
+    camera = drawn.Camera(size=(1500, 2000))
+    drawn.take(layout, light, camera, np.random.default_rng(shot), folder, name)
+    return folder / name
+
+
+def rungs(folder, code):
+    with sb.Library(folder) as lib:
+        return [m.rung for _, _, m in lib.swatch(code).measurements]
+
+
+def test_a_swatch_on_record_lies_beside_a_new_one_and_alone_or_again_it_is_read_anew(tmp_path):
+    lib, folder = tmp_path / "lib", tmp_path / "photos"
+    codes = desk.codes(lib, 5)["codes"]
+    first = sheet_of(folder, codes[:4], name="first.jpg")
+    same = sheet_of(folder, codes[:4], name="same.png", shot=1)
+    mixed = sheet_of(folder, [*codes[:3], codes[4]], name="mixed.jpg")
+    done = desk.photos(lib, [first])
+    assert done.measured == 4 and not done.beside and not done.anew
+    assert any("does not say which camera" in note for note in done.notes)
+
+    done = desk.photos(lib, [mixed])
+    assert done.measured == 1 and done.beside == {"mixed.jpg": codes[:3]} and not done.anew
+    (said,) = [n for n in done.notes if "Read beside" in n]
+    assert f"Read beside {codes[0]}, {codes[1]} and {codes[2]}: among your swatches" in said
+    assert done.shown == {"mixed.jpg": [*codes[:3], codes[4]]}
+    assert rungs(lib, codes[4]) == ["beside"] and rungs(lib, codes[0]) == ["card"]
+
+    done = desk.photos(lib, [same])  # all of it is on record: read anew
+    assert done.anew == {"same.png": codes[:4]} and done.measured == 4 and not done.beside
+    assert rungs(lib, codes[0]) == ["card", "card"]
+
+    lit = sheet_of(folder, [*codes[:3], codes[4]], name="again.png", shot=1)
+    done = desk.photos(lib, [lit], again=True)
+    assert done.measured == 4 and not done.beside
+    assert done.anew == {"again.png": [*codes[:3], codes[4]]}
+    told = run("photos", lit, "--library", lib, ok=0).stdout
+    assert "has a reading from this photo already" in " ".join(told.split())
+
+
+def test_wet_ones_are_never_gone_by(tmp_path):
+    lib, folder = tmp_path / "lib", tmp_path / "photos"
+    codes = desk.codes(lib, 5)["codes"]
+    desk.photos(lib, [sheet_of(folder, codes[:4], name="first.jpg")])
+    mixed = sheet_of(folder, [*codes[:3], codes[4]], name="wet.jpg")
+    done = desk.photos(lib, [mixed], state="wet")
+    assert done.measured == 4 and not done.beside
+
+
+def test_what_lies_in_one_photo_is_told_of_one_photo(tmp_path):
+    folder = tmp_path / "photos"
+    one, two = (sheet_of(folder, [], name=f"{n}.jpg", seed=n) for n in (5, 6))
+    place = ["--paper", "20,20,9"]
+    told = run("photos", one, two, *place, "--library", tmp_path / "lib", ok=2).stderr
+    assert "--paper says where something lies in one photo" in told
+    plain = a_photo(tmp_path / "plain.jpg")
+    told = run("photos", plain, *place, "--library", tmp_path / "lib", ok=2).stdout
+    assert "no colour is read without a photo sheet" in " ".join(told.split())
+    run("photos", one, two, "--camera-name", "my phone", "--sitting", "table", "--library",
+        tmp_path / "lib")  # fmt: skip
+    with sb.Library(tmp_path / "lib") as lib:
+        assert {(p.camera_name, p.sitting) for p in lib.photos()} == {("my phone", "table")}
+        shared = [set(lib.swatch(c).measured.shared) for c in lib.codes()]
+    assert all({"camera:my phone", "sitting:my phone: table"} <= s for s in shared)
+
+
 def tag(path, code):
     """A photo of a tag by itself."""
     made = segno.make_qr(swatch_text(code), version=1, error="m")

@@ -136,7 +136,8 @@ def test_records_of_an_older_layout_are_brought_up_to_date(tmp_path):
         "step": ("pH_read", "stock_days", "vat", "dips", "dip_minutes", "vat_days", "typed"),
         "material": ("strip",),
         "swatch": ("pot_position", "typed", "binned"),
-        "measurement": ("days", "binned"),
+        "measurement": ("days", "binned", "degrees"),
+        "photo": ("camera_name", "sitting", "taken", "frame"),
     }
     keep = ("photo", "lot", "swatch", "step", "material", "measurement")
     tables = {n: t for n, t in values["tables"].items() if n in keep}

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from ...errors import BadValue
-from ...library import Library, Swatch
+from ...library import Library, Swatch, is_library
 from ...match import Comparison
 from ...match import compare as compare_colours
+from ..photo.in_frame import NOTHING_MORE, InFrame
+from ..photo.shade import refuse_without_photo, shade_in_photo
 from ..text.parse import Target, parse_target
 
 
@@ -30,13 +33,18 @@ class CompareAnswer:
 
 
 def compare(
-    library: Library | None, a: str, b: str, *, tolerance: float = 2.0, level: float = 0.9
+    library: Library | None,
+    a: str | Target,
+    b: str | Target,
+    *,
+    tolerance: float = 2.0,
+    level: float = 0.9,
 ) -> CompareAnswer:
     """Do two colours match? Each is a swatch's code or name, or a colour; b is the standard.
 
     Swatches seen together in a photo are compared by that photo, where like errors cancel.
     """
-    one, two = parse_target(a, library), parse_target(b, library)
+    one, two = (parse_target(t, library) if isinstance(t, str) else t for t in (a, b))
     if one.code and one.code == two.code:
         raise BadValue(f"Both are {one.called}; name another swatch or a colour to compare with.")
     first, second = one.value, two.value
@@ -54,13 +62,39 @@ def compare(
 
 
 def compare_in(
-    folder: Path, a: str, b: str, *, tolerance: float = 2.0, level: float = 0.9
+    folder: Path,
+    a: str,
+    b: str | None,
+    *,
+    photo: str | None = None,
+    card: str | None = None,
+    card_lab: str | None = None,
+    at: str | None = None,
+    in_frame: InFrame = NOTHING_MORE,
+    tolerance: float = 2.0,
+    level: float = 0.9,
 ) -> CompareAnswer:
-    """`compare`, with the library in `folder` if there is one: colours alone need none."""
-    if not (folder / "library.sqlite").is_file():
-        return compare(None, a, b, tolerance=tolerance, level=level)
-    with Library(folder) as library:
-        return compare(library, a, b, tolerance=tolerance, level=level)
+    """`compare`, with the library in `folder` if there is one: colours alone need none.
+
+    photo : with it `a` alone is named, as the standard, and the colour at a place in the photo is
+    compared with it.
+    """
+    with ExitStack() as stack:
+        library = stack.enter_context(Library(folder)) if is_library(folder) else None
+        if photo is None:
+            refuse_without_photo(card, card_lab, at, in_frame)
+            if b is None:
+                raise BadValue("Name two colours to compare, or one and a photo: --photo, --at.")
+            return compare(library, a, b, tolerance=tolerance, level=level)
+        if b is not None:
+            raise BadValue(
+                "Two colours and a photo were named. With --photo name one, the standard; what the "
+                "photo shows is compared with it."
+            )
+        found = shade_in_photo(
+            library, photo, card=card, card_lab=card_lab, at=at, in_frame=in_frame
+        )
+        return compare(library, found.target, a, tolerance=tolerance, level=level)
 
 
 def _same_photo(one: Swatch, two: Swatch) -> Any:

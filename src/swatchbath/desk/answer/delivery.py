@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from ...bath.cautions import all_cautions, cautions_for
@@ -11,6 +12,9 @@ from ...errors import BadValue, NotFound, ValueOutOfRange
 from ...library import Library
 from ...predict.delivery.correction import NewLot, new_lot
 from ...predict.delivery.lots import CHECKS, LotSpread, checks_of, lot_spread, parse_checks
+from ..entry.further import add_readings
+from ..photo.in_frame import NOTHING_MORE, InFrame
+from ..photo.shade import refuse_without_photo
 from ..text.wording import plain
 from . import delivery_model
 from .check_swatches import CheckSwatch, Recipe, check_of, reading_of, recipe_key, recipes_of
@@ -26,7 +30,8 @@ class DeliveryAnswer:
     recipes : what to dye to check it (further). checks, lot : what is on record and what it says.
     off : how far its baths are expected to be off on average (CIEDE2000) by the number of check
     swatches, 0 for none. give_or_take : percent of its strength, without checks and with them.
-    read_otherwise : checks that share no camera or card with the record's readings.
+    read_otherwise : checks that share no camera or card with the record's readings. said : of a
+    photo that was read for it.
     """
 
     dyestuff: str
@@ -43,6 +48,7 @@ class DeliveryAnswer:
     spread: str = ""
     give_or_take: tuple[float, float] = (0.0, 0.0)
     read_otherwise: tuple[str, ...] = ()
+    said: tuple[str, ...] = ()
 
     @property
     def state(self) -> str:
@@ -167,6 +173,7 @@ class DeliveryAnswer:
             "checks": [c.as_dict() for c in self.checks],
             "new_lot": None if self.lot is None else self.lot.as_dict(),
             "read_otherwise": list(self.read_otherwise),
+            "said": list(self.said),
             "next": list(self.next),
             "trust": "" if self.learnt is None else self.learnt.trust,
             "issues": [] if self.learnt is None else list(self.learnt.issues),
@@ -261,6 +268,33 @@ def delivery(
             if theirs and not theirs & set(reading_of(c.swatch).shared)
         ),
     )
+
+
+def delivery_typed(
+    library: Library,
+    dyestuff: str,
+    name: str,
+    *,
+    photo: str | None = None,
+    card: str | None = None,
+    card_lab: str | None = None,
+    at: Iterable[str] = (),
+    in_frame: InFrame = NOTHING_MORE,
+    **how: Any,
+) -> DeliveryAnswer:
+    """`delivery`, after further readings of its check swatches were put on record from a photo.
+
+    at : places of swatches on record, as CODE=x,y. in_frame : what else lies in the photo.
+    """
+    at = list(at)
+    if photo is None:
+        refuse_without_photo(card, card_lab, at[0] if at else None, in_frame)
+        return delivery(library, dyestuff, name, **how)
+    if not at:
+        raise BadValue("Say where the check swatches lie in the photo: --at CODE=x,y for each.")
+    with library.atomic():
+        said = add_readings(library, photo, at, card=card, card_lab=card_lab, in_frame=in_frame)
+        return replace(delivery(library, dyestuff, name, **how), said=tuple(said))
 
 
 def _better_known(

@@ -8,8 +8,11 @@ from typing import Any
 
 import pandas as pd
 
+from ...errors import BadValue
 from ...library import Library, Swatch, swatch_row, write_table
-from ..text.parse import parse_target
+from ..photo.in_frame import NOTHING_MORE, InFrame
+from ..photo.shade import refuse_without_photo, shade_in_photo
+from ..text.parse import Target, parse_target
 from ..text.wording import bath_words, plain, screen
 
 
@@ -39,13 +42,19 @@ class FoundSwatch:
 
 
 class FindAnswer(list[FoundSwatch]):
-    """Swatches that were found, in order. issues : what could not be read meanwhile."""
+    """Swatches that were found, in order. issues : what could not be read meanwhile. target : the
+    colour they are near to, where it was typed or lies in a photo."""
 
     issues: tuple[str, ...] = ()
+    target: Target | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
-        return {"swatches": [s.as_dict() for s in self], "issues": list(self.issues)}
+        return {
+            "target": None if self.target is None else self.target.as_dict(),
+            "swatches": [s.as_dict() for s in self],
+            "issues": list(self.issues),
+        }
 
     def to_frame(self) -> pd.DataFrame:
         """One row a swatch: code, name, lot, dye day, colour, and the condition columns."""
@@ -54,16 +63,38 @@ class FindAnswer(list[FoundSwatch]):
 
 def find(library: Library, text: str | None = None, *, lab: Any = None, k: int = 10) -> FindAnswer:
     """Swatches that hold all words of a text, or nearest to a colour: Lab, or typed as L,a,b,
-    #rrggbb or a swatch's code or name."""
-    colour, own = lab, None
-    if isinstance(lab, str):
-        target = parse_target(lab, library)
-        colour, own = target.lab, target.code
-    found = library.find(text, lab=colour, k=k + 1)
+    #rrggbb or a swatch's code or name, or a Target."""
+    target = parse_target(lab, library) if isinstance(lab, str) else lab
+    known = isinstance(target, Target)
+    found = library.find(text, lab=target.lab if known else target, k=k + 1)
+    own = target.code if known else None
     rows = [FoundSwatch(s, f.delta_e2000, f.words) for s, f in found if s.code != own]
     answer = FindAnswer(rows[:k])
     answer.issues = library.issues
+    answer.target = target if known else None
     return answer
+
+
+def find_typed(
+    library: Library,
+    text: str | None = None,
+    *,
+    lab: str | None = None,
+    photo: str | None = None,
+    card: str | None = None,
+    card_lab: str | None = None,
+    at: str | None = None,
+    in_frame: InFrame = NOTHING_MORE,
+    k: int = 10,
+) -> FindAnswer:
+    """`find` for a colour as typed, or for the colour at a place in a photo with a card."""
+    if photo is None:
+        refuse_without_photo(card, card_lab, at, in_frame)
+        return find(library, text, lab=lab, k=k)
+    if lab is not None:
+        raise BadValue("Name one colour: --colour, or --photo with --at.")
+    found = shade_in_photo(library, photo, card=card, card_lab=card_lab, at=at, in_frame=in_frame)
+    return find(library, text, lab=found.target, k=k)
 
 
 def write_found(found: FindAnswer, path: str | Path) -> None:

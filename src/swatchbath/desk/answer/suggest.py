@@ -9,17 +9,14 @@ from typing import Any
 import numpy as np
 
 from ...colorimetry.covariance import give_or_take
-from ...colorimetry.lab import linear_srgb_to_xyz, xyz_to_lab
 from ...colorimetry.measurement import Measurement
 from ...colorimetry.words import colour_words, difference_words
-from ...conditions.vocabulary import meaning
 from ...errors import BadValue, NotEnoughSwatches, ValueOutOfRange
 from ...library import Library
-from ...photo import Card, measure, read_photo
-from ...photo.place.region import read_region
 from ...predict import Suggestion, Suggestions
-from ..photo.places import typed_places
-from ..text.parse import Target, parse_lab, parse_limits, parse_steps, parse_target, wish
+from ..photo.in_frame import NOTHING_MORE, InFrame
+from ..photo.shade import refuse_without_photo, shade_in_photo
+from ..text.parse import Target, parse_limits, parse_steps, parse_target
 from ..text.wording import bath_words, chance_words, screen
 from .delivery_model import DeliveryNote, learn_for
 from .find import FoundSwatch
@@ -211,6 +208,7 @@ def suggest_typed(
     card: str | None = None,
     card_lab: str | None = None,
     at: str | None = None,
+    in_frame: InFrame = NOTHING_MORE,
     **how: Any,
 ) -> SuggestAnswer:
     """`suggest` for a shade as typed, or for the colour at a place in a photo with a card; with
@@ -218,28 +216,10 @@ def suggest_typed(
     if (shade is None) == (photo is None):
         raise BadValue("Name one shade: L*,a*,b*, a swatch, a screen colour, or --photo with --at.")
     if photo is None:
-        for option, given in (("--card", card), ("--card-lab", card_lab), ("--at", at)):
-            if given is not None:
-                raise BadValue(f"{option} goes with a photo; name it with --photo.")
+        refuse_without_photo(card, card_lab, at, in_frame)
         return suggest(library, str(shade), **how)
-    if at is None:
-        raise BadValue("Say where in the photo the shade is: --at x,y or x,y,half.")
-    opened = read_photo(photo)
-    named = f"the place {at} in {opened.name}"
-    if meaning("fibre", card or "") == "none":
-        if card_lab is not None:
-            raise BadValue(
-                "--card-lab is the colour of a card, and --card none says there is none."
-            )
-        places = typed_places(opened, None, [f"shade={at}"], card_needed=False)
-        light = read_region(opened, places.swatches["shade"], what="the shade").rgb
-        return suggest(library, wish(xyz_to_lab(linear_srgb_to_xyz(light)), named), **how)
-    places = typed_places(opened, card, [f"shade={at}"])
-    lab = None if card_lab is None else parse_lab(card_lab)
-    given_card = None if places.card is None else Card(places.card, lab=lab)
-    shot = measure(opened, card=given_card, swatches=places.swatches, paper=places.paper)
-    reading = shot["shade"]
-    return suggest(library, Target(reading, reading.lab, named), **how)
+    found = shade_in_photo(library, photo, card=card, card_lab=card_lab, at=at, in_frame=in_frame)
+    return suggest(library, found.target, **how)
 
 
 # What is weighed by the weight of the fibre, in the order in which it is done.

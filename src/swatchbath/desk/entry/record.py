@@ -17,8 +17,12 @@ from ...colorimetry.measurement import Measurement
 from ...conditions.columns import COLUMNS, column
 from ...errors import BadValue
 from ...library import STATES, Library, check_name
-from ...photo import Card, Region
-from ...photo import measure as measure_photo
+from ...photo import Photo, Region, read_photo
+from ..photo.beside import own_in
+from ..photo.in_frame import NOTHING_MORE, InFrame
+from ..photo.measured import measure_in
+from ..photo.places import Places, typed_places
+from ..photo.whose_camera import camera_words, new_unnamed_camera
 from ..text.parse import check_bath, parse_bath, parse_lab, parse_mark
 from ..text.wording import records
 from . import row_writer
@@ -36,20 +40,27 @@ def record(
     card: Region | None = None,
     card_lab: Any = None,
     swatch: Region | None = None,
+    beside: Mapping[str, Region] | None = None,
+    on_sheet: Mapping[str, Region] | None = None,
+    paper: Sequence[Region] = (),
+    in_frame: InFrame = NOTHING_MORE,
+    opened: Photo | None = None,
     name: str | None = None,
     code: str | None = None,
     like: str | None = None,
     state: str = "dry",
     days: float | None = None,
-    encoding: str | None = None,
     reading: Measurement | None = None,
 ) -> row_writer.RecordAnswer:
     """Put one swatch on record with its bath, and its colour when a photo is given.
 
-    library : one that is open, or its folder. code : a swatch on record (its code or name), which
-    gets a further reading from the photo; its bath may be left out, and must agree where told.
-    One that only has a code yet gets its bath. like : a swatch whose bath was the same but for
-    what is told. days : from dyeing to the photo. reading : by an instrument, in place of a photo.
+    library : one that is open, or its folder. beside : places of swatches on record, by code or
+    name, in whose frame this one is read; on_sheet : what lies on a photo sheet, by code. paper :
+    more places on one plain sheet. in_frame : what else lies in the photo. opened : the photo where
+    it is open already. code : a swatch on record (its code or name), which gets a further reading
+    from the photo; its bath may be left out, and must agree where told. One that only has a code
+    yet gets its bath. like : a swatch whose bath was the same but for what is told. days : from
+    dyeing to the photo. reading : by an instrument, in place of a photo.
     """
     if state not in STATES:
         raise BadValue(f"'{state}' is no state of a swatch; use {', '.join(STATES)}.")
@@ -62,11 +73,13 @@ def record(
         )
     if photo is None and (card is not None or card_lab is not None):
         raise BadValue("A card is told of, and no photo. Give the photo, or leave the card out.")
+    if photo is None and in_frame.given:
+        raise BadValue(f"{in_frame.given[0]} goes with a photo. Give the photo, or leave it out.")
     if card is None and card_lab is not None:
         raise BadValue("The card's colour is told, and not its place. Say where the card is.")
-    for own, instead in (("photo", "the photo itself"), ("swatch", "the code with --code")):
-        if bath.get(own):
-            raise BadValue(f"The {own} is no part of the bath; give {instead}.")
+    for fact, instead in (("photo", "the photo itself"), ("swatch", "the code with --code")):
+        if bath.get(fact):
+            raise BadValue(f"The {fact} is no part of the bath; give {instead}.")
     called = check_name(name)
     with ExitStack() as stack:
         lib = row_writer.existing(stack, library)
@@ -77,31 +90,45 @@ def record(
             raise BadValue(f"The bath of swatch {code} is on record already. Leave --like out.")
         if not fresh and photo is None and reading is None:
             raise BadValue(f"Nothing is there to add to swatch {code}. Give a photo of it.")
-        shot = None
+        done, label, unnamed = None, called or code or "swatch", new_unnamed_camera()
         if photo is not None and swatch is not None:
-            given = None if card is None else Card(card, lab=card_lab)
-            shot = measure_photo(photo, card=given, swatches={"swatch": swatch}, encoding=encoding)
-            if "swatch" in shot.refused:
-                raise BadValue(f"{shot.refused['swatch']} Nothing was recorded.")
-        lib = row_writer.made(stack, library, lib)
+            opened = opened or read_photo(photo, encoding=in_frame.encoding)
+            places = Places(card, {label: swatch}, beside=beside or {}, on_sheet=on_sheet or {})
+            lying = own_in(lib, opened.id, places)
+            if code is not None and any(o.code == known[code].code for o in lying.values()):
+                raise BadValue(f"Swatch {code} cannot lie beside itself. Leave it out of --beside.")
+            done = measure_in(
+                opened,
+                {label: swatch},
+                in_frame.read(card, card_lab, paper=paper),
+                library=lib,
+                own=lying,
+                camera_name=in_frame.camera_name,
+                sitting=in_frame.sitting,
+                unnamed=unnamed,
+            )
+            if label in done.shot.refused:
+                raise BadValue(f"{done.shot.refused[label]} Nothing was recorded.")
+        lib = row_writer.made(stack, library, lib, unnamed=unnamed)
         with lib.atomic():
             own = known[code].code if code is not None else row_writer.add(lib, row)
             if code is not None and fresh:
                 row_writer.describe(lib, own, row)
-            if shot is not None and photo is not None and swatch is not None:
-                kept = lib.add_photo(photo, camera=shot.camera)
+            if done is not None and photo is not None and swatch is not None:
+                kept = done.keep(lib, photo, {label: own})
                 row_writer.refuse_twice(known.get(str(code)), kept, state, Path(photo).name)
                 mark = (swatch.x, swatch.y, swatch.half)
                 lib.add_measurement(
-                    own, shot["swatch"], state=state, photo=kept, mark=mark, days=days
+                    own, done.shot[label], state=state, photo=kept, mark=mark, days=days
                 )
             if reading is not None:
                 lib.add_measurement(own, reading, state=state, days=days)
     special, general = row_writer.cautions_of([row] if fresh else [])
     return row_writer.RecordAnswer(
         {row.name or own: own},
-        readings=int(shot is not None or reading is not None),
-        photos=int(shot is not None),
+        readings=int(done is not None or reading is not None),
+        photos=int(done is not None),
+        notes=() if done is None else (*camera_words([done.camera]), *done.beside),
         questions=(*questions, *(row_writer.questions_of([row]) if fresh else ())),
         cautions=special,
         general=general,
@@ -164,24 +191,44 @@ def record_typed(
     state: str | None = None,
     lab: str | None = None,
     under: str | None = None,
+    in_frame: InFrame = NOTHING_MORE,
     **how: Any,
 ) -> row_writer.RecordAnswer:
-    """`record` with the bath typed as column=value and places as x,y,half."""
+    """`record` with the bath typed as column=value and places as x,y,half, or x,y to be grown."""
     if under is not None and lab is None:
         raise BadValue("A light is told of, and no reading. Give --lab too, or leave it out.")
     if state is not None and photo is None and lab is None and state in STATES:
         raise BadValue(
             f"The state '{state}' is that of a reading, and no photo is given. Leave it out."
         )
+    bath = parse_bath(cells)
+    reading = None if lab is None else typed_reading(lab, under)
+    how |= {
+        "card_lab": None if card_lab is None else parse_lab(card_lab),
+        "state": state or "dry",
+        "reading": reading,
+        "in_frame": in_frame,
+    }
+    if photo is None or swatch is None or reading is not None:
+        # Nothing can be measured; what is wrong with that is told there.
+        place = None if card is None else parse_mark(card, what="the card")
+        at = None if swatch is None else parse_mark(swatch, what="the swatch")
+        return record(library, bath, photo=photo, card=place, swatch=at, **how)
+    opened = read_photo(photo, encoding=in_frame.encoding)
+    places = typed_places(
+        opened, card, [f"swatch={swatch}"], beside=in_frame.beside,
+        card_needed=not in_frame.has_card,
+    )  # fmt: skip
     return record(
         library,
-        parse_bath(cells),
+        bath,
         photo=photo,
-        card=None if card is None else parse_mark(card, what="the card"),
-        card_lab=None if card_lab is None else parse_lab(card_lab),
-        swatch=None if swatch is None else parse_mark(swatch, what="the swatch"),
-        state=state or "dry",
-        reading=None if lab is None else typed_reading(lab, under),
+        opened=opened,
+        card=places.card,
+        swatch=places.swatches["swatch"],
+        beside=places.beside,
+        on_sheet=places.on_sheet,
+        paper=places.paper,
         **how,
     )
 

@@ -24,7 +24,8 @@ _GENERAL = ("food", "waste", "who decides")
 class RecordAnswer:
     """What was put on record. codes : name (or code, where there is none) -> code. questions :
     things worth a second look. left_out : readings that are not on record, with the reason.
-    cautions : what can hurt in these baths; general : what holds for every bath."""
+    cautions : what can hurt in these baths; general : what holds for every bath. notes : whose
+    camera it was where a photo does not say, and what it was read beside."""
 
     codes: dict[str, str]
     readings: int
@@ -33,6 +34,7 @@ class RecordAnswer:
     left_out: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     general: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
     shots: Mapping[str, Shot] = field(default_factory=dict, repr=False)
 
     def as_dict(self) -> dict[str, Any]:
@@ -44,6 +46,7 @@ class RecordAnswer:
             "questions": list(self.questions),
             "left_out": list(self.left_out),
             "cautions": [*self.cautions, *self.general],
+            "notes": list(self.notes),
         }
 
 
@@ -54,11 +57,23 @@ def existing(stack: ExitStack, place: Library | str | Path) -> Library | None:
     return stack.enter_context(Library(place)) if is_library(place) else None
 
 
-def made(stack: ExitStack, place: Library | str | Path, library: Library | None) -> Library:
-    """The library to write to: the last thing to be made, so that a refusal leaves none behind."""
+def made(
+    stack: ExitStack,
+    place: Library | str | Path,
+    library: Library | None,
+    *,
+    unnamed: str | None = None,
+) -> Library:
+    """The library to write to: the last thing to be made, so that a refusal leaves none behind.
+
+    unnamed : what its unnamed camera is called in readings that were made for it already.
+    """
     if library is not None:  # not `or`: an empty library counts as false
         return library
-    return stack.enter_context(Library(Path(str(place)), create=True))
+    new = stack.enter_context(Library(Path(str(place)), create=True))
+    if unnamed is not None:
+        new.start_unnamed_camera(unnamed)
+    return new
 
 
 def add(library: Library, row: Row) -> str:

@@ -9,8 +9,11 @@ from pathlib import Path
 
 from ...errors import BadTable, BadValue
 from ...library import Library, Swatch, read_table
-from ...photo import Region, Shot
-from ..photo.measure import KINDS, Marks, Progress, measure_all, read_cards, read_marks
+from ..photo.in_frame import NOTHING_MORE, InFrame
+from ..photo.marks import Marks, read_cards, read_marks
+from ..photo.measure import Progress, measure_all
+from ..photo.measured import MeasuredPhoto
+from ..photo.whose_camera import camera_words, new_unnamed_camera
 from . import row_writer
 from .agreement import check_agree, check_on_record
 from .row import Row, bad, check_names, rows_of
@@ -23,6 +26,7 @@ def record_table(
     marks: str | Path | None = None,
     photos: str | Path | None = None,
     cards: str | Path | None = None,
+    in_frame: InFrame = NOTHING_MORE,
     progress: Progress | None = None,
 ) -> row_writer.RecordAnswer:
     """Put a table of swatches on record, one row a photographed swatch.
@@ -31,8 +35,9 @@ def record_table(
     baths : a CSV with the condition columns, and photo, name, state, lot, session where known. A
     row whose cell `swatch` holds the code of a swatch on record adds a reading to it; its bath may
     be left out, and must agree where it is told.
-    marks : a CSV of places (photo, name, kind, x, y, half); without it only baths are recorded.
-    photos : the folder of the photos, next to `baths` unless said. cards : the cards' own Lab.
+    marks : a CSV of places (photo, name, kind, x, y, half; see `read_marks`); without it only baths
+    are recorded. photos : the folder of the photos, next to `baths` unless said. cards : the cards'
+    own Lab. in_frame : what is told of all photos alike; places stand in the table of marks.
     Every cell and photo is read before the first is written; then all is written, or nothing.
     """
     if not marks and (photos or cards):
@@ -40,11 +45,22 @@ def record_table(
             "The folder of photos and the cards' colours are used together with a table of "
             "marks. Give it with --marks, or leave them out."
         )
+    if not marks and in_frame.given:
+        raise BadValue(
+            f"{in_frame.given[0]} tells of photos, and no table of marks says where their swatches "
+            "are. Give it with --marks, or leave it out."
+        )
+    if in_frame.places:
+        raise BadValue(
+            f"{in_frame.places[0]} says where something lies in one photo, and --baths names a "
+            "table of them. Put the place into the table of marks."
+        )
     table = read_table(baths)
     rows, questions = rows_of(table)
     rows = check_names(rows)
     check_agree(rows)
     folder = Path(photos) if photos else Path(baths).parent
+    unnamed = new_unnamed_camera()
     with ExitStack() as stack:
         lib = row_writer.existing(stack, library)
         known = check_on_record(rows, lib)
@@ -57,29 +73,30 @@ def record_table(
                     "Name the photo and give its marks with --marks, or take the row out.",
                 )
         places: dict[str, Marks] = {}
-        shots: dict[str, Shot] = {}
+        shots: dict[str, MeasuredPhoto] = {}
         refused: dict[str, str] = {}
         if marks:
             if "photo" not in table.columns:
                 raise BadTable(f"{Path(baths).name} has no column photo, so the marks fit no row.")
-            places = _places(marks)
+            places = read_marks(marks)
             rows = _marked(rows, places, known)
             shots, refused = measure_all(
                 folder,
                 places,
                 [row.photo for row in rows if row.photo],
                 card_labs=read_cards(cards) if cards else None,
+                in_frame=in_frame,
+                library=lib,
+                unnamed=unnamed,
                 progress=progress,
             )
         why = [_not_read(row, bool(marks), shots, refused) for row in rows]
         rows = _keep_unread(rows, why)
-        lib = row_writer.made(stack, library, lib)
+        lib = row_writer.made(stack, library, lib, unnamed=unnamed)
         codes: dict[str, str] = {}
         with lib.atomic():
-            kept = {
-                name: lib.add_photo(folder / name, camera=shot.camera)
-                for name, shot in shots.items()
-            }
+            named: dict[str, dict[str, str]] = {name: {} for name in shots}
+            pairs = []
             for row, reason in zip(rows, why, strict=True):
                 swatch = known[row.code] if row.code else None
                 if swatch is not None:
@@ -91,8 +108,13 @@ def record_table(
                 else:
                     code = row_writer.add(lib, row)
                 codes[row.name or code] = code
+                if row.photo in shots and row.mark is not None:
+                    named[row.photo][row.mark] = code
                 if reason is None:
-                    _add_reading(lib, row, code, swatch, places, shots, kept)
+                    pairs.append((row, code, swatch))
+            kept = {n: shot.keep(lib, folder / n, named[n]) for n, shot in shots.items()}
+            for row, code, swatch in pairs:
+                _add_reading(lib, row, code, swatch, places, shots, kept)
     special, general = row_writer.cautions_of(
         row for row in rows if not row.code or _fills_in(row, known)
     )
@@ -104,7 +126,11 @@ def record_table(
         left_out=_left_out(rows, why, bool(marks), places),
         cautions=special,
         general=general,
-        shots=shots,
+        notes=(
+            *camera_words(shot.camera for shot in shots.values()),
+            *(f"{name}: {said}" for name, shot in shots.items() for said in shot.beside),
+        ),
+        shots={name: shot.shot for name, shot in shots.items()},
     )
 
 
@@ -119,7 +145,7 @@ def _add_reading(
     code: str,
     swatch: Swatch | None,
     places: Mapping[str, Marks],
-    shots: Mapping[str, Shot],
+    shots: Mapping[str, MeasuredPhoto],
     kept: Mapping[str, str],
 ) -> None:
     assert row.photo is not None and row.mark is not None
@@ -128,35 +154,12 @@ def _add_reading(
     place = places[row.photo].swatches[row.mark]
     library.add_measurement(
         code,
-        shots[row.photo][row.mark],
+        shots[row.photo].shot[row.mark],
         state=state,
         photo=kept[row.photo],
         mark=(place.x, place.y, place.half),
         days=row.days,
     )
-
-
-def _places(path: str | Path) -> dict[str, Marks]:
-    """The marks by photo; a place that cannot be is refused with its row and column."""
-    table = read_table(path)
-    if {"kind", "x", "y", "half"} <= set(table.columns):
-        for number, cells in zip(table.index.tolist(), table.to_dict("records"), strict=True):
-            if cells["kind"].strip() not in KINDS:
-                continue  # read_marks tells of it
-            for name in ("x", "y", "half"):
-                typed = cells[name].strip()
-                try:
-                    value = float(typed.replace(",", "."))
-                    Region(*((value, 0.0, 1.0) if name != "half" else (0.0, 0.0, value)))
-                except ValueError as error:
-                    size = ", above 0" if name == "half" else ""
-                    raise BadTable(
-                        f"Row {number} of {Path(path).name}, column {name}: '{typed}' is no "
-                        f"number of pixels{size}. Mend the cell.",
-                        row=number,
-                        column=name,
-                    ) from error
-    return read_marks(path)
 
 
 def _marked(
@@ -212,7 +215,7 @@ def _marked(
 
 
 def _not_read(
-    row: Row, marks: bool, shots: Mapping[str, Shot], refused: Mapping[str, str]
+    row: Row, marks: bool, shots: Mapping[str, MeasuredPhoto], refused: Mapping[str, str]
 ) -> str | None:
     """Why a row gives no reading; empty where it names no photo, None where it gives one."""
     if row.photo is None or not marks:
@@ -221,7 +224,7 @@ def _not_read(
         return refused[row.photo]
     if row.mark is None:
         return f"{row.photo} has no mark for {row.name or row.code}."
-    return shots[row.photo].refused.get(row.mark)
+    return shots[row.photo].shot.refused.get(row.mark)
 
 
 def _keep_unread(rows: Sequence[Row], why: Sequence[str | None]) -> list[Row]:

@@ -1,117 +1,153 @@
-"""What else of known colour, or of known light, lies in a photo, as a person types it."""
+"""Her own swatches beside what is read: which they are, and what is said of them."""
 
 from __future__ import annotations
 
-import re
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path
-from typing import Any
 
 import numpy as np
 
-from ...errors import BadTable, BadValue
-from ...library import as_lab, read_table
-from ...photo import CameraProfile, Card, Chart, Region
-from ...photo.correction.chart_values import read_chart_lab
-from ..text.parse import parse_mark
+from ...colorimetry.covariance import give_or_take
+from ...colorimetry.difference import delta_e2000
+from ...colorimetry.measurement import Measurement
+from ...errors import BadValue, NotFound
+from ...library import Library, Swatch
+from ...library.codes import is_code
+from ...photo import Region, Shot
+from ...photo.correction.own_frame import MOST_BESIDE
+from .places import Places
 
 
-@dataclass(frozen=True)
-class Beside:
-    """What lies beside the grey card, as typed; nothing of it is needed.
+@dataclass(frozen=True, eq=False)
+class OwnSwatch:
+    """A swatch on record that lies in a photo: its code, its place there, and its colour on
+    record."""
 
-    white, black : x,y,half,L,a,b, with which the grey card makes three greys. chart : x,y of the
-    centres of patches 1, 6, 24 and 19; chart_lab : a file of its own values. known : a table with
-    the columns name, L, a, b of swatches of known colour. camera : a profile's file. further :
-    further cards, x,y,half or with L,a,b; paper : x,y,half on one plain sheet; blank : the photo of
-    a blank sheet in the same place and light.
+    code: str
+    place: Region
+    on_record: Measurement
+
+
+def own_swatches(
+    library: Library | None, photo: str, places: Mapping[str, Region]
+) -> dict[str, OwnSwatch]:
+    """The swatches on record that were said to lie in a photo (its id), by code or name as typed.
+
+    Raises NotFound or BadValue where one is not on record, or has no dry reading from elsewhere.
     """
-
-    white: str | None = None
-    black: str | None = None
-    chart: str | None = None
-    chart_lab: str | None = None
-    known: str | None = None
-    camera: str | None = None
-    further: tuple[str, ...] = ()
-    paper: tuple[str, ...] = ()
-    blank: str | None = None
-
-    @property
-    def has_card(self) -> bool:
-        """Whether a chart is there, whose greys serve as the card."""
-        return self.chart is not None
-
-    def read(self, card: Region | None, card_lab: Any) -> dict[str, Any]:
-        """The keywords of `swatchbath.measure`, but for path and swatches. Raises BadValue."""
-        given: dict[str, Any] = {"card": None if card is None else Card(card, lab=card_lab)}
-        if (self.white is None) != (self.black is None):
-            raise BadValue("Three greys need a white and a black card both; give the other too.")
-        if self.white is not None and self.black is not None:
-            if card is None or card_lab is None:
-                raise BadValue(
-                    "Three greys need the grey card's place and its own colour too; give --card "
-                    "and --card-lab."
-                )
-            given["card"] = [
-                _card(self.white, "the white card", coloured=True),
-                Card(card, lab=card_lab),
-                _card(self.black, "the black card", coloured=True),
-            ]
-        if self.chart_lab is not None and self.chart is None:
-            raise BadValue("The chart's colours are given, and not where it is; add --chart.")
-        if self.chart is not None:
-            labs = None if self.chart_lab is None else read_chart_lab(self.chart_lab)
-            given["chart"] = Chart(parse_corners(self.chart), lab=labs)
-        if self.known is not None:
-            given["known"] = read_labs(
-                self.known, "name", "; a table of known swatches needs name, L, a, b."
-            )
-        if self.camera is not None:
-            given["camera"] = CameraProfile.load(self.camera)
-        given["also"] = [_card(text, "a further card") for text in self.further]
-        given["paper"] = [parse_mark(text, what="the paper") for text in self.paper]
-        given["flat"] = self.blank
-        return given
-
-
-NOTHING_BESIDE = Beside()
-
-
-def _card(text: str, what: str, *, coloured: bool = False) -> Card:
-    parts = [p for p in re.split(r"[,;\s]+", text.strip()) if p]
-    if len(parts) not in ((6,) if coloured else (3, 6)):
-        shape = "x,y,half,L,a,b" if coloured else "x,y,half, or x,y,half,L,a,b"
-        raise BadValue(f"{what[0].upper() + what[1:]} is '{text}'; give {shape}.")
-    lab = as_lab(parts[3:]) if len(parts) == 6 else None
-    return Card(parse_mark(",".join(parts[:3]), what=what), lab=lab)
-
-
-def parse_corners(text: str) -> list[list[float]]:
-    parts = [p for p in re.split(r"[,;\s]+", text.strip()) if p]
-    try:
-        numbers = [float(p) for p in parts]
-    except ValueError:
-        numbers = []
-    if len(numbers) != 8:
+    if places and library is None:
         raise BadValue(
-            f"The chart's corners are '{text}'; give x,y of the centres of patches 1, 6, 24 and "
-            "19, eight numbers in all."
+            "There is no library to look for the swatches in that lie beside. Name its folder with "
+            "--library, or leave --beside out."
         )
-    return np.array(numbers).reshape(4, 2).tolist()
+    out: dict[str, OwnSwatch] = {}
+    for name, place in places.items():
+        assert library is not None
+        swatch = library.swatch(name)
+        reading = reading_elsewhere(swatch, photo)
+        if reading is None:
+            raise BadValue(
+                f"Swatch {name} has no dry reading from another photo, so nothing can be read by "
+                "it. Lay another one beside."
+            )
+        if any(o.code == swatch.code for o in out.values()):
+            raise BadValue(f"Swatch {name} is said to lie beside twice; name it once.")
+        out[name] = OwnSwatch(swatch.code, place, reading)
+    return out
 
 
-def read_labs(path: str | Path, name: str, ending: str = ".") -> dict[str, Any]:
-    """Colours by name, from a table with the columns `name`, L, a, b. ending : of what is said
-    where one is missing."""
-    table = read_table(path)
-    missing = [c for c in (name, "L", "a", "b") if c not in table.columns]
-    if missing:
-        raise BadTable(f"{Path(path).name} has no column '{missing[0]}'{ending}")
-    labs = {}
-    for row, cells in zip(table.index, table.to_dict("records"), strict=True):
+def own_in(library: Library | None, photo: str, places: Places) -> dict[str, OwnSwatch]:
+    """The swatches on record that lie beside what is to be read in a photo (its id): those that
+    were said to, and those on the photo sheet by their codes.
+
+    Where all that is to be read is on record, none of it lies beside: it is read anew.
+    """
+    own = own_swatches(library, photo, places.beside)
+    wanted, sheet = places.swatches, dict(places.on_sheet)
+    if any(sheet.get(name) != place for name, place in wanted.items()):
+        # Places were pointed at: what lies there is read, whatever the sheet says of it.
+        spots = [np.array([[r.x], [r.y]]) for r in wanted.values()]
+        there = {n for n, r in sheet.items() if any(r.covers(*s).any() for s in spots)}
+        sheet = {n: r for n, r in sheet.items() if n not in there | wanted.keys()}
+    codes = {o.code for o in own.values()}
+    by_code = {n: o for n, o in _on_sheet(library, photo, sheet).items() if o.code not in codes}
+    return own if wanted.keys() <= by_code.keys() else own | by_code
+
+
+def _on_sheet(
+    library: Library | None, photo: str, places: Mapping[str, Region]
+) -> dict[str, OwnSwatch]:
+    out = {}
+    for name in (n for n in places if library is not None and is_code(n)):
         try:
-            labs[cells[name].strip()] = as_lab([cells["L"], cells["a"], cells["b"]])
-        except BadValue as error:
-            raise BadTable(f"Row {row} of {Path(path).name}: {error}", row=row) from error
-    return labs
+            assert library is not None
+            swatch = library.swatch(name)
+        except (NotFound, BadValue):
+            continue  # a code of another library
+        reading = reading_elsewhere(swatch, photo)
+        if reading is not None:
+            out[name] = OwnSwatch(swatch.code, places[name], reading)
+    return out
+
+
+def reading_elsewhere(swatch: Swatch, photo: str) -> Measurement | None:
+    """The latest dry reading of a swatch from another photo than this (its id), or None."""
+    dry = [m for state, _, m in swatch.measurements if state != "wet" and m.photo != photo]
+    return dry[-1] if dry else None
+
+
+def nearest_own(
+    own: Mapping[str, OwnSwatch], seen: Mapping[str, Measurement], wanted: Iterable[str]
+) -> dict[str, OwnSwatch]:
+    """As many of them as help, the nearest in colour to what is to be read. seen : every swatch as
+    the card alone shows it; wanted : those that are to be read."""
+    targets = [seen[n].lab for n in wanted if n in seen]
+    if len(own) <= MOST_BESIDE or not targets:
+        return dict(list(own.items())[:MOST_BESIDE])
+
+    def off(name: str) -> float:
+        if name not in seen:
+            return np.inf
+        return float(min(delta_e2000(seen[name].lab, t) for t in targets))
+
+    near = set(sorted(own, key=off)[:MOST_BESIDE])
+    return {n: o for n, o in own.items() if n in near}
+
+
+def beside_words(
+    shot: Shot, notes: Sequence[str], alone: Mapping[str, Measurement],
+    own: Mapping[str, OwnSwatch],
+) -> list[str]:  # fmt: skip
+    """What to say of a photo that was read beside swatches on record: by which, how sure that makes
+    a colour among those on record, and what is wrong with others.
+
+    notes : what the shot notes of it. alone : what the frame shows without them.
+    """
+    said = [f"{note[0].upper()}{note[1:]}." for note in notes]
+    if not shot.beside:
+        return said
+    read = [n for n in shot if n not in own and n in alone]
+    on_record = [own[n].on_record for n in shot.beside]
+    words = f"Read beside {listed(shot.beside)}"
+    if read:
+        now, before = (
+            float(np.median([_among(of[n], on_record) for n in read])) for of in (shot, alone)
+        )
+        card = "with the card alone" if alone[read[0]].rung == "card" else "without them"
+        words += f": among your swatches give or take {now:.0f} ({card} {before:.0f})"
+    return [f"{words}.", *said]
+
+
+def _among(reading: Measurement, on_record: Sequence[Measurement]) -> float:
+    """A reading's doubt as a colour among those on record: without what is wrong with all alike."""
+    common = {s for m in on_record for s in m.shared}
+    doubt = reading.covariance - sum(
+        (v @ v.T for s, v in reading.shared.items() if s in common), np.zeros((3, 3))
+    )
+    return give_or_take(reading.lab, doubt, reading.degrees)
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names in a row: 22a, 07 and 14b."""
+    *rest, last = names
+    return f"{', '.join(rest)} and {last}" if rest else last

@@ -10,7 +10,7 @@ from ...errors import BadValue
 from ...photo import Chart, profile_camera
 from ...photo.correction.chart_values import read_chart_lab
 from ..text.files import check_free, write_whole
-from .beside import parse_corners
+from .in_frame import parse_corners
 
 
 def camera(

@@ -12,6 +12,7 @@ from ...photo import measure as measure_photo
 from ...photo import read_photo
 from ...photo.place.checks import worst
 from ...photo.place.quality import check_photo
+from .check_words import check_words
 from .places import Places, typed_places
 
 # What makes most of the difference, in the order in which it does; the guide has the figures.
@@ -42,6 +43,7 @@ def check(
     swatches = list(swatches)
     found: list[Check] = list(check_photo(opened))
     notes = list(opened.notes)
+    unseen = ""
     try:
         places = typed_places(opened, card, swatches)
     except PhotoRefused as error:
@@ -49,7 +51,7 @@ def check(
             raise
         # Nothing was pointed at: the photo is judged without its card, and why is said.
         places = Places(None, {})
-        notes.append(str(error))
+        unseen = str(error)
     if places.card is not None:
         try:
             shot = measure_photo(
@@ -70,12 +72,14 @@ def check(
             notes += [n for name in shot for n in shot[name].notes]
     level = worst(found)
     ranked = sorted(found, key=lambda c: _ORDER.index(c.level))
+    words = check_words(Path(photo).name, level, ranked, unseen=unseen, camera=opened.camera)
     return {
         "photo": Path(photo).name,
         "camera": opened.camera,
         "size": list(opened.size),
         "level": level,
         "verdict": _VERDICT[level] + ("" if places.card else "; the grey card was not judged"),
+        "words": words,
         "checks": [dict(vars(c)) for c in ranked],
         "notes": list(dict.fromkeys(notes)),
         "advice": [] if level == "fine" else list(ADVICE),

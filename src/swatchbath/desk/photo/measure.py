@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
@@ -11,39 +11,19 @@ from ...colorimetry.covariance import give_or_take
 from ...colorimetry.measurement import Measurement
 from ...colorimetry.words import colour_words
 from ...errors import BadTable, BadValue, NotFound, PhotoRefused
-from ...library import read_table
-from ...photo import Card, Photo, Region, Shot, read_photo
-from ...photo import measure as measure_photo
+from ...library import Library, is_library
+from ...photo import Photo, Region, Shot, read_photo
 from ...photo.place.preview import outline
 from ..text.parse import parse_lab
 from ..text.wording import screen
-from .beside import NOTHING_BESIDE, Beside, read_labs
+from .beside import own_in, own_swatches
+from .in_frame import NOTHING_MORE, InFrame, KnownInFrame
+from .marks import Marks, read_marks
+from .measured import MeasuredPhoto, measure_in
 from .places import Places, preview_path, typed_places, write_preview
+from .whose_camera import camera_words
 
-# Kinds of place in a table of marks.
-KINDS = ("card", "white", "grey", "black", "swatch", "paper")
 Progress = Callable[[int, int, str], None]
-
-
-@dataclass(frozen=True)
-class Marks:
-    """Places in one photo: the card (or white, grey and black), the swatches by name, and where
-    the plain sheet under them lies bare."""
-
-    cards: Mapping[str, Region]
-    swatches: Mapping[str, Region]
-    paper: Sequence[Region] = ()
-
-    def card(self, card_labs: Mapping[str, Any] | None) -> Card | list[Card] | None:
-        """What `measure` takes: one card, or the three greys where their colours are known."""
-        labs = card_labs or {}
-        three = ("white", "card", "black")
-        lab_of = {"white": labs.get("white"), "card": labs.get("grey"), "black": labs.get("black")}
-        if all(k in self.cards for k in three) and all(lab_of[k] is not None for k in three):
-            return [Card(self.cards[k], lab=lab_of[k]) for k in three]
-        if "card" in self.cards:
-            return Card(self.cards["card"], lab=lab_of["card"])
-        return None
 
 
 def measure(
@@ -52,20 +32,24 @@ def measure(
     card: Region | None,
     swatches: Mapping[str, Region],
     card_lab: Any = None,
-    encoding: str | None = None,
     paper: Sequence[Region] = (),
-    beside: Beside = NOTHING_BESIDE,
+    in_frame: InFrame = NOTHING_MORE,
+    beside: Mapping[str, Region] | None = None,
+    library: Library | None = None,
 ) -> Shot:
     """Measure swatches in a photo against a grey card; the desk's twin of `swatchbath.measure`.
 
     card_lab : the card's own Lab, else it is taken as an 18 % grey with the doubt of one. paper :
-    places on the sheet under them. beside : what else of known colour or light is there.
+    places on the sheet under them. in_frame : what else of known colour or light is there. beside :
+    places of swatches in `library`, by code or name.
     """
-    if not swatches:
-        raise BadValue("No swatch is marked. Mark at least one place with a swatch.")
-    given = beside.read(card, card_lab)
-    given["paper"] = [*given["paper"], *paper]
-    return measure_photo(photo, swatches=swatches, encoding=encoding, **given)
+    opened = photo if isinstance(photo, Photo) else read_photo(photo, encoding=in_frame.encoding)
+    known = in_frame.read(card, card_lab, paper=paper)
+    own = own_swatches(library, opened.id, beside or {})
+    return measure_in(
+        opened, swatches, known, library=library, own=own,
+        camera_name=in_frame.camera_name, sitting=in_frame.sitting,
+    ).shot  # fmt: skip
 
 
 def measure_typed(
@@ -75,56 +59,84 @@ def measure_typed(
     card_lab: str | None = None,
     swatches: Iterable[str] = (),
     marks: str | None = None,
-    encoding: str | None = None,
     preview: str | None = None,
-    beside: Beside = NOTHING_BESIDE,
+    in_frame: InFrame = NOTHING_MORE,
+    library: str | Path | None = None,
 ) -> dict[str, Any]:
     """`measure` with places as typed, or from a table of marks; plain values.
 
     card, swatches : x,y,half (a mark) or x,y (a touch, grown to the thing's edge), the swatches'
     as NAME=...; what is not given is looked for on the photo sheet. marks : a table instead.
     preview : where the picture of places that were found is written, else beside the photo.
-    beside : what else of known colour or light is there.
+    in_frame : what else of known colour or light is there. library : the folder of one, where there
+    is one; swatches on a sheet that are on record there lie beside those that are not.
     """
     swatches = list(swatches)
     lab = None if card_lab is None else parse_lab(card_lab)
     drawn = None
-    if marks:
-        _refuse_both(card, swatches, preview)
-        name = Path(photo).name
-        table = read_marks(marks)
-        if name not in table:
-            raise BadValue(f"{Path(marks).name} has no row for the photo {name}.")
-        places = Places(table[name].cards.get("card"), table[name].swatches)
-        shot = measure(
-            photo, card=places.card, swatches=places.swatches, card_lab=lab, encoding=encoding,
-            paper=table[name].paper, beside=beside,
-        )  # fmt: skip
-    else:
-        opened = read_photo(photo, encoding=encoding)
-        places = typed_places(opened, card, swatches, card_needed=not beside.has_card)
-        if places.found:
-            drawn = preview_path(photo, preview)
-        elif preview:
-            raise BadValue(
-                "Every place was marked with its size, so there is none to confirm. Leave "
-                "--preview out, or give the places as x,y."
-            )
-        shot = measure(
-            opened,
-            card=places.card,
-            swatches=places.swatches,
-            card_lab=lab,
-            encoding=encoding,
-            paper=places.paper,
-            beside=beside,
+    with ExitStack() as stack:
+        lib = (
+            stack.enter_context(Library(library))
+            if library is not None and is_library(library)
+            else None
         )
-        if drawn is not None:
-            write_preview(opened, places, drawn)
-    if not len(shot):
+        opened = read_photo(photo, encoding=in_frame.encoding)
+        if marks:
+            _refuse_both(card, swatches, preview)
+            if in_frame.beside:
+                raise BadValue(
+                    "--beside and --marks were both given; put the swatches that lie beside into "
+                    "the table, as places of the kind beside."
+                )
+            places, known = _marked(marks, opened.name, in_frame, lab)
+        else:
+            places = typed_places(
+                opened, card, swatches, beside=in_frame.beside, card_needed=not in_frame.has_card
+            )
+            if places.found:
+                drawn = preview_path(photo, preview)
+            elif preview:
+                raise BadValue(
+                    "Every place was marked with its size, so there is none to confirm. Leave "
+                    "--preview out, or give the places as x,y."
+                )
+            known = in_frame.read(places.card, lab, paper=places.paper)
+        own = own_in(lib, opened.id, places)
+        done = measure_in(
+            opened,
+            {n: r for n, r in places.swatches.items() if n not in own},
+            known,
+            library=lib,
+            own=own,
+            camera_name=in_frame.camera_name,
+            sitting=in_frame.sitting,
+        )
+    if drawn is not None:
+        write_preview(opened, places, drawn)
+    return _as_dict(done, places, drawn, kept=lib is not None)
+
+
+def _marked(marks: str, name: str, in_frame: InFrame, lab: Any) -> tuple[Places, KnownInFrame]:
+    """The places of a photo in a table of marks, and what of known colour lies there."""
+    table = read_marks(marks)
+    if name not in table:
+        raise BadValue(f"{Path(marks).name} has no row for the photo {name}.")
+    here = table[name]
+    known = here.known(in_frame, {} if lab is None else {"grey": lab})
+    return Places(here.cards.get("card"), here.swatches, beside=here.beside), known
+
+
+def _as_dict(
+    done: MeasuredPhoto, places: Places, drawn: Path | None, *, kept: bool
+) -> dict[str, Any]:
+    """Plain values for JSON. kept : whether there is a library to compare with."""
+    shot = done.shot
+    read = [n for n in shot if n not in done.own]
+    if not read:
         raise PhotoRefused(" ".join(shot.refused.values()), checks=shot.checks)
     return {
-        "photo": Path(photo).name,
+        "photo": done.photo.name,
+        "camera": done.camera.as_dict(),
         "found": list(places.found),
         "preview": None if drawn is None else str(drawn),
         "places": {n: _as_points(r) for n, r in places.all().items()} if places.found else {},
@@ -132,10 +144,17 @@ def measure_typed(
         "swatches": [
             measured_as_dict(n, shot[n])
             | {"strand": shot.strands[n].tolist(), "uneven": shot.uneven[n]}
-            for n in shot
+            for n in read
         ],
+        "beside": list(shot.beside),
+        "changed": dict(shot.changed),
         "refused": dict(shot.refused),
-        "notes": [*places.notes, *shot.notes],
+        "notes": [
+            *places.notes,
+            *camera_words([done.camera], library=kept),
+            *done.beside,
+            *done.photo.notes,
+        ],
         "checks": [dict(vars(c)) for c in shot.checks],
     }
 
@@ -169,67 +188,23 @@ def measured_as_dict(name: str, reading: Measurement) -> dict[str, Any]:
     } | screen(reading.lab)
 
 
-def read_marks(path: str | Path) -> dict[str, Marks]:
-    """Marks by photo, from a table with the columns photo, name, kind, x, y, half."""
-    table = read_table(path)
-    needed = ("photo", "name", "kind", "x", "y", "half")
-    missing = [c for c in needed if c not in table.columns]
-    if missing:
-        raise BadTable(
-            f"{Path(path).name} has no column '{missing[0]}'; a table of marks needs "
-            f"{', '.join(needed)}."
-        )
-    cards: dict[str, dict[str, Region]] = {}
-    swatches: dict[str, dict[str, Region]] = {}
-    papers: dict[str, dict[str, Region]] = {}
-    for row, cells in zip(table.index, table.to_dict("records"), strict=True):
-        kind, photo, name = cells["kind"].strip(), cells["photo"].strip(), cells["name"].strip()
-        if kind not in KINDS:
-            raise BadTable(
-                f"Row {row}, column kind: '{kind}' is not one of {', '.join(KINDS)}.",
-                row=row,
-                column="kind",
-            )
-        x, y, half = (_pixels(cells[c], row, c) for c in ("x", "y", "half"))
-        place = Region(x, y, half)
-        target = {"swatch": swatches, "paper": papers}.get(kind, cards)
-        key = name if kind in ("swatch", "paper") else "card" if kind == "grey" else kind
-        if key in target.setdefault(photo, {}):
-            raise BadTable(f"Row {row}: {photo} already has a place for {key}; keep one.", row=row)
-        target[photo][key] = place
-    return {
-        p: Marks(cards.get(p, {}), swatches.get(p, {}), tuple(papers.get(p, {}).values()))
-        for p in {**cards, **swatches, **papers}
-    }
-
-
-def _pixels(text: str, row: int, name: str) -> float:
-    try:
-        return float(text.replace(",", "."))
-    except ValueError as error:
-        raise BadTable(
-            f"Row {row}, column {name}: '{text}' is not a number of pixels.", row=row, column=name
-        ) from error
-
-
-def read_cards(path: str | Path) -> dict[str, Any]:
-    """The cards' own colours, from a table with the columns patch (white, grey, black), L, a, b."""
-    return read_labs(path, "patch")
-
-
 def measure_all(
     folder: Path,
     marks: Mapping[str, Marks],
     photos: Iterable[str],
     *,
     card_labs: Mapping[str, Any] | None = None,
+    in_frame: InFrame = NOTHING_MORE,
+    library: Library | None = None,
+    unnamed: str | None = None,
     progress: Progress | None = None,
-) -> tuple[dict[str, Shot], dict[str, str]]:
-    """Measure every photo; returns the shots and, for photos that cannot be used, why not.
+) -> tuple[dict[str, MeasuredPhoto], dict[str, str]]:
+    """Measure every photo; returns them, and for photos that cannot be used, why not.
 
-    Raises NotFound when one is not there, BadTable when it has no marks.
+    in_frame : what is told of all photos alike. library, unnamed : see `measure_in`. Raises
+    NotFound when one is not there, BadTable when it has no marks.
     """
-    shots: dict[str, Shot] = {}
+    done: dict[str, MeasuredPhoto] = {}
     refused: dict[str, str] = {}
     names = sorted(set(photos))
     for name in names:
@@ -242,15 +217,21 @@ def measure_all(
     for i, name in enumerate(names):
         if progress:
             progress(i, len(names), f"measuring {name}")
+        here = marks[name]
         try:
-            shots[name] = measure_photo(
-                folder / name,
-                card=marks[name].card(card_labs),
-                swatches=marks[name].swatches,
-                paper=marks[name].paper,
+            photo = read_photo(folder / name, encoding=in_frame.encoding)
+            done[name] = measure_in(
+                photo,
+                here.swatches,
+                here.known(in_frame, card_labs),
+                library=library,
+                own=own_swatches(library, photo.id, here.beside),
+                camera_name=in_frame.camera_name,
+                sitting=in_frame.sitting,
+                unnamed=unnamed,
             )
         except PhotoRefused as error:
             refused[name] = str(error)
     if progress:
         progress(len(names), len(names), "measured")
-    return shots, refused
+    return done, refused

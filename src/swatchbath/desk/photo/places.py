@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from PIL import Image, UnidentifiedImageError
@@ -31,6 +31,8 @@ class Places:
 
     found : how the places were found that were not marked ("sheet", "touch"), in that order.
     notes : sentences about it. paper : bare paper of the sheet, which tells how even the light is.
+    beside : the places of swatches on record that lie beside, by code or name as typed. on_sheet :
+    what lies on the places of the photo sheet, where one was found.
     """
 
     card: Region | None
@@ -38,26 +40,78 @@ class Places:
     found: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     paper: tuple[Region, ...] = ()
+    beside: Mapping[str, Region] = field(default_factory=dict)
+    on_sheet: Mapping[str, Region] = field(default_factory=dict)
 
     def all(self) -> dict[str, Region]:
         """Every place by what it is called on the picture."""
         card = {} if self.card is None else {"grey card": self.card}
-        return card | dict(self.swatches)
+        return card | dict(self.swatches) | dict(self.beside)
 
 
 def typed_places(
-    photo: Photo, card: str | None, swatches: Iterable[str], *, card_needed: bool = True
+    photo: Photo,
+    card: str | None,
+    swatches: Iterable[str],
+    *,
+    beside: Iterable[str] = (),
+    card_needed: bool = True,
 ) -> Places:
     """Places as typed: x,y,half marks one, x,y touches it; what is not typed is looked for on the
-    photo sheet. card_needed : False where something else in the frame serves as the card.
+    photo sheet. beside : swatches on record, as CODE=x,y. card_needed : False where something else
+    in the frame serves as the card.
 
     Raises BadValue for what cannot be read, PhotoRefused when a place is not found.
     """
-    touched, notes = False, []
+    notes: list[str] = []
     paper: tuple[Region, ...] = ()
+    named, touched = _named(photo, swatches)
+    own, touched_own = _named(photo, beside, beside=True)
+    touched |= touched_own
+    if twice := sorted(named.keys() & own.keys()):
+        raise BadValue(
+            f"{twice[0]} is named as a swatch to be read and as one that lies beside. A swatch "
+            "that is read anew is named once, with --swatch."
+        )
+    place, on_sheet = None, {}
+    if card is not None:
+        point = _point(card)
+        touched |= point is not None
+        place = parse_mark(card, what="the card") if point is None else grow_card(photo, *point)
+    by_sheet = (place is None and card_needed) or not named
+    if by_sheet:
+        sheet = _sheet(photo, nothing=place is None and not named)
+        if sheet is not None:
+            on_sheet = dict(sheet.swatches)
+            paper = sheet.card_paper + tuple(r for both in sheet.paper.values() for r in both)
+            if place is None and card_needed:
+                place = _card_of(photo, sheet)
+            if not named:
+                named = _swatches_of(photo, sheet)
+                notes = _told(sheet)
+        by_sheet = sheet is not None
+    found = [how for how, so in (("sheet", by_sheet), ("touch", touched)) if so]
+    return Places(place, named, tuple(found), tuple(notes), paper, own, on_sheet)
+
+
+def typed_beside(photo: Photo, items: Iterable[str]) -> dict[str, Region]:
+    """The places of swatches on record, typed as CODE=x,y or CODE=x,y,half. Raises BadValue."""
+    return _named(photo, items, beside=True)[0]
+
+
+def _named(
+    photo: Photo, items: Iterable[str], *, beside: bool = False
+) -> tuple[dict[str, Region], bool]:
+    """Places typed as NAME=x,y or NAME=x,y,half, and whether any was touched. beside : whether
+    they are of swatches on record, which have a name already."""
     named: dict[str, Region] = {}
-    for number, item in enumerate(swatches, start=1):
-        called, sign, text = item.rpartition("=")
+    touched = False
+    for number, item in enumerate(items, start=1):
+        called, sign, text = (part.strip() for part in item.rpartition("="))
+        if beside and not (sign and called):
+            raise BadValue(
+                f"'{item}' does not say which swatch lies beside, and where; give CODE=x,y."
+            )
         called = called if sign else str(number)
         if called in named:
             raise BadValue(f"Two swatches are called {called}; give each a name of its own.")
@@ -68,24 +122,7 @@ def typed_places(
             if point is None
             else grow_swatch(photo, *point)
         )
-    place = None
-    if card is not None:
-        point = _point(card)
-        touched |= point is not None
-        place = parse_mark(card, what="the card") if point is None else grow_card(photo, *point)
-    by_sheet = (place is None and card_needed) or not named
-    if by_sheet:
-        sheet = _sheet(photo, nothing=place is None and not named)
-        if sheet is not None:
-            paper = sheet.card_paper + tuple(r for both in sheet.paper.values() for r in both)
-            if place is None and card_needed:
-                place = _card_of(photo, sheet)
-            if not named:
-                named = _swatches_of(photo, sheet)
-                notes = _told(sheet)
-        by_sheet = sheet is not None
-    found = [how for how, so in (("sheet", by_sheet), ("touch", touched)) if so]
-    return Places(place, named, tuple(found), tuple(notes), paper)
+    return named, touched
 
 
 def _point(text: str) -> tuple[float, float] | None:

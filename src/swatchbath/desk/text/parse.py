@@ -28,17 +28,20 @@ WISH_SD = 5.0
 
 @dataclass(frozen=True)
 class Target:
-    """A colour asked for: as a value for the model, and as it is called on screen."""
+    """A colour asked for: as a value for the model, and as it is called on screen. said : how it
+    was read in a photo, one sentence each."""
 
     value: Measurement | Array
     lab: Array
     called: str
     note: str = ""
     code: str | None = None
+    said: tuple[str, ...] = ()
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
-        return {"called": self.called, "lab": self.lab.tolist()} | screen(self.lab)
+        facts = {"called": self.called, "lab": self.lab.tolist(), "said": list(self.said)}
+        return facts | screen(self.lab)
 
 
 def parse_mark(text: str, *, what: str) -> Region:

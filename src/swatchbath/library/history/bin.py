@@ -105,7 +105,10 @@ def empty(db: sqlite3.Connection, now: str) -> tuple[Emptied, list[str]]:
     _each(db, "DELETE FROM step WHERE swatch = ?", codes)
     _each(db, "DELETE FROM swatch WHERE code = ?", codes)
     db.executemany("INSERT INTO spent_code VALUES (?, ?, ?)", [(c, n, now) for c, n in gone])
-    files = [f for photo in sorted(p for p in seen if p) if (f := _let_go(db, photo))]
+    photos = sorted(p for p in seen if p)
+    # A photo of a blank sheet is kept for the photos that are read with it.
+    photos += sorted({b for p in photos if (b := _blank_of(db, p))} - set(photos))
+    files = [f for photo in photos if (f := _let_go(db, photo))]
     return Emptied(tuple(codes), len(readings), len(files)), files
 
 
@@ -153,17 +156,30 @@ def _each(db: sqlite3.Connection, statement: str, keys: Iterable[str]) -> list[s
     return [row for key in keys for row in db.execute(statement, (key,))]
 
 
+def _blank_of(db: sqlite3.Connection, photo: str) -> str | None:
+    """The photo of a blank sheet that tells how the light fell on another photo."""
+    row = db.execute(
+        "SELECT blank.id FROM photo JOIN photo AS blank "
+        "ON json_valid(photo.frame) AND blank.id = json_extract(photo.frame, '$.blank') "
+        "WHERE photo.id = ?",
+        (photo,),
+    ).fetchone()
+    return None if row is None else str(row["id"])
+
+
 def _let_go(db: sqlite3.Connection, photo: str) -> str | None:
     """Take a photo off the record where nothing tells of it any more; returns its file."""
     kept = db.execute(
         "SELECT EXISTS (SELECT 1 FROM measurement WHERE photo = ?1) OR "
         "EXISTS (SELECT 1 FROM shown WHERE photo = ?1) OR "
         "EXISTS (SELECT 1 FROM swatch WHERE instr(extra, ?1)) OR "
+        "EXISTS (SELECT 1 FROM photo WHERE instr(frame, ?1)) OR "
         "EXISTS (SELECT 1 FROM change_value WHERE instr(old, ?1) OR instr(new, ?1))",
         (photo,),
     ).fetchone()[0]
     if kept:
         return None
     row = db.execute("SELECT file FROM photo WHERE id = ?", (photo,)).fetchone()
+    _forget(db, "photo", [photo])
     db.execute("DELETE FROM photo WHERE id = ?", (photo,))
     return str(row["file"])

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
 from ...errors import BadValue, NotFound
 from ..clock import stamp
-from .fields import RecordKind, read, write
+from .fields import COLOUR, SOURCES, RecordKind, holds, read, write
 
 Kind = Literal["record", "edit", "bin", "undo"]
 # A field of no table: the swatch or reading was not there before.
@@ -60,8 +60,9 @@ class Undone:
             out.append(f"Swatch{plural} {shown}{more} went to the bin, where nothing is lost.")
         elif any(v.field == NEW for v in self.values):
             out.append("What was recorded went to the bin, where nothing is lost.")
+        out += _together(self.values)
         for value in self.values:
-            if value.field != NEW:
+            if value.field not in (NEW, *_TOGETHER):
                 whose = "A reading" if value.target == "reading" else f"{value.target} {value.key}"
                 out += [
                     f"{whose[0].upper()}{whose[1:]}: {sentence} was taken back."
@@ -78,6 +79,27 @@ class Undone:
             "in_bin": list(self.binned),
             "more": self.more,
         }
+
+
+# Changed for many at once, and told once.
+_TOGETHER = (COLOUR, SOURCES, "camera_name")
+
+
+def _together(values: Sequence[Value]) -> list[str]:
+    count = {f: len({v.key for v in values if v.field == f}) for f in _TOGETHER}
+    photos, sources, colours = count["camera_name"], count[SOURCES], count[COLOUR]
+    out = []
+    if photos:
+        out.append(
+            f"The camera of {photos} photo{'' if photos == 1 else 's'} is called as it was before."
+        )
+    elif sources:
+        whose = "reading is" if sources == 1 else "readings are"
+        out.append(f"{sources} {whose} told apart by camera as before.")
+    if colours:
+        whose = "reading has its colour" if colours == 1 else "readings have their colours"
+        out.append(f"{colours} {whose} from before again.")
+    return out
 
 
 def begin(db: sqlite3.Connection, kind: Kind, why: str) -> int:
@@ -142,7 +164,7 @@ def undo(db: sqlite3.Connection, change: int) -> Undone:
             back = {} if now["binned"] else {"binned": stamp()}
             if back and value.target == "swatch":
                 binned.append(value.key)
-        elif now.get(value.field) == value.new:
+        elif holds(db, value.target, value.key, value.field, now, value.new):
             back = {value.field: value.old}
         else:
             raise BadValue(
@@ -153,7 +175,10 @@ def undo(db: sqlite3.Connection, change: int) -> Undone:
         write(db, value.target, value.key, back)
         for name, old in back.items():
             columns = {k: (b, a) for k, (a, b) in value.columns.items()}
-            put_down(db, change, Value(value.target, value.key, name, now.get(name), old, columns))
+            was = value.new if name == value.field else now.get(name)
+            if name == COLOUR:
+                old = {axis: old[axis] for axis in "Lab"}
+            put_down(db, change, Value(value.target, value.key, name, was, old, columns))
     db.execute("UPDATE change SET undone = ? WHERE id = ?", (change, last["id"]))
     more = db.execute(f"SELECT count(*) {_LEFT}").fetchone()[0]
     return Undone(
@@ -211,6 +236,15 @@ def sentences(value: Value) -> list[str]:
     if value.field == "binned":
         thing = "a reading " if value.target == "reading" else ""
         return [f"{thing}put in the bin" if value.new else f"{thing}taken out of the bin"]
+    if value.field == COLOUR:
+        return [f"read anew, {_lab(value.old)} to {_lab(value.new)}"]
+    if value.field == SOURCES:
+        moved = [(a, b) for a, b in zip(value.old, value.new, strict=True) if a != b]
+        return [
+            _from_to("camera", old.removeprefix("camera:"), new.removeprefix("camera:"))
+            for old, new in moved
+            if old.startswith("camera:")
+        ]
     if value.field == "steps":
         return [_from_to(name, old, new) for name, (old, new) in value.columns.items()] or [
             "the steps of the bath"
@@ -230,6 +264,10 @@ def sentences(value: Value) -> list[str]:
 
 def _from_to(name: str, old: Any, new: Any) -> str:
     return f"{name} {_said(old)} to {_said(new)}"
+
+
+def _lab(colour: Mapping[str, float]) -> str:
+    return " ".join(f"{axis}* {colour[axis]:.0f}" for axis in "Lab")
 
 
 def _said(value: Any) -> str:

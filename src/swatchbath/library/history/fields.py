@@ -5,6 +5,7 @@ Changes are kept as the fields that differ, so that any of them can be put back 
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from collections.abc import Mapping, Sequence
 from dataclasses import fields
@@ -14,29 +15,38 @@ from ...bath.step import Material, Step
 from ...bath.steps import conditions_of
 from ..rows.steps import Owner, read_steps, replace_steps
 
-RecordKind = Literal["swatch", "lot", "reading"]
+RecordKind = Literal["swatch", "lot", "reading", "photo"]
 
-_TABLE = {"swatch": "swatch", "lot": "lot", "reading": "measurement"}
-_KEY = {"swatch": "code", "lot": "name", "reading": "id"}
-# What is fixed once and for all: a code never changes meaning, and a reading is never retouched.
+_TABLE = {"swatch": "swatch", "lot": "lot", "reading": "measurement", "photo": "photo"}
+_KEY = {"swatch": "code", "lot": "name", "reading": "id", "photo": "id"}
+# What is fixed once and for all: a code never changes meaning, and a reading is never retouched by
+# hand.
 _FIXED = {
     "swatch": ("code", "number", "added"),
     "lot": ("name", "added"),
-    "reading": ("id",),
 }
-_OF_A_READING = ("swatch", "state", "binned")
+_SOME = {"reading": ("swatch", "state", "binned"), "photo": ("camera_name",)}
+# A field of a reading that is its colour with all that goes with it, made anew from its photo.
+COLOUR = "colour"
+_OF_A_COLOUR = (
+    "rung", "light", "observer", "L", "a", "b", "repeatability", "trueness", "shared", "degrees",
+    "checks", "notes",
+)  # fmt: skip
+# A field of a reading that is the names of the sources of its error, in the order they are kept
+# in: whose camera, which sitting. Under new names their loadings stay as they are.
+SOURCES = "sources"
 
 
 def read(db: sqlite3.Connection, target: RecordKind, key: str) -> dict[str, Any]:
     """The fields of what `key` names, as values JSON can hold; empty where it is not there."""
-    wanted = ", ".join(_OF_A_READING) if target == "reading" else "*"
+    wanted = ", ".join(_SOME.get(target, ("*",)))
     row = db.execute(
         f"SELECT {wanted} FROM {_TABLE[target]} WHERE {_KEY[target]} = ?", (key,)
     ).fetchone()
     if row is None:
         return {}
-    known = {name: row[name] for name in row.keys() if name not in _FIXED[target]}
-    if target == "reading":
+    known = {name: row[name] for name in row.keys() if name not in _FIXED.get(target, ())}
+    if target in _SOME:
         return known
     owner: Owner = "lot" if target == "lot" else "swatch"
     known["steps"] = steps_as_values(read_steps(db, owner, key))
@@ -48,8 +58,42 @@ def read(db: sqlite3.Connection, target: RecordKind, key: str) -> dict[str, Any]
     return known
 
 
+def read_colour(db: sqlite3.Connection, key: str) -> dict[str, Any]:
+    """A reading's colour with all that goes with it, as its columns hold it."""
+    row = db.execute(
+        f"SELECT {', '.join(_OF_A_COLOUR)} FROM measurement WHERE id = ?", (key,)
+    ).fetchone()
+    return dict(zip(_OF_A_COLOUR, row, strict=True))
+
+
+def read_sources(db: sqlite3.Connection, key: str) -> list[str]:
+    """The names of the sources of a reading's error, in order."""
+    row = db.execute("SELECT shared FROM measurement WHERE id = ?", (key,)).fetchone()
+    return list(json.loads(row["shared"]))
+
+
+def holds(
+    db: sqlite3.Connection, target: RecordKind, key: str, field: str, known: Mapping[str, Any],
+    value: Any,
+) -> bool:  # fmt: skip
+    """Whether a field is what a change made of it. known : what `read` gave.
+
+    Of a colour a change keeps what it was, and of the new one L, a, b only.
+    """
+    if field == COLOUR:
+        now = read_colour(db, key)
+        return all(now[axis] == value[axis] for axis in "Lab")
+    if field == SOURCES:
+        return bool(read_sources(db, key) == value)
+    return bool(known.get(field) == value)
+
+
 def write(db: sqlite3.Connection, target: RecordKind, key: str, values: Mapping[str, Any]) -> None:
     """Put fields as `read` gives them back; those that are not named stay as they are."""
+    values = dict(values)
+    values |= values.pop(COLOUR, {})
+    if SOURCES in values:
+        values["shared"] = _with_names(db, key, values.pop(SOURCES))
     columns = {n: v for n, v in values.items() if n not in ("steps", "shown")}
     if columns:
         db.execute(
@@ -57,7 +101,7 @@ def write(db: sqlite3.Connection, target: RecordKind, key: str, values: Mapping[
             f"WHERE {_KEY[target]} = ?",
             (*columns.values(), key),
         )
-    if "steps" in values and target != "reading":
+    if "steps" in values:
         owner: Owner = "lot" if target == "lot" else "swatch"
         replace_steps(db, owner, key, steps_from_values(values["steps"]))
     if "shown" in values:
@@ -66,6 +110,11 @@ def write(db: sqlite3.Connection, target: RecordKind, key: str, values: Mapping[
             "INSERT INTO shown (photo, swatch, what, added) VALUES (?, ?, ?, ?)",
             [(photo, key, what, added) for photo, what, added in values["shown"]],
         )
+
+
+def _with_names(db: sqlite3.Connection, key: str, names: Sequence[str]) -> str:
+    row = db.execute("SELECT shared FROM measurement WHERE id = ?", (key,)).fetchone()
+    return json.dumps(dict(zip(names, json.loads(row["shared"]).values(), strict=True)))
 
 
 def column_changes(

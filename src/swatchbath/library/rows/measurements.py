@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import base64
 import json
 import sqlite3
 from collections import Counter
@@ -12,10 +11,10 @@ from typing import Any
 
 import numpy as np
 
-from ...colorimetry.lab import Array
 from ...colorimetry.measurement import Check, Measurement
 from ...errors import BadValue
 from ..connection import lenient_text
+from .loadings import packed, unpacked
 
 
 def check_mark(mark: Any) -> list[float] | None:
@@ -52,32 +51,40 @@ def add_measurement(
     now: str,
 ) -> str:
     """Write a reading of the swatch with the code `key`; returns its id."""
+    columns = {
+        "swatch": key,
+        "photo": photo,
+        "state": state,
+        **colour_columns(measured),
+        "mark": None if mark is None else json.dumps(list(mark)),
+        "days": days,
+        "added": now,
+    }
     cursor = db.execute(
-        "INSERT INTO measurement (swatch, photo, state, rung, light, observer, L, a, b, "
-        "repeatability, trueness, shared, checks, notes, mark, days, added) "
-        "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        (
-            key,
-            photo,
-            state,
-            measured.rung,
-            measured.light,
-            measured.observer,
-            *(float(v) for v in measured.lab),
-            json.dumps(measured.repeatability.tolist()),
-            json.dumps(measured.trueness.tolist()),
-            json.dumps({k: _packed(v) for k, v in measured.shared.items()}),
-            json.dumps(
-                [[c.name, c.level, c.sentence, c.remedy] for c in measured.checks],
-                ensure_ascii=False,
-            ),
-            json.dumps(measured.notes, ensure_ascii=False),
-            None if mark is None else json.dumps(list(mark)),
-            days,
-            now,
-        ),
+        f"INSERT INTO measurement ({', '.join(columns)}) VALUES ({', '.join('?' * len(columns))})",
+        tuple(columns.values()),
     )
     return str(cursor.lastrowid)
+
+
+def colour_columns(measured: Measurement) -> dict[str, Any]:
+    """A colour with its doubt and how it was come by, as the table has it."""
+    L, a, b = (float(v) for v in measured.lab)
+    checks = [[c.name, c.level, c.sentence, c.remedy] for c in measured.checks]
+    return {
+        "rung": measured.rung,
+        "light": measured.light,
+        "observer": measured.observer,
+        "L": L,
+        "a": a,
+        "b": b,
+        "repeatability": json.dumps(measured.repeatability.tolist()),
+        "trueness": json.dumps(measured.trueness.tolist()),
+        "shared": json.dumps({k: packed(v) for k, v in measured.shared.items()}),
+        "degrees": measured.degrees if np.isfinite(measured.degrees) else None,
+        "checks": json.dumps(checks, ensure_ascii=False),
+        "notes": json.dumps(measured.notes, ensure_ascii=False),
+    }
 
 
 @dataclass(frozen=True)
@@ -132,24 +139,12 @@ def _measurement(row: sqlite3.Row) -> Measurement:
         [row["L"], row["a"], row["b"]],
         json.loads(row["repeatability"]),
         trueness=json.loads(row["trueness"]),
-        shared={k: _unpacked(v) for k, v in json.loads(row["shared"]).items()},
+        shared={k: unpacked(v) for k, v in json.loads(row["shared"]).items()},
         rung=row["rung"],
+        degrees=np.inf if row["degrees"] is None else row["degrees"],
         light=row["light"],
         observer=row["observer"],
         photo=row["photo"],
         checks=tuple(Check(*c) for c in json.loads(row["checks"])),
         notes=tuple(json.loads(row["notes"])),
-    )
-
-
-def _packed(loading: Array) -> str:
-    """A loading (3, K) as text a fifth as long as its figures; exact to 7 digits."""
-    return base64.b64encode(loading.astype("<f4").tobytes()).decode("ascii")
-
-
-def _unpacked(text: str) -> Array:
-    return (
-        np.frombuffer(base64.b64decode(text, validate=True), dtype="<f4")
-        .reshape(3, -1)
-        .astype(float)
     )

@@ -1,6 +1,7 @@
 """Every rung by the command: greys, a chart, known swatches, a camera profile; even light."""
 
 import csv
+import dataclasses
 import json
 
 import numpy as np
@@ -8,8 +9,10 @@ import pytest
 
 import swatchbath as sb
 from command import run
+from swatchbath import desk
+from swatchbath.cli import main
 from swatchbath.colorimetry import delta_e2000
-from swatchbath.desk.photo.measure import read_cards, read_marks
+from swatchbath.desk.photo.marks import read_cards, read_marks
 from swatchbath.photo.correction.card import CHART_LAB
 from swatchbath.sample import sample_folder
 
@@ -183,3 +186,65 @@ def test_when_no_swatch_can_be_read_it_is_an_error():
     path = SAMPLE / "photos" / "photo_01.jpg"
     told = run("measure", path, "--card", "798,900,97", "--swatch", "a=5,5,70", ok=2)
     assert "reaches outside the photo" in told.stderr
+
+
+@pytest.mark.parametrize(
+    "verb", ["measure", "record", "photos", "suggest", "find", "compare", "delivery"]
+)
+def test_every_verb_that_reads_a_photo_takes_the_same_options(verb):
+    command = main.get_command(None, verb)
+    taken = {p.name for p in command.params}
+    assert {f.name for f in dataclasses.fields(desk.InFrame)} <= taken
+    one = {p.name: (p.opts, p.metavar, p.help) for p in command.params}
+    two = {p.name: (p.opts, p.metavar, p.help) for p in main.get_command(None, "measure").params}
+    assert all(one[f.name] == two[f.name] for f in dataclasses.fields(desk.InFrame))
+
+
+def recorded(folder, *words):
+    run("record", *words, "--set", "fibre=wool", "--set", "dyestuff=weld", "--name", "a",
+        "--library", folder)  # fmt: skip
+    with sb.Library(folder) as lib:
+        return lib.swatch("a").measured, lib.photos()[0].frame
+
+
+def test_record_takes_three_greys_paper_and_a_sitting(greys, tmp_path):
+    path, marks, labs = greys
+    words = words_of(greys, three=True)
+    swatch = next(i for i, w in enumerate(words) if w == "--swatch")
+    place = words[swatch + 1].split("=")[1]
+    words = [*words[:swatch], "--swatch", place, "--sitting", "noon"]
+    for paper in marks.paper[:2]:
+        words += ["--paper", mark(paper)]
+    reading, frame = recorded(tmp_path / "lib", *words)
+    assert reading.rung == "greys" and any(s.endswith(": noon") for s in reading.shared)
+    assert frame["white"]["lab"] == list(labs["white"]) and len(frame["paper"]) == 2
+    answer = measured(*words[:swatch], "--swatch", f"a={place}", *words[swatch + 2 :])
+    assert answer["swatches"][0]["lab"] == pytest.approx(reading.lab.tolist())
+
+
+def test_record_takes_a_touch_and_a_chart(reference, tmp_path):
+    name = "sheet_carpet_1.jpg"
+    corners, rows = chart_words(reference, name)
+    place = f"{rows[14]['x']},{rows[14]['y']}"
+    reading, frame = recorded(
+        tmp_path / "lib", reference / "photos" / name, "--chart", corners, "--swatch", place
+    )
+    assert reading.rung == "chart" and len(frame["chart"]["corners"]) == 4
+    assert "card" not in frame
+
+
+def test_a_table_takes_what_holds_for_all_its_photos_and_no_places(tmp_path):
+    table = tmp_path / "baths.csv"
+    table.write_text("name,photo,fibre,dyestuff\n01a,photo_01.jpg,wool,weld\n", encoding="utf-8")
+    words = ["record", "--baths", table, "--library", tmp_path / "lib"]
+    marks = ["--marks", SAMPLE / "marks.csv", "--photos", SAMPLE / "photos"]
+    told = run(*words, *marks, "--paper", "1,2,3", ok=2).stderr
+    assert "--paper says where something lies in one photo" in told
+    told = run(*words, "--sitting", "noon", ok=2).stderr
+    assert "no table of marks" in told
+    run(*words, *marks, "--sitting", "noon")
+    with sb.Library(tmp_path / "lib") as lib:
+        assert any(s.endswith(": noon") for s in lib.swatch("01a").measured.shared)
+    assert "--camera-name goes with a photo" in run(
+        "record", "--set", "fibre=wool", "--camera-name", "x", "--library", tmp_path / "lib", ok=2
+    ).stderr  # fmt: skip

@@ -38,18 +38,34 @@ _OPTIONS = (
     click.option(
         "--blank", metavar="PHOTO", help="A photo of a blank sheet in the same place and light."
     ),
+    click.option(
+        "--beside",
+        metavar="CODE=X,Y[,HALF]",
+        multiple=True,
+        help="A swatch of your own on record that lies there, dry; one to six.",
+    ),
+    click.option(
+        "--camera-name",
+        metavar="WORDS",
+        help="What you call the camera, where the photo does not say: my phone.",
+    ),
+    click.option(
+        "--sitting", metavar="WORDS", help="What you call the photos taken at one go, one light."
+    ),
+    click.option("--linear", is_flag=True, help="The file's values are proportional to light."),
 )
 
 
-def beside_options(command: Callable[..., Any]) -> Callable[..., Any]:
-    """--white, --black, --chart, --chart-lab, --known, --camera, --further, --paper, --blank."""
+def in_frame_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """--white, --black, --chart, --chart-lab, --known, --camera, --further, --paper, --blank,
+    --beside, --camera-name, --sitting, --linear."""
     for option in reversed(_OPTIONS):
         command = option(command)
     return command
 
 
-def take_beside(given: dict[str, Any]) -> Any:
-    """What those options were given, taken out of `given`, as `desk.Beside`."""
+def take_in_frame(given: dict[str, Any]) -> Any:
+    """What those options were given, taken out of `given`, as `desk.InFrame`."""
     from .. import desk
 
-    return desk.Beside(**{f.name: given.pop(f.name) for f in fields(desk.Beside)})
+    return desk.InFrame(**{f.name: given.pop(f.name) for f in fields(desk.InFrame)})
