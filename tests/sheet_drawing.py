@@ -64,10 +64,11 @@ def _square(picture, row):
     return decode(picture[y - half : y + half + 1, x - half : x + half + 1])
 
 
-def draw_sheet(places, paper, *, codes=(), filled=None, card=True, rng):
+def draw_sheet(places, paper, *, codes=(), filled=None, card=True, colours=None, rng):
     """The laid-out sheet in linear light, (h, w, 3) at SCALE pixels a millimetre.
 
-    filled : numbers of the places with a swatch on them (default all).
+    filled : numbers of the places with a swatch on them (default all). colours : {number: linear
+    RGB (3,)} for a felt of one colour there instead of a cutting; number 0 is the card.
     """
     layout = sl.sheet_layout(places, paper)
     size = (round(layout.width * SCALE), round(layout.height * SCALE))
@@ -104,13 +105,25 @@ def draw_sheet(places, paper, *, codes=(), filled=None, card=True, rng):
                 at(place.code.x + 18, place.code.y + 4), codes[index - 1], fill=0,
                 font=ImageFont.load_default(5 * SCALE),
             )  # fmt: skip
+            if index <= layout.own:
+                pen.text(
+                    at(place.code.x, place.code.y + 15), "07, weld on silk\ndeep yellow", fill=0,
+                    font=ImageFont.load_default(3 * SCALE),
+                )  # fmt: skip
     light = INK + (WHITE - INK) * (np.asarray(page, float) / 255)[..., None] * np.ones(3)
     for place in layout.swatches:
         if filled is None or place.number in filled:
-            _lay(light, place, cuttings("swatch"), rng, rng.uniform(0.72, 0.95))
+            _lay(light, place, _cuttings_for(place, colours, rng), rng, rng.uniform(0.72, 0.95))
     if card:
-        _lay(light, layout.card, cuttings("card"), rng, 0.95)
+        _lay(light, layout.card, _cuttings_for(layout.card, colours, rng), rng, 0.95)
     return layout, light
+
+
+def _cuttings_for(place, colours, rng):
+    if colours and place.number in colours:
+        grain = np.exp(rng.normal(0, 0.04, (60, 60, 1)))
+        return [np.asarray(colours[place.number]) * grain]
+    return cuttings("swatch" if place.number else "card")
 
 
 def _lay(light, place, kinds, rng, share):

@@ -10,7 +10,7 @@ import pytest
 
 import swatchbath as sb
 from command import run
-from swatchbath.bath.step import Step
+from swatchbath.bath.step import Material, Step
 from swatchbath.desk.photo.sheet import next_codes, sheet
 from swatchbath.errors import BadValue
 from swatchbath.library.codes import code
@@ -108,6 +108,50 @@ def test_bad_input_is_one_sentence_and_leaves_nothing(tmp_path, monkeypatch, wor
     assert result.stdout == ""
     assert result.stderr.startswith("swatchbath: ") and says.lower() in result.stderr.lower()
     assert os.listdir(tmp_path) == ["folder.pdf"]
+
+
+def of_colours(folder, count):
+    """A library with so many swatches of spread colours, one of them without a name."""
+    with sb.Library(folder, create=True) as lib:
+        for i in range(count):
+            steps = [Step("dye", (Material("dyestuff", ("weld", "madder")[i % 2], 80.0),))]
+            key = lib.add_swatch(name=f"{i}a" if i else None, fibre={"fibre": "wool"}, steps=steps)
+            reading = sb.Measurement([30 + 4 * i, (7 * i) % 40 - 10, (11 * i) % 60])
+            lib.add_measurement(key, reading)
+    return folder
+
+
+def test_the_sheet_with_her_own_yarn_names_six_of_her_swatches(tmp_path):
+    library = of_colours(tmp_path / "My wool", 12)
+    out = tmp_path / "own.pdf"
+    words = ["--own", "--library", library, "--out", out]
+    told = json.loads(run("sheet", *words, "--json").stdout)
+    assert len(set(told["codes"])) == 6 and told["open_places"] == [7, 8, 9]
+    with sb.Library(library) as lib:
+        for piece in told["own"]:
+            swatch = lib.swatch(piece["code"])
+            assert (piece["name"], piece["fibre"]) == (swatch.name, "wool")
+            assert piece["dyestuff"] in ("weld", "madder") and piece["words"]
+    assert out.read_bytes().startswith(b"%PDF")
+    text = run("sheet", *words, "--overwrite").output
+    assert all(key in text for key in told["codes"])
+    assert "Staple a dry snippet" in text and "7, 8 or 9" in text
+
+
+@pytest.mark.parametrize(("count", "says"), [(11, "only 11 have one"), (0, "none has one")])
+def test_fewer_than_twelve_colours_are_too_few_for_it(tmp_path, count, says):
+    library = of_colours(tmp_path / "library", count)
+    said = run("sheet", "--own", "--library", library, "--out", tmp_path / "a.pdf", ok=2).stderr
+    assert "needs 12" in said and says in said and "without --own" in said
+    assert not (tmp_path / "a.pdf").exists()
+
+
+@pytest.mark.parametrize("more", [["--places", 8], ["--codes", "NJCE3"], ["--next-codes"]], ids=str)
+def test_it_has_places_and_codes_of_its_own(tmp_path, more):
+    library = of_colours(tmp_path / "library", 12)
+    words = ["--own", *more, "--library", library, "--out", tmp_path / "a.pdf"]
+    said = run("sheet", *words, ok=2).stderr
+    assert "own" in said and not (tmp_path / "a.pdf").exists()
 
 
 def test_a_disk_that_fails_leaves_the_old_file_and_no_part(tmp_path, monkeypatch):

@@ -47,6 +47,7 @@ def suggest(library: str | None, as_json: bool, **how: Any) -> None:
       swatchbath suggest --photo leaf.jpg --card 410,220 --at 900,480
       swatchbath suggest --photo leaf.jpg --card 410,220 --at 900,480 \\
         --beside 22a=700,480 --beside 07=900,300
+      swatchbath suggest --photo own-yarn.jpg
       swatchbath suggest "#c8a050" --json
 
     SHADE is L*,a*,b*, a swatch's code or name, or a screen colour (a wish: its doubt

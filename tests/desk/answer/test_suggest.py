@@ -69,8 +69,11 @@ def test_a_shade_read_with_much_doubt_says_so(house):
     assert json.loads(run("55,26,16", *words[1:]).stdout)["target"]["note"] == ""
 
 
+PHOTO = sample_folder() / "photos" / "photo_01.jpg"
+
+
 def test_a_shade_may_be_read_in_a_photo(house):
-    photo = sample_folder() / "photos" / "photo_01.jpg"
+    photo = PHOTO
     words = ["--photo", photo, "--card", "798,900,97", "--at", "261,250,49", "--library", house]
     told = json.loads(run(*words, "-k", 1, "--json").stdout)
     plain = sb.measure(
@@ -80,7 +83,7 @@ def test_a_shade_may_be_read_in_a_photo(house):
 
 
 def test_a_photo_without_a_card_is_a_wish(house):
-    photo = sample_folder() / "photos" / "photo_01.jpg"
+    photo = PHOTO
     words = ["--photo", photo, "--at", "261,250,49", "--library", house, "-k", 1]
     assert "grey card" in run(*words, ok=2).stderr
     told = json.loads(run(*words, "--card", "none", "--json").stdout)
@@ -99,7 +102,8 @@ def test_a_photo_without_a_card_is_a_wish(house):
 @pytest.mark.parametrize(
     ("words", "said"),
     [([], "Name one shade"), (["22a", "--at", "1,2"], "--photo"), (["22a", "--grams", "0"], "0 g"),
-     (["22a", "--photo", "x.jpg"], "Name one shade"), (["--photo", "x.jpg"], "--at"),
+     (["22a", "--photo", "x.jpg"], "Name one shade"), (["--photo", "x.jpg"], "no photo at"),
+     (["--photo", str(PHOTO)], "--at"), (["--photo", str(PHOTO), "--card", "none"], "--at"),
      (["22a", "--step", "pH=0"], "is no step"), (["22a", "--step", "fibre=1"], "is no step"),
      (["22a", "--step", "colour=1"], "is no step"), (["22a", "--limit", "fibre_g=500"], "--grams")],
 )  # fmt: skip

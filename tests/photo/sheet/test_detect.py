@@ -150,7 +150,7 @@ class TestLayout:
     """The sheet's own rules."""
 
     @pytest.mark.parametrize("paper", sl.PAPERS)
-    @pytest.mark.parametrize("places", sl.PLACES)
+    @pytest.mark.parametrize("places", [*sl.PLACES, sl.OWN_SHEET])
     def test_nothing_overlaps_and_margins_hold(self, places, paper):
         layout = sl.sheet_layout(places, paper)
         quiet = sl.QUIET * sl.CORNER_CODE / sl.MODULES
@@ -183,7 +183,7 @@ class TestLayout:
             sl.sheet_layout(places, paper)
 
     def test_corner_text_comes_back_and_a_slip_is_noticed(self):
-        for places in sl.PLACES:
+        for places in (*sl.PLACES, sl.OWN_SHEET):
             for paper in sl.PAPERS:
                 for corner in sl.CORNERS:
                     text = sl.corner_text(places, paper, corner)

@@ -19,6 +19,7 @@ from ..photo.beside import listed, own_in
 from ..photo.in_frame import NOTHING_MORE, InFrame
 from ..photo.measure import Progress
 from ..photo.measured import MeasuredPhoto, keep_photo, measure_in
+from ..photo.own_pieces import of_another_library
 from ..photo.places import Places, typed_beside
 from ..photo.whose_camera import WhoseCamera, camera_words, whose_camera
 from ..text.parse import parse_lab
@@ -230,9 +231,20 @@ def _measured(
     beside = typed_beside(photo, in_frame.beside)
     paper = sheet.card_paper + tuple(r for both in sheet.paper.values() for r in both)
     known = in_frame.read(sheet.card, task.card_lab, paper=paper)
-    places = Places(sheet.card, sheet.swatches, beside=beside, on_sheet=sheet.swatches)
+    places = Places(
+        sheet.card,
+        sheet.swatches,
+        beside=beside,
+        on_sheet=sheet.swatches | sheet.beside,
+        carried=sheet.beside,
+    )
+    yarn = [note for note in sheet.notes if "passed over" in note]
+    yarn += of_another_library(library, places)
+    task.done.notes += [f"{photo.name}: {note}" for note in yarn]
     # Wet, a swatch is of another colour than on record.
-    own = {} if task.again or task.state == "wet" else own_in(library, photo.id, places)
+    own = {} if task.state == "wet" else own_in(library, photo.id, places)
+    if task.again:
+        own = {n: o for n, o in own.items() if n in sheet.beside}
     how: dict[str, Any] = {
         "library": library, "camera_name": in_frame.camera_name, "sitting": in_frame.sitting,
     }  # fmt: skip

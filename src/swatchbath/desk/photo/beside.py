@@ -71,7 +71,10 @@ def own_in(library: Library | None, photo: str, places: Places) -> dict[str, Own
         sheet = {n: r for n, r in sheet.items() if n not in there | wanted.keys()}
     codes = {o.code for o in own.values()}
     by_code = {n: o for n, o in _on_sheet(library, photo, sheet).items() if o.code not in codes}
-    return own if wanted.keys() <= by_code.keys() else own | by_code
+    if wanted.keys() <= by_code.keys():
+        # The sheet's own yarn is there to be read by.
+        return own | {n: o for n, o in by_code.items() if n in places.carried}
+    return own | by_code
 
 
 def _on_sheet(

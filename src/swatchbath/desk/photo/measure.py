@@ -20,6 +20,7 @@ from .beside import own_in, own_swatches
 from .in_frame import NOTHING_MORE, InFrame, KnownInFrame
 from .marks import Marks, read_marks
 from .measured import MeasuredPhoto, measure_in
+from .own_pieces import of_another_library
 from .places import Places, preview_path, typed_places, write_preview
 from .whose_camera import camera_words
 
@@ -102,6 +103,7 @@ def measure_typed(
                 )
             known = in_frame.read(places.card, lab, paper=places.paper)
         own = own_in(lib, opened.id, places)
+        strange = of_another_library(lib, places)
         done = measure_in(
             opened,
             {n: r for n, r in places.swatches.items() if n not in own},
@@ -113,7 +115,7 @@ def measure_typed(
         )
     if drawn is not None:
         write_preview(opened, places, drawn)
-    return _as_dict(done, places, drawn, kept=lib is not None)
+    return _as_dict(done, places, drawn, strange, kept=lib is not None)
 
 
 def _marked(marks: str, name: str, in_frame: InFrame, lab: Any) -> tuple[Places, KnownInFrame]:
@@ -127,9 +129,10 @@ def _marked(marks: str, name: str, in_frame: InFrame, lab: Any) -> tuple[Places,
 
 
 def _as_dict(
-    done: MeasuredPhoto, places: Places, drawn: Path | None, *, kept: bool
+    done: MeasuredPhoto, places: Places, drawn: Path | None, strange: list[str], *, kept: bool
 ) -> dict[str, Any]:
-    """Plain values for JSON. kept : whether there is a library to compare with."""
+    """Plain values for JSON. strange : said of a sheet's own yarn. kept : whether there is a
+    library to compare with."""
     shot = done.shot
     read = [n for n in shot if n not in done.own]
     if not read:
@@ -151,6 +154,7 @@ def _as_dict(
         "refused": dict(shot.refused),
         "notes": [
             *places.notes,
+            *strange,
             *camera_words([done.camera], library=kept),
             *done.beside,
             *done.photo.notes,

@@ -32,7 +32,8 @@ class Places:
     found : how the places were found that were not marked ("sheet", "touch"), in that order.
     notes : sentences about it. paper : bare paper of the sheet, which tells how even the light is.
     beside : the places of swatches on record that lie beside, by code or name as typed. on_sheet :
-    what lies on the places of the photo sheet, where one was found.
+    what lies on the places of the photo sheet, where one was found, her own yarn on the sheet that
+    carries it included; carried : that yarn, by its codes. None of it is in `swatches`.
     """
 
     card: Region | None
@@ -42,11 +43,12 @@ class Places:
     paper: tuple[Region, ...] = ()
     beside: Mapping[str, Region] = field(default_factory=dict)
     on_sheet: Mapping[str, Region] = field(default_factory=dict)
+    carried: Mapping[str, Region] = field(default_factory=dict)
 
     def all(self) -> dict[str, Region]:
         """Every place by what it is called on the picture."""
         card = {} if self.card is None else {"grey card": self.card}
-        return card | dict(self.swatches) | dict(self.beside)
+        return card | dict(self.carried) | dict(self.swatches) | dict(self.beside)
 
 
 def typed_places(
@@ -73,7 +75,7 @@ def typed_places(
             f"{twice[0]} is named as a swatch to be read and as one that lies beside. A swatch "
             "that is read anew is named once, with --swatch."
         )
-    place, on_sheet = None, {}
+    place, on_sheet, carried = None, {}, {}
     if card is not None:
         point = _point(card)
         touched |= point is not None
@@ -82,7 +84,7 @@ def typed_places(
     if by_sheet:
         sheet = _sheet(photo, nothing=place is None and not named)
         if sheet is not None:
-            on_sheet = dict(sheet.swatches)
+            on_sheet, carried = sheet.swatches | sheet.beside, sheet.beside
             paper = sheet.card_paper + tuple(r for both in sheet.paper.values() for r in both)
             if place is None and card_needed:
                 place = _card_of(photo, sheet)
@@ -91,7 +93,7 @@ def typed_places(
                 notes = _told(sheet)
         by_sheet = sheet is not None
     found = [how for how, so in (("sheet", by_sheet), ("touch", touched)) if so]
-    return Places(place, named, tuple(found), tuple(notes), paper, own, on_sheet)
+    return Places(place, named, tuple(found), tuple(notes), paper, own, on_sheet, carried)
 
 
 def typed_beside(photo: Photo, items: Iterable[str]) -> dict[str, Region]:
@@ -163,6 +165,11 @@ def _card_of(photo: Photo, sheet: Sheet) -> Region:
 
 
 def _swatches_of(photo: Photo, sheet: Sheet) -> dict[str, Region]:
+    if not sheet.swatches and sheet.layout is not None and sheet.layout.own:
+        raise PhotoRefused(
+            f"Nothing lies on the open places of the photo sheet in {photo.name}. Lay what is to "
+            "be read on one of them, covering its dotted part."
+        )
     if not sheet.swatches:
         raise PhotoRefused(
             f"No swatch lies on the places of the photo sheet in {photo.name}. Cover the dotted "
@@ -175,7 +182,8 @@ def _told(sheet: Sheet) -> list[str]:
     """Sentences about what the sheet showed besides its swatches."""
     # The card is told of where it is needed.
     notes = [note for note in sheet.notes if "grey card" not in note]
-    if sheet.empty:
+    # Of the open places beside her own yarn, one is enough.
+    if sheet.empty and not sheet.beside:
         notes.append(f"Nothing lies on {_listed(sheet.empty)}.")
     unread = [name for name, number in sheet.numbers.items() if name == str(number)]
     if unread:

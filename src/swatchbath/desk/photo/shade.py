@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ...colorimetry.lab import linear_srgb_to_xyz, xyz_to_lab
@@ -15,6 +16,7 @@ from ..text.parse import Target, parse_lab, wish
 from .beside import listed, own_in
 from .in_frame import NOTHING_MORE, InFrame
 from .measured import MeasuredPhoto, measure_in
+from .own_pieces import of_another_library
 from .places import Places, typed_places
 from .whose_camera import camera_words
 
@@ -41,12 +43,14 @@ def shade_in_photo(
 ) -> PhotoShade:
     """The colour at a place in a photo with a card; with card="none" a wish, as the picture shows.
 
-    at : x,y or x,y,half; on a photo sheet it may be left out where one place alone holds something
-    that is not on record. Swatches on record lie beside, as typed or by their codes on the sheet.
+    at : x,y or x,y,half, or the name of a place of the photo sheet; on that it may be left out
+    where one place alone holds something that is not on record. Swatches on record lie beside, as
+    typed or by their codes on the sheet.
     Raises BadValue, NotFound, PhotoRefused.
     """
     opened = read_photo(photo, encoding=in_frame.encoding)
-    typed = [] if at is None else [f"{_SHADE}={at}"]
+    by_name = at is not None and not re.search(r"[,;\s]", at.strip())
+    typed = [] if at is None or by_name else [f"{_SHADE}={at}"]
     if meaning("fibre", card or "") == "none":
         if card_lab is not None or in_frame.given:
             option = "--card-lab" if card_lab is not None else in_frame.given[0]
@@ -54,7 +58,7 @@ def shade_in_photo(
                 f"{option} tells of a photo that is measured, and --card none says there is no "
                 "card. Leave one of them out."
             )
-        if at is None:
+        if not typed:
             raise BadValue("Say where in the photo the shade is: --at x,y or x,y,half.")
         places = typed_places(opened, None, typed, card_needed=False)
         light = read_region(opened, places.swatches[_SHADE], what="the shade").rgb
@@ -65,13 +69,13 @@ def shade_in_photo(
             opened, card, typed, beside=in_frame.beside, card_needed=not in_frame.has_card
         )
     except PhotoRefused as error:
-        if at is not None:
+        if typed:
             raise
         raise BadValue(
             "Say where in the photo the shade is: --at x,y or x,y,half; or photograph it on a "
             "photo sheet."
         ) from error
-    return _measured(library, opened, places, at, card_lab, in_frame)
+    return _measured(library, opened, places, at, bool(typed), card_lab, in_frame)
 
 
 def refuse_without_photo(
@@ -89,13 +93,14 @@ def _measured(
     photo: Photo,
     places: Places,
     at: str | None,
+    pointed_at: bool,
     card_lab: str | None,
     in_frame: InFrame,
 ) -> PhotoShade:
     own = own_in(library, photo.id, places)
     name, where = _SHADE, f"the place {at} in {photo.name}"
-    if at is None:
-        name = _only(n for n in places.swatches if n not in own)
+    if not pointed_at:
+        name = _only([n for n in places.swatches if n not in own or n == at], at)
         where = f"what lies on place {name} in {photo.name}"
     lab = None if card_lab is None else parse_lab(card_lab)
     done = measure_in(
@@ -108,16 +113,26 @@ def _measured(
         sitting=in_frame.sitting,
     )
     reading = done.shot[name]
-    said = (*camera_words([done.camera], library=library is not None), *done.beside)
+    yarn = [note for note in places.notes if "passed over" in note]
+    yarn += of_another_library(library, places)
+    said = (*camera_words([done.camera], library=library is not None), *done.beside, *yarn)
     return PhotoShade(Target(reading, reading.lab, where, said=said), done)
 
 
-def _only(names: Iterable[str]) -> str:
-    """The one place that holds what is asked for. Raises BadValue where there are more."""
-    there = list(names)
+def _only(there: Sequence[str], at: str | None) -> str:
+    """The one place that holds what is asked for, or that called `at`. Raises BadValue."""
+    if not there:
+        raise BadValue("Say where in the photo the shade is: --at x,y or x,y,half.")
+    if at is not None:
+        if at.strip() in there:
+            return at.strip()
+        raise BadValue(
+            f"'{at}' is no place in this photo; give --at x,y or x,y,half, or one of the sheet's "
+            f"places with something on it: {', '.join(there)}."
+        )
     if len(there) > 1:
         raise BadValue(
             f"The places {listed(there)} of the sheet hold what may be the shade. Leave only one "
-            "thing on it that is not on record, or point at the shade with --at x,y."
+            f"thing on it that is not on record, or say which is it, such as --at {there[0]}."
         )
     return there[0]

@@ -89,12 +89,29 @@ def bath_words(conditions: Mapping[str, Any], *, brief: bool = False) -> list[st
     return lines
 
 
+def plant_words(conditions: Mapping[str, Any]) -> str:
+    """What a swatch was dyed with, in short: "weld and madder, then indigo"; "" where not told."""
+    c = plain(conditions)
+    baths: list[list[str]] = [[]]
+    for slot in ("", *(f"_{i}" for i in range(2, 10))):
+        if _there(c, f"dyestuff{slot}"):
+            if slot and c.get(f"dye{slot}_how") == "over":
+                baths.append([])
+            baths[-1].append(str(c[f"dyestuff{slot}"]))
+    return ", then ".join(" and ".join(dyes) for dyes in baths if dyes)
+
+
+def fibre_words(conditions: Mapping[str, Any]) -> str:
+    """A fibre with its form: "superwash wool"; "" where it is not told."""
+    c = plain(conditions)
+    fibre, form = str(c.get("fibre", "")), str(c.get("fibre_form", ""))
+    if not fibre or not form:
+        return fibre
+    return f"{form} {fibre}" if form in _BEFORE else f"{fibre} ({form})"
+
+
 def _before_dyeing(c: Mapping[str, Any]) -> str:
-    fibre, form = str(c.get("fibre", "fibre")), str(c.get("fibre_form", ""))
-    if form in _BEFORE:
-        fibre = f"{form} {fibre}"
-    elif form:
-        fibre = f"{fibre} ({form})"
+    fibre = fibre_words({"fibre": "fibre"} | dict(c))
     if "fibre_g" in c:
         fibre = f"{c['fibre_g']:g} g of {fibre}"
     roles = [r for r in ("tannin", "mordant") if _there(c, r)]

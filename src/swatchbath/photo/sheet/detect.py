@@ -50,7 +50,9 @@ class Sheet:
     place that is read, or None when no card lies there. card_paper : bare paper beside it.
     swatches : {code or number of the place: the part that is read}; a place on which nothing lies
     is in `empty` instead. paper : {the same names: bare paper beside the swatch}. numbers :
-    {name: number of the place}. misfit : how far the corner codes lie off a plane, in mm.
+    {name: number of the place}. beside : {code: the part that is read} of her own recorded yarn on
+    the sheet that carries it; none of it is in `swatches`. misfit : how far the corner codes lie
+    off a plane, in mm.
     matrix : (3, 3) from sheet millimetres to pixels.
     """
 
@@ -63,6 +65,7 @@ class Sheet:
     paper: dict[str, tuple[Region, ...]] = field(default_factory=dict)
     numbers: dict[str, int] = field(default_factory=dict)
     empty: tuple[str, ...] = ()
+    beside: dict[str, Region] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
     misfit: float = 0.0
     matrix: Array | None = None
@@ -118,17 +121,22 @@ def _laid_out(
         return tuple(r for r in map(region, place.paper) if r is not None)
 
     swatches, bare, numbers, empty, outside = {}, {}, {}, [], []
+    own: dict[str, Region] = {}
+    more = []
     for name, place in named.items():
         here = region(place.read)
         if here is None:
             outside.append(name)
+        elif place.number <= layout.own and (why := _no_yarn(grey, matrix, place, name)):
+            more.append(why)
+        elif place.number <= layout.own:
+            own[name], bare[name] = here, beside(place)
         elif cross_shows(grey, matrix, place):
             empty.append(name)
         else:
             swatches[name], bare[name] = here, beside(place)
             numbers[name] = place.number
     card = region(layout.card.read)
-    more = []
     if card is None:
         more.append("The place of the grey card lies outside the photo.")
     elif cross_shows(grey, matrix, layout.card):
@@ -145,10 +153,24 @@ def _laid_out(
         paper=bare,
         numbers=numbers,
         empty=tuple(empty),
+        beside=own,
         notes=notes + tuple(more),
         misfit=misfit,
         matrix=matrix,
     )
+
+
+def _no_yarn(grey: Grey, matrix: Array, place: Place, name: str) -> str:
+    """Why nothing is read by a place for her own yarn; "" where it is."""
+    if cross_shows(grey, matrix, place):
+        called = f"of {name}" if name != str(place.number) else name
+        return f"No snippet lies on the place {called}, so it was passed over."
+    if name == str(place.number):
+        return (
+            f"The code of the snippet on place {name} could not be read, so it was passed over; "
+            "keep it flat and uncovered."
+        )
+    return ""
 
 
 def _look(grey: Grey) -> list[SeenCode]:

@@ -4,7 +4,9 @@ Plain values, shared by the PDF that is printed and by the finder that reads a p
 any of them and raise VERSION: a sheet printed before must not be read with the new places.
 
 The sheet: a QR code at each corner, the grey card's place in the middle, places for swatches
-around it, and bare paper beside every place, by which the evenness of the light is judged.
+around it, and bare paper beside every place, by which the evenness of the light is judged. The
+sheet that carries her own yarn has six places about the card for snippets of recorded swatches,
+and three open ones for what is to be read beside them.
 Sizes are our own choice; the paper sizes are ISO 216 (A4) and ANSI/ASME Y14.1 (Letter), from
 memory.
 """
@@ -13,6 +15,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -23,6 +26,8 @@ VERSION = 1
 MARK = "SWATCHBATH"
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 PLACES = (1, 4, 8)
+# The sheet that carries her own yarn: places in all, of which the first so many are for it.
+OWN_SHEET, OWN_PLACES = 9, 6
 # Clockwise from the top left, as the sheet is read.
 CORNERS = ("top left", "top right", "bottom right", "bottom left")
 
@@ -39,6 +44,8 @@ QUIET = 4
 _INSET = 12.0
 _GUTTER = 12.0  # white paper between columns
 _STRIP = 20.0  # below each frame, for its code
+_OWN_STRIP = 32.0  # the same, with words about the swatch under the code
+_OWN_TALL = 28.0  # frame of a snippet: 19 x 14 mm of it are read
 _CODE_DOWN = 3.0  # from the frame down to its code
 _HEAD = 37.0  # below the top of the corner codes: where the first frames begin
 _FOOT = 34.0  # above the bottom of the corner codes
@@ -116,14 +123,20 @@ class SheetLayout:
     swatches: tuple[Place, ...]
     line: tuple[float, float, float]
 
+    @property
+    def own(self) -> int:
+        """How many of the swatches' places, from the first, are for her own recorded yarn."""
+        return OWN_PLACES if self.places == OWN_SHEET else 0
+
 
 def sheet_layout(places: int, paper: str) -> SheetLayout:
-    """The layout for 1, 4 or 8 swatches on A4 or Letter; BadValue for anything else.
+    """The layout for 1, 4 or 8 swatches, or that with her own yarn (`OWN_SHEET`), on A4 or Letter;
+    BadValue for anything else.
 
     >>> [place.number for place in sheet_layout(4, "A4").swatches]
     [1, 2, 3, 4]
     """
-    if places not in PLACES:
+    if places not in (*PLACES, OWN_SHEET):
         raise BadValue(f"A photo sheet has 1, 4 or 8 places for swatches, not {places}.")
     if paper not in PAPERS:
         raise BadValue(f"The paper '{paper}' is not known; choose A4 or Letter.")
@@ -135,7 +148,9 @@ def sheet_layout(places: int, paper: str) -> SheetLayout:
         for name, (x, y) in zip(CORNERS, spots, strict=True)
     }
     top, bottom = _INSET + _HEAD, height - _INSET - _FOOT
-    card, frames = _frames(places, width, top, bottom)
+    own = places == OWN_SHEET
+    card, frames = (_own_frames if own else partial(_frames, places))(width, top, bottom)
+    strips = [_OWN_STRIP if own and i < OWN_PLACES else _STRIP for i in range(len(frames))]
     line = (width / 2 - 50, width / 2 + 50, height - _INSET - 6)
     return SheetLayout(
         paper=paper,
@@ -143,8 +158,11 @@ def sheet_layout(places: int, paper: str) -> SheetLayout:
         width=width,
         height=height,
         corners=corners,
-        card=_place(0, card),
-        swatches=tuple(_place(i + 1, frame) for i, frame in enumerate(frames)),
+        card=_place(0, card, _STRIP),
+        swatches=tuple(
+            _place(i + 1, frame, strip)
+            for i, (frame, strip) in enumerate(zip(frames, strips, strict=True))
+        ),
         line=line,
     )
 
@@ -178,7 +196,21 @@ def _frames(places: int, width: float, top: float, bottom: float) -> tuple[Box, 
     return card, boxes[:4] + boxes[5:]
 
 
-def _place(number: int, frame: Box) -> Place:
+def _own_frames(width: float, top: float, bottom: float) -> tuple[Box, list[Box]]:
+    """The same for the sheet that carries her own yarn: four columns; snippets above and below,
+    the open places left and right of the card and under it, each with yarn on two sides."""
+    wide = (width - 2 * _INSET - 3 * _GUTTER) / 4
+    columns = [_INSET + i * (wide + _GUTTER) for i in range(4)]
+    middle = top + _OWN_TALL + _OWN_STRIP
+    low = bottom - _OWN_TALL - _OWN_STRIP
+    own = [Box(x, top, wide, _OWN_TALL) for x in columns]
+    own += [Box(x, low, wide, _OWN_TALL) for x in (columns[0], columns[3])]
+    card = Box(columns[1], (middle + low - _CARD_HEIGHT) / 2, 2 * wide + _GUTTER, _CARD_HEIGHT)
+    beside = [Box(x, middle, wide, low - middle - _STRIP) for x in (columns[0], columns[3])]
+    return card, [*own, *beside, Box(columns[1], low, card.width, _OWN_TALL)]
+
+
+def _place(number: int, frame: Box, strip: float) -> Place:
     read = frame.middle(_READ)
     tall = _PAPER_HEIGHT * frame.height
     top = frame.centre[1] - tall / 2
@@ -193,7 +225,7 @@ def _place(number: int, frame: Box) -> Place:
         frame.x - _GUTTER / 3,
         frame.y - 1,
         frame.width + 2 * _GUTTER / 3,
-        frame.height + _STRIP,
+        frame.height + strip,
     )
     return Place(number, frame, read, code, paper, cell)
 
