@@ -112,7 +112,6 @@ def correct(
     lab, place, degrees = base + typical_error(model, base, card), base, DEGREES
     if anchors is None or not len(anchors.lab):
         shared = _loadings(model.stated, place, card, card_sd, sources)
-        own = np.eye(3) * OWN_SD**2
     else:
         known_place = anchors.base_lab
         expected = known_place + typical_error(model, known_place, card)
@@ -139,10 +138,10 @@ def correct(
         elif anchors.photo is not None:
             wider *= _EARLIER_SIZE
         shared = told.left(weights, range(n), range(n, n + m), f"anchors:{sources.of_photo}")
-        own = np.eye(3) * OWN_SD**2
     size = wider * np.sqrt(degrees / (degrees - 2))
     shared = {source: a * size for source, a in shared.items()}
-    trueness = own * size**2 + sum(
+    # What this swatch has alone is not the camera's, and has no part in its scale.
+    trueness = OWN_SD**2 * np.eye(3) + sum(
         (a @ a.transpose(0, 2, 1) for a in shared.values()), np.zeros((len(base), 3, 3))
     )
     return Corrected(lab, trueness, base, shared, degrees)

@@ -26,7 +26,7 @@ from .card import UNNAMED_CARD_LAB, Card
 # The plane's standard deviation over one frame diagonal, in each direction. Light beside a chart
 # was 0.80 to 0.94 of that at the chart over about half a frame (81 colours photographed by four
 # phones).
-_TILT_SD = 0.2
+_TILT_SD = 0.12
 # The bend's standard deviation, its length in frame diagonals, and how many waves make it; our own
 # choice: lenses and windows bend light gently.
 _BENT_SD, _BENT_LENGTH, _WAVES = 0.03, 0.4, 8
@@ -181,7 +181,10 @@ def light_of(
     # Paper has a brightness of its own, one more unknown, that is let go of in the end.
     x = np.column_stack([x, is_paper])
     sure = (x / np.square(sd)[:, None]).T
-    covariance = np.linalg.inv(np.eye(_width() + 1) + sure @ x)
+    before = np.ones(_width() + 1)
+    if not at:
+        before[:2] = (_TILT_SD / _TILT_UNSEEN) ** 2
+    covariance = np.linalg.inv(np.diag(before) + sure @ x)
     weights = covariance @ (sure @ np.array(found))
     values, vectors = np.linalg.eigh(covariance[:-1, :-1])
     root = vectors * np.sqrt(np.maximum(values, 0))
