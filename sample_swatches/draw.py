@@ -19,14 +19,17 @@ if str(HERE) not in sys.path:  # the drawing is a folder of scripts, not a packa
     sys.path.insert(0, str(HERE))
 
 from dyehouse import House, wet  # noqa: E402
-from house_camera import (  # noqa: E402
-    Light,
-    random_camera,
-    random_light,
-)
+from house_camera import Light, random_camera, random_light, uneven  # noqa: E402
 from house_chart import chart_check, chart_errors, describe_check  # noqa: E402
 from house_file import save_jpeg  # noqa: E402
-from house_photo import card_labs, draw_photo, fresh_photo, set_table  # noqa: E402
+from house_photo import (  # noqa: E402
+    card_labs,
+    draw_photo,
+    faded,
+    fresh_photo,
+    fresh_pots,
+    set_table,
+)
 from house_records import COLUMNS, STRAY, TYPED, as_typed, swatches  # noqa: E402
 from house_spectra import daylight, light_spectrum, reflectance_to_lab  # noqa: E402
 
@@ -37,11 +40,15 @@ __all__ = [
     "chart_errors",
     "describe_check",
     "draw_photo",
+    "faded",
     "fresh_photo",
+    "fresh_pots",
     "random_camera",
     "random_light",
+    "reflectance_to_lab",
     "save_jpeg",
     "set_table",
+    "uneven",
 ]
 
 REFERENCE = HERE.parent / "tests" / "reference"

@@ -45,7 +45,8 @@ CODES = encode(np.arange(4096) / 4095)
 @cache
 def cuttings(kind):
     """Squares of fibre (or of the card) cut from the sample's photos, in linear light; each photo
-    made as bright as puts its card at 0.18, since on a sheet all lie in one light."""
+    as bright as puts its card at 0.13, for on a sheet all lie in one light. Brighter, the sample's
+    vivid yellows would be clipped; much darker, eight bits would not hold a linear card."""
     with open(SAMPLE / "marks.csv", encoding="utf-8") as file:
         marks = list(csv.DictReader(file))
     cards = {row["photo"]: row for row in marks if row["kind"] == "card"}
@@ -54,7 +55,7 @@ def cuttings(kind):
         with Image.open(SAMPLE / "photos" / row["photo"]) as image:
             picture = np.asarray(ImageOps.exif_transpose(image).convert("RGB"))
         card, own = (_square(picture, r) for r in (cards[row["photo"]], row))
-        out.append(np.minimum(own * 0.18 / card[..., 1].mean(), 1.0))
+        out.append(np.minimum(own * 0.13 / card[..., 1].mean(), 1.0))
     return out
 
 

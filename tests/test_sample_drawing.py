@@ -2,6 +2,9 @@
 
 import csv
 import importlib.util
+from collections import Counter
+from datetime import datetime, timedelta
+from itertools import pairwise
 
 import colour
 import numpy as np
@@ -12,6 +15,7 @@ from folders import ROOT
 
 SAMPLE = ROOT / "sample_swatches"
 TRUTH = ROOT / "tests" / "reference" / "sample_truth.csv"
+SHADE_TRUTH = ROOT / "tests" / "reference" / "sample_shade.csv"
 
 
 @pytest.fixture(scope="module")
@@ -26,6 +30,23 @@ def drawing():
 def rows(path):
     with open(path, newline="", encoding="utf-8") as file:
         return list(csv.DictReader(line for line in file if not line.startswith("#")))
+
+
+def by_photo(marks):
+    """(photo, its marks) for each photo of a table of marks."""
+    return [
+        (p, [m for m in marks if m["photo"] == p]) for p in dict.fromkeys(m["photo"] for m in marks)
+    ]
+
+
+def upright(photo):
+    with Image.open(SAMPLE / "photos" / photo) as image:
+        return np.asarray(ImageOps.exif_transpose(image))
+
+
+def part(picture, mark):
+    x, y, half = int(mark["x"]), int(mark["y"]), int(mark["half"])
+    return picture[y - half : y + half + 1, x - half : x + half + 1]
 
 
 def chroma_hue(lab):
@@ -175,30 +196,43 @@ class TestFiles:
                 width, height = ImageOps.exif_transpose(image).size
             mine = [m for m in marks if m["photo"] == photo]
             assert sum(m["kind"] == "card" for m in mine) == 1
-            assert sorted(m["kind"] for m in mine if m["kind"] not in ("card", "swatch")) in (
-                [],
-                ["black", "white"],
+            greys = sorted(m["kind"] for m in mine if m["kind"] in ("white", "black"))
+            assert greys in ([], ["black", "white"])
+            bare = [m for m in mine if m["kind"] == "paper"]
+            assert len(bare) in (0, 4, 5, 6)
+            assert len(mine) == sum(
+                m["kind"] in ("card", "swatch", "white", "black", "paper") for m in mine
             )
             for m in mine:
                 x, y, half = int(m["x"]), int(m["y"]), int(m["half"])
-                assert half >= 30 and half <= x < width - half and half <= y < height - half
+                assert half >= (12 if m["kind"] == "paper" else 25)
+                assert half <= x < width - half and half <= y < height - half
+
+    def test_bare_paper_is_bare(self):
+        """What is marked as paper is even, the lightest thing but the white card, and alike."""
+        for photo, mine in by_photo(rows(SAMPLE / "marks.csv") + rows(SAMPLE / "shade.csv")):
+            code = upright(photo)
+            seen = {m["name"]: part(code, m).astype(float) for m in mine}
+            paper = [seen[m["name"]] for m in mine if m["kind"] == "paper"]
+            darkest = min((p.mean() for p in paper), default=np.inf)
+            others = (seen[m["name"]].mean() for m in mine if m["kind"] not in ("paper", "white"))
+            assert darkest > max(others) or not paper
+            for one in paper:
+                assert one.std((0, 1)).max() < 8
+                assert one.mean() > 0.75 * max(p.mean() for p in paper)
 
     def test_marked_places_look_like_their_truth(self):
         """After a plain grey gain the marked squares are near the true colours, slips and all."""
-        baths, marks = rows(SAMPLE / "baths.csv"), rows(SAMPLE / "marks.csv")
+        marks = rows(SAMPLE / "marks.csv") + rows(SAMPLE / "shade.csv")
         truth = {r["name"]: np.array([float(r[k]) for k in "Lab"]) for r in rows(TRUTH)}
-        wet = {(r["photo"], r["name"]) for r in baths if r["state"] == "wet"}
+        truth |= {r["name"]: np.array([float(r[k]) for k in "Lab"]) for r in rows(SHADE_TRUTH)}
+        wet = {(r["photo"], r["name"]) for r in rows(SAMPLE / "baths.csv") if r["state"] == "wet"}
         off = []
-        for photo in ("photo_03.jpg", "photo_09.jpg", "photo_13.jpg"):
-            with Image.open(SAMPLE / "photos" / photo) as image:
-                code = np.asarray(ImageOps.exif_transpose(image)) / 255
-            linear = colour.models.eotf_sRGB(code)
-            means = {}
-            for m in marks:
-                if m["photo"] == photo:
-                    x, y, half = int(m["x"]), int(m["y"]), int(m["half"])
-                    part = linear[y - half : y + half + 1, x - half : x + half + 1]
-                    means[m["name"]] = part.mean((0, 1))
+        for photo, mine in by_photo(marks):
+            if photo not in ("photo_03.jpg", "photo_09.jpg", "photo_13.jpg", "shade_01.jpg"):
+                continue
+            linear = colour.models.eotf_sRGB(upright(photo) / 255)
+            means = {m["name"]: part(linear, m).mean((0, 1)) for m in mine}
             for name in means:
                 if name in truth and (photo, name) not in wet:
                     rgb = means[name] * 0.18 / means["card"]
@@ -236,7 +270,8 @@ class TestFiles:
 
     def test_folder_is_small_and_turned_and_profiled(self):
         photos = sorted((SAMPLE / "photos").glob("*.jpg"))
-        assert len(photos) == 18
+        assert [p.name for p in photos if p.name.startswith("shade")] == ["shade_01.jpg"]
+        assert len(photos) == 19
         assert sum(p.stat().st_size for p in SAMPLE.rglob("*") if p.is_file()) <= 8_000_000
         tags, profiles = [], []
         for path in photos:
@@ -245,6 +280,93 @@ class TestFiles:
                 profiles.append(image.info.get("icc_profile", b""))
         assert sum(t != 1 for t in tags) >= 2
         assert any(b"P3" in p for p in profiles) and any(p == b"" for p in profiles)
+
+    def test_most_photos_are_by_one_named_camera_in_sittings(self):
+        """Two photos a dye day within minutes, after its day; two without EXIF; a second phone."""
+        sessions = {}
+        for row in rows(SAMPLE / "baths.csv"):
+            sessions.setdefault(row["photo"], set()).add(row["session"])
+        named, taken = {}, {}
+        for path in sorted((SAMPLE / "photos").glob("*.jpg")):
+            with Image.open(path) as image:
+                exif = image.getexif()
+                named[path.name] = (exif.get(0x010F), exif.get(0x0110))
+                time = exif.get_ifd(0x8769).get(0x9003)
+            if time:
+                taken[path.name] = datetime.strptime(time, "%Y:%m:%d %H:%M:%S")
+        count = Counter(named.values())
+        assert count[None, None] == 2 and len(count) == 3 and max(count.values()) >= 13
+        assert set(taken) == {p for p, camera in named.items() if camera != (None, None)}
+        for photo, days in sessions.items():
+            if photo in taken:
+                assert taken[photo] > datetime.fromisoformat(max(days))
+        ordered = [taken[p] for p in sorted(sessions) if p in taken]
+        assert ordered == sorted(ordered)
+        close = [b - a < timedelta(minutes=10) for a, b in pairwise(ordered)]
+        assert sum(close) >= 6
+        assert taken["shade_01.jpg"] - ordered[-1] > timedelta(days=1)
+
+    def test_the_wanted_shade_touches_three_of_her_own_near_in_colour(self):
+        marks, truth = rows(SAMPLE / "shade.csv"), {r["name"]: r for r in rows(TRUTH)}
+        wanted = np.array([float(rows(SHADE_TRUTH)[0][k]) for k in "Lab"])
+        beside = [m for m in marks if m["kind"] == "beside"]
+        assert len(beside) == 3
+        for mark in beside:
+            own = np.array([float(truth[mark["name"]][k]) for k in "Lab"])
+            assert 2 < np.linalg.norm(own - wanted) < 10
+        assert [m["name"] for m in marks if m["kind"] == "swatch"] == ["scrap"]
+
+
+class TestFreshPhotos:
+    """What tests ask of photos drawn for them."""
+
+    def test_camera_light_and_pots_can_be_given(self, drawing):
+        rng = np.random.default_rng(8)
+        camera, light = drawing.random_camera(rng), drawing.random_light(rng)
+        pots = drawing.fresh_pots(rng, drawing.House(3), 3)
+        taken = [
+            drawing.fresh_photo(
+                seed, size=(480, 360), camera=camera, light=light, pots=pots, ground="paper"
+            )
+            for seed in (1, 2)
+        ]
+        for array, marks, labs in taken:
+            assert array.shape == (360, 480, 3)
+            assert {m["name"] for m in marks if m["kind"] == "swatch"} == set(labs)
+            assert sum(m["kind"] == "paper" for m in marks) >= 3
+            for name, _, _, reflectance in pots:
+                assert labs[name] == pytest.approx(drawing.reflectance_to_lab(reflectance))
+        assert not np.array_equal(taken[0][0], taken[1][0])
+
+    def test_things_that_touch_touch(self, drawing):
+        for count in (2, 3, 4, 7):
+            _, marks, _ = drawing.fresh_photo(4, count, (640, 480), layout="touching")
+            at = np.array([(m["x"], m["y"]) for m in marks if m["kind"] == "swatch"])
+            apart = np.linalg.norm(at[:, None] - at[None], axis=-1) + 1e9 * np.eye(count)
+            assert (apart.min(1) < 0.27 * 640).all()
+            half = max(m["half"] for m in marks if m["kind"] == "swatch")
+            assert apart.min() > 2 * half
+
+    @pytest.mark.parametrize("by", [3, 6, 10])
+    def test_a_faded_copy_is_paler_by_what_was_asked(self, drawing, by):
+        dyed = drawing.House(0).reflectance(MADDER)
+        old, new = (drawing.reflectance_to_lab(r) for r in (dyed, drawing.faded(dyed, by)))
+        assert colour.delta_E(old, new, method="CIE 2000") == pytest.approx(by, abs=0.01)
+        assert new[0] > old[0] and chroma_hue(new)[0] < chroma_hue(old)[0]
+        assert np.array_equal(drawing.faded(dyed, 0), dyed)
+        with pytest.raises(ValueError, match="too pale"):
+            drawing.faded(np.full(81, 0.8), by)
+
+    def test_uneven_light_is_as_uneven_as_asked(self, drawing):
+        """Brightness from end to end of a line of a diagonal's length, whatever its direction."""
+        light, size = drawing.random_light(np.random.default_rng(2)), (400, 300)
+        for share in (0.0, 0.1, 0.3):
+            for angle in (0.0, 1.0, 2.5):
+                lit = drawing.uneven(light, share, angle, size)
+                per_pixel = np.array(lit.slope) / size
+                assert np.linalg.norm(per_pixel) * 500 == pytest.approx(np.log1p(share))
+                if share:
+                    assert np.arctan2(*per_pixel[::-1]) == pytest.approx(angle)
 
 
 def test_p3_profile_reads_back(drawing, tmp_path):

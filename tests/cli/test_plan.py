@@ -29,7 +29,8 @@ def run(folder, *words, ok=0):
 
 
 def test_a_plan_tells_pots_hours_grams_and_when_it_is_dry(folder):
-    said = run(folder, "plan", "22a", "--limit", "fibre=silk", "--pots", "2", "--jars", "3")
+    limits = ["--limit", "fibre=silk", "--limit", "modifier=iron"]
+    said = run(folder, "plan", "22a", *limits, "--pots", "2", "--jars", "3")
     assert said.index("Take care:") < said.index("Pot 1") < said.index("Sample a")
     assert said.index("iron") < said.index(" g of fibre in ")
     assert re.search(r"hours?( \d+ minutes)? at the stove", said)
@@ -98,7 +99,7 @@ def test_samples_are_heavier_where_the_scale_needs_it_and_it_is_said(folder):
 
 
 def test_a_shade_out_of_reach_is_said_first_as_by_suggest(folder):
-    words = ("55,26,16", "--limit", "dyestuff=weld")
+    words = ("45,35,0", "--limit", "dyestuff=weld")
     said = run(folder, "plan", *words, "-k", "2")
     first = json.loads(run(folder, "suggest", *words, "--json"))["out_of_reach"]
     assert first.startswith("Not with what is recorded so far")

@@ -10,6 +10,7 @@ Run: python tests/studies/score_drawn_look.py
 from __future__ import annotations
 
 import json
+import os
 import sys
 from pathlib import Path
 
@@ -88,12 +89,16 @@ def main() -> None:
     shipped = ROOT.parent / "src/swatchbath/photo/correction/typical_camera.json"
     frequencies = json.loads(shipped.read_text("utf-8"))["frequencies"]
     models = {f: model_from(part, frequencies) for f, part in stored["rendered"].items()}
+    folder = os.environ.get("SWATCHBATH_REFERENCE")
+    more = Path(folder or "") / "checks" / "chart_readings_more.csv"
     real = read_charts(ROOT / "reference/chart_readings.csv")
-    tell(
-        "real, webcams apart",
-        [p for p in real if p.encoding == "rendered" and p.family != "webcam"],
-        models,
-    )
+    real = [p for p in real if p.encoding == "rendered" and p.family != "webcam"]
+    tell("real, webcams apart", real, models)
+    if folder and more.is_file():
+        further = [p for p in read_charts(more) if p.encoding == "rendered"]
+        further = [p for p in further if "machine-vision" not in p.camera]
+        unseen = {p.family: load_model("rendered") for p in further}
+        tell("real, and further ones", real + further, unseen | models)
     tell("drawn", drawn_photos(), {"drawn": load_model("rendered")})
 
 
