@@ -1,6 +1,7 @@
 """Answers about a shade name what of her own to lay beside it, and what that would give."""
 
 import json
+import shutil
 
 import numpy as np
 import pytest
@@ -11,6 +12,7 @@ from own_yarn import colours_of_yarn, library_of, own_photo, read_by_record, she
 from swatchbath import desk
 from swatchbath.bath.step import Material, Step
 from swatchbath.desk.answer.own_yarn import own_yarn_for
+from swatchbath.desk.photo.shade import shade_in_photo
 from swatchbath.desk.text.parse import parse_target
 
 WELD = Step("dye", (Material("dyestuff", "weld", 80.0), Material("dyestuff", "madder", 5.0)))
@@ -102,3 +104,29 @@ def test_readings_that_describe_their_errors_otherwise_are_passed_over(tmp_path)
         odd = {"camera:x": np.ones((3, 4)), "photo:y": np.ones((3, 4))}
         lib.add_measurement(key, sb.Measurement([68, 8, 45], shared=odd))
         assert desk.find(lib, lab="62,12,48").own_yarn.now >= 0
+
+
+def test_a_swatch_on_record_is_compared_in_the_frame_it_was_read_in(house):
+    """The piece on the sheet was read beside hers: what both are off by alike is taken off."""
+    _, library, codes, colours, own, plain = house
+    with sb.Library(library) as lib:
+        piece = shade_in_photo(lib, str(own)).target.value
+        near = lib.find(lab=piece.lab, k=1)[0][0]
+        result = desk.compare_in(library, near.code, None, photo=str(own)).result
+    # As if the two shared nothing, the doubt of both counts in full.
+    unrelated = sb.compare(piece.replace(shared={}, trueness=piece.trueness), near.measured)
+    assert result.interval[1] < 0.8 * unrelated.interval[1]
+    assert result.smallest_tolerance < 0.7 * unrelated.smallest_tolerance
+    by_card = desk.compare_in(library, near.code, None, photo=str(plain)).result
+    assert result.smallest_tolerance < 0.7 * by_card.smallest_tolerance
+
+
+def test_two_lots_on_one_sheet_are_still_compared_by_their_photo(house, tmp_path):
+    _, library, codes, colours, *_ = house
+    photo = sheet_photo(tmp_path, "two.jpg", {1: colours[1], 2: colours[1] * 1.02}, places=4)
+    here = tmp_path / "copy"
+    shutil.copytree(library, here)
+    one, two = told("photos", photo, library=here)["new"]
+    result = told("compare", one, two, library=here)
+    assert result["same_photo"] and result["lay_beside"] == []
+    assert result["smallest_tolerance"] < 3
