@@ -8,6 +8,7 @@ import click
 
 from .in_frame import in_frame_options, take_in_frame
 from .options import library_options, ready_folder
+from .own_yarn import say_own_yarn
 from .screen import block, say, tell
 
 
@@ -69,3 +70,5 @@ def show_comparison(payload: dict[str, Any]) -> None:
         say("Both were read from one photo.", indent=2)
     if payload["would_settle"]:
         say(payload["would_settle"], indent=2)
+    if payload["verdict"] == "cannot tell":
+        say_own_yarn(payload)

@@ -8,6 +8,7 @@ import click
 
 from .in_frame import in_frame_options, take_in_frame
 from .options import library_options, opened
+from .own_yarn import say_own_yarn
 from .screen import block, lab, listed, say, say_json
 
 
@@ -65,4 +66,5 @@ def find(table: str | None, library: str | None, as_json: bool, **how: Any) -> N
         if row["delta_e2000"] is not None:
             say(f"{lab(row['lab'])}, CIEDE2000 {row['delta_e2000']:.1f}", indent=2)
         say(row["bath"], indent=2)
+    say_own_yarn(found.own_yarn.as_dict())
     listed("By the way:", due)

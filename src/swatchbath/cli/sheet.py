@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from .options import library_folder, library_options
+from .own_yarn import piece_words
 from .screen import say, say_json
 
 
@@ -99,11 +100,3 @@ def _say_own(done: dict[str, Any]) -> None:
         "needs marking."
     )
     say("Every code was read back. Print at actual size; the line at the foot is then 100 mm.")
-
-
-def piece_words(piece: dict[str, Any]) -> str:
-    """A swatch as it is fetched from the box, in one line."""
-    name = f" ({piece['name']})" if piece["name"] else ""
-    of = [piece["dyestuff"], f"on {piece['fibre']}" if piece["fibre"] else ""]
-    told = [" ".join(word for word in of if word), piece["words"]]
-    return f"{piece['code']}{name}: {', '.join(word for word in told if word)}"

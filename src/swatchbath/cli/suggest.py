@@ -8,6 +8,7 @@ import click
 
 from .in_frame import in_frame_options, take_in_frame
 from .options import library_options, opened
+from .own_yarn import say_own_yarn
 from .screen import block, lab, learning, listed, say, tell
 
 
@@ -106,6 +107,7 @@ def show_suggestion(payload: dict[str, Any]) -> None:
     if payload["full_pot"]:
         say(payload["full_pot"])
     listed("Real swatches nearest to it:", [nearest_line(p) for p in payload["nearest"]])
+    say_own_yarn(payload)
     if payload["trust"]:
         say(f"How far to trust it: {payload['trust']}")
 

@@ -12,6 +12,7 @@ from ...colorimetry.measurement import Measurement
 from ...colorimetry.words import colour_words, difference_words
 from ...library import Library, Swatch
 from ...predict.delivery.lots import checks_of
+from ..photo.own_pieces import as_piece
 from ..text.wording import bath_words, plain, screen
 from .delivery_model import quoted
 from .learn import LibraryModel
@@ -32,6 +33,7 @@ class Recipe:
             "conditions": plain(self.bath | {"dyestuff_lot": name}),
             "bath": bath_words(self.bath | {"dyestuff_lot": name}),
             "weigh": weighed(self.bath, grams),
+            "lay_beside": [as_piece(self.repeats)],
             "repeats": {
                 "code": self.repeats.code,
                 "name": self.repeats.name,

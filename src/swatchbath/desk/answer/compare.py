@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from ...colorimetry.measurement import Measurement
 from ...errors import BadValue
 from ...library import Library, Swatch, is_library
 from ...match import Comparison
@@ -14,6 +15,7 @@ from ...match import compare as compare_colours
 from ..photo.in_frame import NOTHING_MORE, InFrame
 from ..photo.shade import refuse_without_photo, shade_in_photo
 from ..text.parse import Target, parse_target
+from .own_yarn import NO_YARN, OwnYarn, own_yarn_for
 
 
 @dataclass(frozen=True)
@@ -23,13 +25,14 @@ class CompareAnswer:
     a: Target
     b: Target
     result: Comparison
+    own_yarn: OwnYarn = NO_YARN
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
         return {
             "a": self.a.as_dict(),
             "b": self.b.as_dict(),
-        } | self.result.as_dict()
+        } | (self.result.as_dict() | self.own_yarn.as_dict())
 
 
 def compare(
@@ -58,7 +61,7 @@ def compare(
     if result.would_settle and (one.note or two.note):
         wish = "Compare with a swatch or a measured colour; a screen colour is too doubtful."
         result = replace(result, would_settle=wish)
-    return CompareAnswer(one, two, result)
+    return CompareAnswer(one, two, result, _own_yarn(library, one, two))
 
 
 def compare_in(
@@ -95,6 +98,14 @@ def compare_in(
             library, photo, card=card, card_lab=card_lab, at=at, in_frame=in_frame
         )
         return compare(library, found.target, a, tolerance=tolerance, level=level)
+
+
+def _own_yarn(library: Library | None, one: Target, two: Target) -> OwnYarn:
+    """What to lay beside the one that is no swatch on record; nothing between two typed colours."""
+    known = [t.code is not None or isinstance(t.value, Measurement) for t in (one, two)]
+    if not any(known):
+        return NO_YARN
+    return own_yarn_for(library, one if one.code is None else two)
 
 
 def _same_photo(one: Swatch, two: Swatch) -> Any:

@@ -130,9 +130,9 @@ class DeliveryAnswer:
                 "so that nothing but the delivery differs.",
                 f"Write {self.name} into dyestuff_lot when you record them; the command under each "
                 "recipe does, and copies the rest of the bath.",
-                "Photograph them dry with the camera and card of the swatches that they repeat, "
-                "best together with these: another camera's error may be as large as the "
-                "difference.",
+                "Photograph each dry, touching the swatch it repeats, on plain paper by the grey "
+                "card (--beside names that one): your camera misjudges like colours alike, so the "
+                "difference from your own yarn stays true. They need not match.",
                 f"Then ask again: {again}.",
             )
         sentences = []

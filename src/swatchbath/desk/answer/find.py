@@ -14,6 +14,7 @@ from ..photo.in_frame import NOTHING_MORE, InFrame
 from ..photo.shade import refuse_without_photo, shade_in_photo
 from ..text.parse import Target, parse_target
 from ..text.wording import bath_words, plain, screen
+from .own_yarn import NO_YARN, OwnYarn, own_yarn_for
 
 
 @dataclass(frozen=True)
@@ -43,16 +44,19 @@ class FoundSwatch:
 
 class FindAnswer(list[FoundSwatch]):
     """Swatches that were found, in order. issues : what could not be read meanwhile. target : the
-    colour they are near to, where it was typed or lies in a photo."""
+    colour they are near to, where it was typed or lies in a photo. own_yarn : what to lay beside
+    it."""
 
     issues: tuple[str, ...] = ()
     target: Target | None = None
+    own_yarn: OwnYarn = NO_YARN
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
         return {
             "target": None if self.target is None else self.target.as_dict(),
             "swatches": [s.as_dict() for s in self],
+            **self.own_yarn.as_dict(),
             "issues": list(self.issues),
         }
 
@@ -72,6 +76,7 @@ def find(library: Library, text: str | None = None, *, lab: Any = None, k: int =
     answer = FindAnswer(rows[:k])
     answer.issues = library.issues
     answer.target = target if known else None
+    answer.own_yarn = own_yarn_for(library, answer.target)
     return answer
 
 

@@ -21,6 +21,7 @@ from ..text.wording import bath_words, chance_words, screen
 from .delivery_model import DeliveryNote, learn_for
 from .find import FoundSwatch
 from .learn import LibraryModel
+from .own_yarn import NO_YARN, OwnYarn, own_yarn_for
 
 # Steps a kitchen can keep: pH to a strip's unit, heat to 5 C, time to 5 minutes, amounts to a
 # tenth of a percent (iron and mordant to half of one). Common practice, no source.
@@ -56,6 +57,7 @@ class SuggestAnswer:
     too_few: str = ""
     grams: float | None = None
     deliveries: tuple[DeliveryNote, ...] = ()
+    own_yarn: OwnYarn = NO_YARN
     issues: tuple[str, ...] = ()  # readings that could not be read, one sentence each
 
     @property
@@ -116,6 +118,7 @@ class SuggestAnswer:
             if self.learnt is None
             else self.learnt.model.cross_validation_.as_dict(),
             "trust": "" if self.learnt is None else self.learnt.trust,
+            **self.own_yarn.as_dict(),
             "issues": list(self.issues),
             "meta": None if self.learnt is None else self.learnt.model.meta_,
         }
@@ -176,6 +179,7 @@ def suggest(
         for s, f in library.find(lab=wanted.lab, k=4)
         if s.code != wanted.code
     )[:3]
+    own_yarn = own_yarn_for(library, wanted)
     deliveries: tuple[DeliveryNote, ...] = ()
     if learnt is None:
         try:
@@ -189,6 +193,7 @@ def suggest(
                 None,
                 str(error),
                 grams,
+                own_yarn=own_yarn,
                 issues=library.issues,
             )
         learnt, request, deliveries = chosen.learnt, chosen.limits, chosen.deliveries
@@ -196,7 +201,7 @@ def suggest(
         wanted.value, limits=request or None, rounding=rounding, tolerance=tolerance, k=k
     )
     return SuggestAnswer(
-        wanted, tolerance, ideas, nearest, learnt, "", grams, deliveries, library.issues
+        wanted, tolerance, ideas, nearest, learnt, "", grams, deliveries, own_yarn, library.issues
     )
 
 

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ...colorimetry.covariance import give_or_take
 from ...colorimetry.difference import delta_e2000
 from ...colorimetry.measurement import Measurement
 from ...errors import BadValue, NotFound
@@ -15,6 +14,7 @@ from ...library import Library, Swatch
 from ...library.codes import is_code
 from ...photo import Region, Shot
 from ...photo.correction.own_frame import MOST_BESIDE
+from ...photo.correction.which_beside import off_from_record
 from .places import Places
 
 
@@ -143,11 +143,7 @@ def beside_words(
 
 def _among(reading: Measurement, on_record: Sequence[Measurement]) -> float:
     """A reading's doubt as a colour among those on record: without what is wrong with all alike."""
-    common = {s for m in on_record for s in m.shared}
-    doubt = reading.covariance - sum(
-        (v @ v.T for s, v in reading.shared.items() if s in common), np.zeros((3, 3))
-    )
-    return give_or_take(reading.lab, doubt, reading.degrees)
+    return off_from_record(reading, min(on_record, key=lambda m: delta_e2000(m.lab, reading.lab)))
 
 
 def listed(names: Iterable[str]) -> str:

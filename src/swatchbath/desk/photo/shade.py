@@ -116,7 +116,7 @@ def _measured(
     yarn = [note for note in places.notes if "passed over" in note]
     yarn += of_another_library(library, places)
     said = (*camera_words([done.camera], library=library is not None), *done.beside, *yarn)
-    return PhotoShade(Target(reading, reading.lab, where, said=said), done)
+    return PhotoShade(Target(reading, reading.lab, where, said=said, beside=done.shot.beside), done)
 
 
 def _only(there: Sequence[str], at: str | None) -> str:

@@ -29,7 +29,7 @@ WISH_SD = 5.0
 @dataclass(frozen=True)
 class Target:
     """A colour asked for: as a value for the model, and as it is called on screen. said : how it
-    was read in a photo, one sentence each."""
+    was read in a photo, one sentence each; beside : the recorded swatches it was read beside."""
 
     value: Measurement | Array
     lab: Array
@@ -37,10 +37,12 @@ class Target:
     note: str = ""
     code: str | None = None
     said: tuple[str, ...] = ()
+    beside: tuple[str, ...] = ()
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
         facts = {"called": self.called, "lab": self.lab.tolist(), "said": list(self.said)}
+        facts |= {"beside": list(self.beside)}
         return facts | screen(self.lab)
 
 

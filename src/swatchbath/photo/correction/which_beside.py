@@ -54,9 +54,11 @@ def which_beside(
     near = np.argsort(delta_e2000(labs, target.lab), kind="stable")[:_LOOKED_AT]
     names = [list(on_record)[i] for i in near]
     known = {name: to_d65_2(on_record[name]) for name in names}
+    # Readings by another version of the errors' description tell nothing here.
+    known = {name: m for name, m in known.items() if _agree(m, target)}
     if not known:
         return LaidBeside((), np.inf, np.inf)
-    nearest = known[names[0]]
+    nearest = next(iter(known.values()))
     seen = target if _is_of_a_photo(target) else _foreseen(target, list(known.values()))
     recorded = moved_to(nearest, target.lab)
     pieces = {name: Piece(_laid(seen, m), m) for name, m in known.items()}
@@ -150,18 +152,26 @@ def _light(old: Array, new: Array, loading: Array) -> Array:
     return np.outer(per_brightness(new), along @ loading / (along @ along))
 
 
+def _agree(one: Measurement, two: Measurement) -> bool:
+    both = one.shared.keys() & two.shared.keys()
+    return all(one.shared[n].shape == two.shared[n].shape for n in both)
+
+
 def _is_of_a_photo(reading: Measurement) -> bool:
     return any(name.startswith("photo:") for name in reading.shared)
 
 
 def _foreseen(wish: Measurement, known: list[Measurement]) -> Measurement:
     """A wished colour as a photo of it by the record's own camera and card would be read."""
-    names = [name for m in known for name in m.shared]
+    usual = _usual(wish.lab)
+    named = {n: a.shape for m in known for n, a in m.shared.items()}
     of = {
-        kind: next((n for n in names if n.startswith(f"{kind}:")), f"{kind}:foreseen")
+        kind: next(
+            (n for n in named if n.startswith(f"{kind}:") and named[n] == usual[kind].shape),
+            f"{kind}:foreseen",
+        )
         for kind in ("camera", "card")
     }
-    usual = _usual(wish.lab)
     shared = {of[kind]: usual[kind] for kind in of} | {"photo:foreseen": usual["photo"]}
     return Measurement(
         wish.lab,

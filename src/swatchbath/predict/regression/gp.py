@@ -222,6 +222,14 @@ class Posterior:
             out[:, channels] = np.einsum("mn,nck->mck", kernels[part], each)
         return out
 
+    def told_of(self, errors: Array) -> tuple[Array, Array]:
+        """What the rows tell of unknowns of variance 1 that are part of their errors: the mean (k,)
+        and the covariance taken off (k, k). errors (n, 3, k) : loadings on them of the rows'
+        depths, which the noise, given whole, counts in."""
+        flat = errors.reshape(3 * len(errors), -1)
+        half = solve_triangular(self._factors[0], flat, lower=True)
+        return flat.T @ self._a.ravel(), half.T @ half
+
     def kernel_similarity(self, g: Factors) -> Array:
         """(m, n): how like the rows' baths these are, 0 to 1."""
         return kernel_similarity(self.h, g, self.f)

@@ -76,6 +76,25 @@ class Regression:
             out += loads @ sources[name].T
         return out
 
+    def told_of(self, sources: Mapping[str, Array]) -> tuple[Array, Array]:
+        """What the swatches' readings tell of the error of another reading that shares sources with
+        them: its mean (3,) and the covariance they take off it (3, 3), in Lab. sources : the
+        reading's loadings (3, K) by name.
+
+        A lasting error is much the same in all that was learnt from, so nothing of it is told; of
+        very many rows what their readings share is not kept.
+        """
+        mine = [
+            n
+            for n, v in self.named.items()
+            if n in sources and n not in self.lasting and v.shape[1:] == sources[n].shape
+        ]
+        if not mine:
+            return np.zeros(3), np.zeros((3, 3))
+        own = np.concatenate([sources[n] for n in mine], axis=1)
+        mean, taken = self.posterior.told_of(np.concatenate([self.named[n] for n in mine], axis=2))
+        return own @ mean, own @ taken @ own.T
+
     def _carried(self, g: Factors, errors: Mapping[str, Array]) -> dict[str, Array]:
         """What errors (n, 3, K) of the rows do to the colours predicted of baths, (m, 3, K)."""
         if not errors:

@@ -29,7 +29,14 @@ from .columns import Bath, kind_of
 from .limits import Limits, parse_limits, parse_rounding
 from .ranges import without_lone
 from .ranking import different, distinct, draws_of, encode, expected_lab, space_for
-from .request import TargetColour, parse_count, parse_seed, parse_target, parse_tolerance
+from .request import (
+    TargetColour,
+    in_frame_of,
+    parse_count,
+    parse_seed,
+    parse_target,
+    parse_tolerance,
+)
 from .sample import Sample, Samples
 from .subset import near_to
 from .suggestion import Suggestion, Suggestions, suggestions_of
@@ -74,6 +81,7 @@ def next_samples(
             without_lone(fit.table), parse_limits(limits), parse_rounding(rounding), beyond=0.0
         )
     else:
+        shade = in_frame_of(shade, fit.regression)
         space = space_for(fit, shade.lab, limits, rounding)
     rng = np.random.default_rng(parse_seed(seed))
     drawn = distinct(space.draw(_TRIED, rng))
@@ -123,6 +131,8 @@ def predict_again(
     """
     shade = None if target is None else parse_target(target)
     near = near_to(fit, target, limits)
+    if shade is not None:
+        shade = in_frame_of(shade, near.regression)
     tolerance, seed = parse_tolerance(tolerance), parse_seed(seed)
     expected = _suggestions(near, list(baths), shade, tolerance, seed)
     return Samples(

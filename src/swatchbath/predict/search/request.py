@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -12,11 +12,16 @@ from ...colorimetry.conversion import to_d65_2
 from ...colorimetry.lab import Array
 from ...colorimetry.measurement import Measurement
 from ...errors import BadValue, ShapeError, ValueOutOfRange
+from ..regression.gp import nearest_psd
+from ..regression.regression import Regression
 
 
 @dataclass(frozen=True, eq=False)
 class TargetColour:
-    """A target colour: lab (3,), covariance (3, 3), the Measurement it came as or None."""
+    """A target colour: lab (3,), covariance (3, 3), the Measurement it came as or None.
+
+    lab is that of the record's frame, where its readings tell of the frame; see `in_frame_of`.
+    """
 
     lab: Array
     covariance: Array
@@ -42,6 +47,21 @@ def parse_target(target: ArrayLike | Measurement) -> TargetColour:
     if not np.isfinite(lab).all() or not 0 <= lab[0] <= 100 or np.abs(lab[1:]).max() > 200:
         raise BadValue(f"The target {lab.tolist()} is not a CIELAB colour (L* 0 to 100).")
     return TargetColour(lab, np.zeros((3, 3)), None)
+
+
+def in_frame_of(target: TargetColour, regression: Regression) -> TargetColour:
+    """The target as the record's readings have it, who share a photo or a sitting with it: less
+    what they tell of that photo's error, which is then known the better. Itself where they share
+    nothing, as in a new frame.
+
+    The mean and the covariance of a normal variable given others (Rasmussen and Williams 2006,
+    appendix A.2; from memory).
+    """
+    off, taken = regression.told_of(target.sources)
+    if not taken.any():
+        return target
+    left = nearest_psd((target.covariance - taken)[None])[0]
+    return replace(target, lab=target.lab - off, covariance=left)
 
 
 def parse_count(k: int) -> int:

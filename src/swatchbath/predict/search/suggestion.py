@@ -38,7 +38,14 @@ from .ranking import (
     space_for,
     table_of,
 )
-from .request import TargetColour, parse_count, parse_seed, parse_target, parse_tolerance
+from .request import (
+    TargetColour,
+    in_frame_of,
+    parse_count,
+    parse_seed,
+    parse_target,
+    parse_tolerance,
+)
 from .subset import near_to
 
 # Baths tried, draws for ranking and for the chance; and the widths of the rounds of improvement
@@ -164,6 +171,7 @@ def suggest(
     """Up to k different baths for a shade, the most promising first; see `ShadeModel.suggest`."""
     shade, k, tolerance = parse_target(target), parse_count(k), parse_tolerance(tolerance)
     fit = near_to(fit, target, limits)
+    shade = in_frame_of(shade, fit.regression)
     space = space_for(fit, shade.lab, limits, rounding)
     rng = np.random.default_rng(parse_seed(seed))
     baths = distinct(space.recorded() + space.draw(_TRIED, rng))
