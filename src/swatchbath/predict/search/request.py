@@ -28,6 +28,11 @@ class TargetColour:
     measurement: Measurement | None
 
     @property
+    def degrees(self) -> float:
+        """Of its error's Student's t; inf where Gaussian."""
+        return np.inf if self.measurement is None else self.measurement.degrees
+
+    @property
     def sources(self) -> Mapping[str, Array]:
         """Loadings (3, K) of what its error shares with other readings, by source."""
         return {} if self.measurement is None else self.measurement.shared

@@ -14,10 +14,10 @@ from typing import Any, Literal
 import numpy as np
 import pandas as pd
 from numpy.typing import ArrayLike
-from scipy.stats import beta
+from scipy.stats import beta, chi2
 
 from ...bath.cautions import Caution, cautions_for
-from ...colorimetry.covariance import difference_interval, square_root
+from ...colorimetry.covariance import difference_interval, joined_degrees, square_root
 from ...colorimetry.difference import delta_e2000
 from ...colorimetry.lab import Array
 from ...colorimetry.measurement import Measurement
@@ -199,8 +199,17 @@ def suggestions_of(
     f = fit.encoder.encode(table)
     rng = np.random.default_rng([seed, 1])
     half = rng.standard_normal((_CHANCE_DRAWS // 2, 3))
+    sizes = rng.random(_CHANCE_DRAWS // 2)
     unit = np.concatenate([half, -half])
     draws = draws_of(fit, f, unit, pots=True)
+
+    def heavy(unit: Array, degrees: float) -> Array:
+        """The draws as a Student's t of so many degrees, of covariance 1, has them."""
+        if not np.isfinite(degrees):
+            return unit
+        scale = chi2.ppf(sizes, degrees) / (degrees - 2)
+        return np.asarray(unit / np.sqrt(np.concatenate([scale, scale]))[:, None])
+
     lab, _, pot, fraction = colours_of(fit, f)
     got = fit.regression
     mean = got.posterior.at(f)[0]
@@ -208,16 +217,19 @@ def suggestions_of(
     only = got.lab_moments(mean, np.repeat(got.hyper.pot[None], len(mean), axis=0))[1]
     reasons, outside = never_tried(fit.encoder, fit.words, table, f, fit.table)
     most = probability_cap(fit.cross_validation, tolerance)
+    degrees_of_gap = [joined_degrees(p, target.covariance, np.inf, target.degrees) for p in pot]
     found = Suggestions()
     for i, bath in enumerate(baths):
         of_gap = nearest_psd((pot[i] + target.covariance - shared[i] - shared[i].T)[None])[0]
         if target.measurement is None and not got.lasting:
             gaps = delta_e2000(draws[i], target.lab)
         else:
-            gap = (lab[i] - target.lab) + unit @ square_root(of_gap).T
+            gap = (lab[i] - target.lab) + heavy(unit, degrees_of_gap[i]) @ square_root(of_gap).T
             gaps = delta_e2000(target.lab + gap, target.lab)
         only_pots = only[i] + target.covariance
-        best = delta_e2000(target.lab + unit @ square_root(only_pots).T, target.lab)
+        degrees = joined_degrees(only[i], target.covariance, np.inf, target.degrees)
+        off = heavy(unit, degrees) @ square_root(only_pots).T
+        best = delta_e2000(target.lab + off, target.lab)
         unsure = bool(fraction[i] > UNSURE)
         why = [*reasons[i], *(["few swatches are like this bath"] if unsure else [])]
         found.append(
@@ -227,7 +239,7 @@ def suggestions_of(
                 pot_covariance=pot[i],
                 delta_e2000=float(delta_e2000(lab[i], target.lab)),
                 expected=float(gaps.mean()),
-                interval=_interval(lab[i], target.lab, of_gap, gaps),
+                interval=_interval(lab[i], target.lab, of_gap, gaps, degrees_of_gap[i]),
                 chance_within=min(float(np.mean(gaps <= tolerance)), most),
                 best_chance=min(float(np.mean(best <= tolerance)), most),
                 tolerance=tolerance,
@@ -241,10 +253,12 @@ def suggestions_of(
     return found
 
 
-def _interval(lab: Array, target: Array, of_gap: Array, gaps: Array) -> tuple[float, float]:
+def _interval(
+    lab: Array, target: Array, of_gap: Array, gaps: Array, degrees: float
+) -> tuple[float, float]:
     """The interval told of a bath: from the least difference that is not ruled out, as far as
     holds 90 % of the draws `gaps` (d,) of a pot's difference."""
-    low = difference_interval(lab, target, of_gap, level=0.9)[0]
+    low = difference_interval(lab, target, of_gap, level=0.9, degrees=degrees)[0]
     below = float(np.mean(gaps < low))
     return low, float(np.quantile(gaps, min(below + 0.9, 1.0)))
 
