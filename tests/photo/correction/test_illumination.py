@@ -80,7 +80,8 @@ def test_what_tells_of_the_light_takes_it_out(folder, which, told):
     # Two cards tell of a slope, not of a bow.
     assert off(got, even) < (1.0 if (which, told) == ("bowed", "card") else 0.45) * off(plain, even)
     for name in PLACES:
-        assert light_sd(got[name]) < 0.7 * light_sd(plain[name])
+        # What nothing tells of is stated as an ordinary light's; these are far from even.
+        assert light_sd(got[name]) < 0.8 * light_sd(plain[name])
         # What is left lies within three standard deviations of what is said of the light.
         left = np.linalg.norm(got[name].lab - even[name].lab)
         assert left < 3 * light_sd(got[name]) + 0.5
