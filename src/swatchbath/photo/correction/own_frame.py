@@ -25,9 +25,10 @@ MOST_BESIDE = 6
 # that differ at one colour, handling, how it lies. With it 90 % regions of chart patches beside one
 # to six others, between unlike phones, held 0.95 to 0.96.
 _SCATTER_SD = 1.1
-# A piece that lies farther from what the others say than this, in units of what is not known, has
-# changed: 99 % point of chi-square with 3 degrees of freedom (scipy.stats.chi2).
-_CHANGED = 11.34
+# A piece that lies farther from what the others say than this has changed; squared, in units of the
+# covariance: 95 and 99 % of a Student's t of 6 degrees (`region_radius`). Fibre fades and felts, and
+# so gets paler or duller: what looks darker and brighter than on record is believed less easily.
+_FADED, _CHANGED = 9.51, 19.56
 
 
 @dataclass(frozen=True, eq=False)
@@ -168,7 +169,7 @@ def changed_pieces(pieces: Mapping[str, Piece]) -> list[str]:
     while len(left) > 1:
         off = {name: _disagreement(name, left) for name in left}
         name = max(off, key=lambda n: off[n])
-        if off[name] <= _CHANGED:
+        if off[name] <= 1:
             break
         if len(left) == 2:
             name = max(left, key=lambda n: -left[n].moved[0])
@@ -178,7 +179,7 @@ def changed_pieces(pieces: Mapping[str, Piece]) -> list[str]:
 
 
 def _disagreement(name: str, pieces: Mapping[str, Piece]) -> float:
-    """How far a piece lies from what the others say of it: squared, in units of the doubt."""
+    """How far a piece lies from what the others say of it: squared, over how far it may."""
     names = [name, *(n for n in pieces if n != name)]
     known = [pieces[n] for n in names]
     noise = _noise(known)
@@ -187,7 +188,10 @@ def _disagreement(name: str, pieces: Mapping[str, Piece]) -> float:
     weights = np.linalg.solve(among[3:, 3:], among[3:, :3])
     off = moved[:3] - weights.T @ moved[3:]
     left = among[:3, :3] - among[:3, 3:] @ weights
-    return float(off @ np.linalg.solve(left, off))
+    lab = pieces[name].on_record.lab
+    brighter = off[1:] @ lab[1:] / max(float(np.hypot(*lab[1:])), 1.0)
+    most = _FADED if brighter - off[0] > 0 else _CHANGED
+    return float(off @ np.linalg.solve(left, off)) / most
 
 
 def _between(pieces: Sequence[Piece], readings: Sequence[Measurement]) -> Array:
@@ -227,7 +231,10 @@ def _placed(
             add(name, -w @ loading)
         for name, loading in piece.on_record.shared.items():
             add(name, w @ loading)
-    add(f"beside:{m.photo}", weights.T @ noise)
+    # What the pieces alone were off by; beside what others told of it before, where it is not new.
+    name = f"beside:{m.photo}"
+    told = weights.T @ noise
+    shared[name] = np.concatenate([shared[name], told], axis=1) if name in shared else told
     own = m.trueness - sum((a @ a.T for a in m.shared.values()), np.zeros((3, 3)))
     trueness = own + sum((a @ a.T for a in shared.values()), np.zeros((3, 3)))
     return m.replace(lab=m.lab + weights.T @ moved, trueness=trueness, shared=shared, rung="beside")
