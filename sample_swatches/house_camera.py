@@ -157,7 +157,7 @@ def random_camera(rng, name="drawn camera"):
     """A camera with its own sensitivities, matrix, look and noise."""
     sensitivity = random_sensitivity(rng)
     # Some makers are bolder than others: the whole departure is scaled, so that cameras' medians
-    # reach from about 3 to 9 as real ones do: most are mild, a few are bold.
+    # reach from about 4 to 10 as real ones do: most are mild, a few are bold.
     bold = np.exp(rng.normal(-0.3, 0.5))
     look = LOOK_MEAN + bold * LOOK_SPREAD * rng.normal(0, 1, len(LOOK_MEAN))
     look[13] = np.clip(look[13], 0.95, 1.8)

@@ -12,13 +12,21 @@ from __future__ import annotations
 import json
 import os
 import sys
+import tempfile
 from pathlib import Path
 
 import numpy as np
 from chart_photos import CARD, ChartPhoto, read_charts
 from chart_scores import score
 
-from swatchbath.colorimetry.lab import SRGB_TO_XYZ, lab_to_xyz, xyz_to_lab
+from swatchbath.colorimetry.lab import (
+    SRGB_TO_XYZ,
+    WHITE_D50,
+    WHITE_D65,
+    bradford,
+    lab_to_xyz,
+    xyz_to_lab,
+)
 from swatchbath.photo.correction.error_model import ErrorModel, load_model, model_from
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -26,30 +34,30 @@ LUMINANCE = SRGB_TO_XYZ[1]
 PALE, DARK = 20, 22  # rows of the grey above the card and of the one below it
 
 
-def drawn_photos(cameras: int = 60, photos: int = 2, seed: int = 0) -> list[ChartPhoto]:
-    """Drawn charts by fresh cameras in daylight, with the colours they truly have."""
+def drawn_photos(cameras: int = 200, photos: int = 2, seed: int = 0) -> list[ChartPhoto]:
+    """Drawn charts by fresh cameras in daylight, written and read as the real readings are."""
     sys.path.insert(0, str(ROOT.parent / "sample_swatches"))
     from house_camera import Light, random_camera
     from house_chart import chart_photo
     from house_spectra import chart_reflectances, daylight, weights
 
-    lab = xyz_to_lab(chart_reflectances() @ weights())
+    true = chart_reflectances() @ weights() @ bradford(WHITE_D65, WHITE_D50).T
+    lab = xyz_to_lab(true, WHITE_D50)
     rng = np.random.default_rng(np.random.SeedSequence([7307, seed]))
-    taken = []
+    lines = ["photo,camera,light,encoding,patch,R,G,B,clip,L,a,b"]
     for number in range(cameras):
         camera = random_camera(rng)
         for shot in range(photos):
             light = Light("daylight", daylight(rng.uniform(4700, 7600)))
             rgb = chart_photo(camera, light, rng)
-            taken.append(
-                ChartPhoto(
-                    name=f"drawn {number}.{shot}", camera=f"drawn {number}", family="drawn",
-                    light="daylight", encoding="rendered", rgb_to_xyz=SRGB_TO_XYZ, rgb=rgb,
-                    lab=lab, usable=(rgb.max(axis=1) < 0.98) & (rgb.min(axis=1) > 0.002),
-                    gated=0.05 <= rgb[CARD] @ LUMINANCE <= 0.45,
-                )
-            )  # fmt: skip
-    return taken
+            for patch, values in enumerate(np.column_stack([rgb, np.zeros(24), lab]), start=1):
+                cells = [f"drawn {number}.{shot}", f"drawn {number}", "daylight", "sRGB, decoded"]
+                cells = [f'"{c}"' for c in cells]
+                lines.append(",".join([*cells, str(patch), *(f"{v:.7f}" for v in values)]))
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "drawn.csv"
+        path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+        return read_charts(path)
 
 
 def tell(name: str, photos: list[ChartPhoto], models: dict[str, ErrorModel]) -> None:
@@ -99,7 +107,8 @@ def main() -> None:
         further = [p for p in further if "machine-vision" not in p.camera]
         unseen = {p.family: load_model("rendered") for p in further}
         tell("real, and further ones", real + further, unseen | models)
-    tell("drawn", drawn_photos(), {"drawn": load_model("rendered")})
+    drawn = drawn_photos()
+    tell("drawn", drawn, {p.family: load_model("rendered") for p in drawn})
 
 
 if __name__ == "__main__":
