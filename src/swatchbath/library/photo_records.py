@@ -116,6 +116,15 @@ class PhotoRecords:
             row = db.execute("SELECT value FROM setting WHERE name = ?", (_CAMERA,)).fetchone()
         return None if row is None else str(row["value"])
 
+    def camera_names(self) -> list[str]:
+        """What the cameras of photos on record are called, by their files or by her."""
+        with self._database.reading() as db:
+            rows = db.execute(
+                "SELECT DISTINCT coalesce(camera, camera_name) AS name FROM photo "
+                "WHERE name IS NOT NULL ORDER BY name"
+            )
+            return [str(r["name"]) for r in rows]
+
     def keep_camera_name(self, name: str) -> None:
         """Remember what she calls the camera, to be offered next time."""
         if name != self.last_camera_name:

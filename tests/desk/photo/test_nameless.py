@@ -42,22 +42,19 @@ def invented():
     return [(*row, int(sheet)) for row, sheet in zip(out, sheets, strict=True)]
 
 
-def sheet_photo(number, camera):
-    """A photo with nothing in it but what its file tells."""
+def sheet_photo(number, camera, *, timed=True):
+    """A photo with nothing in it but what its file tells: its camera, and when it was taken."""
+    taken = DAY + timedelta(days=9 * (number // 2), minutes=8 * number)  # two at one go, twice
     return Photo(
         picture=np.zeros((2, 2, 3), np.uint8), decoder=srgb_decoder("sRGB"), name=f"{number}.jpg",
         id=f"{number}" * 64, camera=camera, kind="rendered", notes=(),
-        # Two sheets at one go, twice.
-        taken=None
-        if camera is None
-        else DAY + timedelta(days=9 * (number // 2), minutes=8 * number),
+        taken=taken if timed else None,
     )  # fmt: skip
 
 
-def read_by(number, labs, camera, name):
-    """Lab (n, 3) and loadings by source of the readings of one sheet, as the card rung has them."""
+def read_by(photo, labs, name):
+    """The loadings by source of the readings of one sheet, as the card rung has them."""
     rgb = xyz_to_linear_srgb(lab_to_xyz(np.array(labs)))
-    photo = sheet_photo(number, camera)
     sources = sources_of(photo, "unnamed", np.zeros(2), camera_name=name, sitting=None)
     return correct(
         np.clip(rgb, 0.004, 0.95), card_rgb=np.full(3, 0.18), card_lab=None, encoding="rendered",
@@ -65,22 +62,23 @@ def read_by(number, labs, camera, name):
     )  # fmt: skip
 
 
-def left_out(folder, camera, name_of):
+def left_out(folder, camera, name_of=lambda photo, lib: None, *, timed=True, seed=11):
     """The mean left-out error of a library of the swatches. name_of : what their camera counts
-    as, for a photo and the library."""
-    rng, u = np.random.default_rng(11), {}
+    as, for a photo and the library. timed : whether their files say when they were taken."""
+    rng, u = np.random.default_rng(seed), {}
     rows = invented()
     with Library(folder, create=True) as lib, lib.atomic():
         for sheet in range(5):
             here = [row for row in rows if row[4] == sheet]
             truth = [row[3] for row in here]
             # What the phone does wrong is the same whatever the files tell of it.
-            real = read_by(sheet, truth, "Phone", None)
+            real = read_by(sheet_photo(sheet, "Phone"), truth, None)
             off = np.zeros((len(here), 3))
             for source, loading in sorted(real.shared.items()):
                 of = u.setdefault(source, rng.normal(size=loading.shape[2]))
                 off += loading @ of / np.sqrt(1.5)
-            known = read_by(sheet, truth, camera, name_of(sheet_photo(sheet, camera), lib))
+            photo = sheet_photo(sheet, camera, timed=timed)
+            known = read_by(photo, truth, name_of(photo, lib))
             for i, (plant, fibre, owf, lab, _) in enumerate(here):
                 noise = rng.normal(size=3) * 0.4
                 key = lib.add_swatch(
@@ -101,17 +99,33 @@ def left_out(folder, camera, name_of):
         return float(np.nanmean(desk.learn(lib).model.cross_validation_.delta_e2000))
 
 
+def unnamed(photo, lib):
+    return whose_camera(photo, None, lib).name
+
+
 def test_34_swatches_on_five_sheets_teach_as_well_without_names(tmp_path):
     rows = invented()
     assert len(rows) == 34 and len({r[0] for r in rows}) == 6 and len({r[4] for r in rows}) == 5
-    named = left_out(tmp_path / "named", "Phone", lambda photo, lib: None)
-    nameless = left_out(
-        tmp_path / "nameless", None, lambda photo, lib: whose_camera(photo, None, lib).name
-    )
-    assert nameless <= 1.1 * named
+    named = left_out(tmp_path / "named", "Phone")
+    assert left_out(tmp_path / "nameless", None, unnamed) <= 1.1 * named
     # Each photo a camera of its own, as they are where there is no library: then it does harm.
-    strangers = left_out(tmp_path / "strangers", None, lambda photo, lib: None)
-    assert strangers > 1.1 * named
+    assert left_out(tmp_path / "strangers", None) > 1.5 * named
+
+
+@pytest.mark.slow
+def test_when_they_were_taken_is_lost_with_little_harm(tmp_path):
+    """A messenger takes the time off as well, and with it which sheets are of one sitting."""
+    errors = np.array(
+        [
+            [
+                left_out(tmp_path / f"named {seed}", "Phone", seed=seed),
+                left_out(tmp_path / f"lost {seed}", None, unnamed, timed=False, seed=seed),
+            ]
+            for seed in range(11, 19)
+        ]
+    )
+    named, lost = errors.mean(axis=0)
+    assert lost <= 1.15 * named
 
 
 @pytest.mark.slow

@@ -79,7 +79,7 @@ def name_camera(
             raise NotFound("Every photo on record says which camera took it, or was named already.")
     if not chosen:
         raise BadValue("No photo is named. Name photos with --photo, or say --unnamed.")
-    called = called and spelt(called, on_record)
+    called = called and spelt(called, library)
     ids = list(dict.fromkeys(p.id for p in chosen))
     with library.atomic():
         mixed = library.call_camera(ids, called, why=why)

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from ...library import Library
-from ...library.rows.photos import PhotoOnRecord
 from ...photo import Photo
 
 How = Literal["file", "named", "as last time", "unnamed"]
@@ -60,23 +59,23 @@ def whose_camera(
         if typed:
             return WhoseCamera(photo.name, typed, "named", typed)
         return WhoseCamera(photo.name, unnamed, "unnamed")
-    on_record = library.photos()
     if typed:
-        return WhoseCamera(photo.name, spelt(typed, on_record), "named", typed)
-    before = next((p for p in on_record if p.id == photo.id), None)
-    if before is not None and before.camera_name:
-        return WhoseCamera(photo.name, before.camera_name, "named")
-    if before is not None and library.readings_from(before.id):
-        return WhoseCamera(photo.name, library.unnamed_camera, "unnamed")
+        return WhoseCamera(photo.name, spelt(typed, library), "named", typed)
+    if library.has_photo(photo.id):
+        before = library.photo_on_record(photo.id)
+        if before.camera_name:
+            return WhoseCamera(photo.name, before.camera_name, "named")
+        if library.readings_from(photo.id):
+            return WhoseCamera(photo.name, library.unnamed_camera, "unnamed")
     if library.last_camera_name:
         return WhoseCamera(photo.name, library.last_camera_name, "as last time")
     return WhoseCamera(photo.name, library.unnamed_camera, "unnamed")
 
 
-def spelt(typed: str, on_record: Iterable[PhotoOnRecord]) -> str:
+def spelt(typed: str, library: Library) -> str:
     """A camera's name without odd blanks, and as it is spelt on record, by a file or by her."""
     typed = " ".join(typed.split())
-    known = {n.casefold(): n for p in on_record for n in (p.camera_name, p.camera) if n}
+    known = {name.casefold(): name for name in library.camera_names()}
     return known.get(typed.casefold(), typed)
 
 
