@@ -26,7 +26,7 @@ MOST_BESIDE = 6
 # to six others, between unlike phones, held 0.95 to 0.96.
 _SCATTER_SD = 1.1
 # A piece that lies farther from what the others say than this has changed; squared, in units of the
-# covariance: 95 and 99 % of a Student's t of 6 degrees (`region_radius`). Fibre fades and felts, and
+# covariance: 95 and 99 % of a Student's t of 6 degrees (`region_radius`). Fibre fades and felts and
 # so gets paler or duller: what looks darker and brighter than on record is believed less easily.
 _FADED, _CHANGED = 9.51, 19.56
 
