@@ -125,6 +125,15 @@ def test_what_is_promised_comes_of_it():
     assert np.median(gaps) < 0.5 * np.median(alone)
 
 
+def test_what_lies_beside_two_already_may_get_others_beside_it():
+    record = house()
+    seen = shade("a friend's")
+    two = list(record)[:2]
+    pieces = {n: Piece(moved_to(seen, record[n].lab), record[n]) for n in two}
+    told = which_beside(in_record_frame({"x": seen}, pieces)["x"], record)
+    assert len(told.names) == 3 and told.then < told.now < which_beside(seen, record).now
+
+
 def test_a_wish_is_foreseen_as_a_photo_by_her_own_camera():
     record = house()
     exact = which_beside(Measurement(SHADE, np.zeros((3, 3))), record)

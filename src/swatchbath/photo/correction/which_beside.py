@@ -59,7 +59,7 @@ def which_beside(
     if not known:
         return LaidBeside((), np.inf, np.inf)
     nearest = next(iter(known.values()))
-    seen = target if _is_of_a_photo(target) else _foreseen(target, list(known.values()))
+    seen = _unlike(target) if _is_of_a_photo(target) else _foreseen(target, list(known.values()))
     recorded = moved_to(nearest, target.lab)
     pieces = {name: Piece(_laid(seen, m), m) for name, m in known.items()}
     metric = _metric(target.lab)
@@ -159,6 +159,12 @@ def _agree(one: Measurement, two: Measurement) -> bool:
 
 def _is_of_a_photo(reading: Measurement) -> bool:
     return any(name.startswith("photo:") for name in reading.shared)
+
+
+def _unlike(reading: Measurement) -> Measurement:
+    """The reading, what it was read beside already told apart from what is to lie beside it."""
+    renamed = {f"was {n}" if n.startswith("beside:") else n: a for n, a in reading.shared.items()}
+    return reading.replace(shared=renamed)
 
 
 def _foreseen(wish: Measurement, known: list[Measurement]) -> Measurement:
