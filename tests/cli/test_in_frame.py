@@ -104,7 +104,8 @@ def test_a_chart_in_the_frame_and_a_profile_of_the_camera(reference, tmp_path):
     profile = tmp_path / "phone.json"
     flat = corners.replace(" ", ",")
     made = run("camera", "--chart", f"{path}={flat}", "--light", "carpet", "--out", profile)
-    assert "24 colours" in made.stdout or "23 colours" in made.stdout
+    # Patches that read zero in a channel, or are clipped, are not gone by.
+    assert any(f"{n} colours" in made.stdout for n in (22, 23, 24))
     assert sb.CameraProfile.load(profile).light == "carpet"
     there = run("camera", "--chart", f"{path}={flat}", "--light", "x", "--out", profile, ok=2)
     assert "already" in there.stderr

@@ -29,7 +29,7 @@ from swatchbath.photo.correction.censored import censored_loadings, raised
 from swatchbath.photo.correction.corrections import correct
 from swatchbath.photo.correction.error_model import ErrorModel, model_from
 from swatchbath.photo.correction.origin import Sources
-from swatchbath.photo.correction.own_frame import Piece, in_record_frame
+from swatchbath.photo.correction.own_frame import OwnPiece, in_record_frame
 
 REFERENCE = Path(__file__).parents[1] / "reference"
 REFERENCE_SD = 0.7  # doubt of the chart's published values, per axis
@@ -164,7 +164,7 @@ def beside(photos: list[ChartPhoto], models: dict[str, ErrorModel | None], *, sa
             for i in range(len(rows)):
                 apart = np.linalg.norm(p.lab[rows] - p.lab[rows[i]], axis=1)
                 near = np.argsort(apart)[1:3]
-                pieces = {str(j): Piece(here[j], there[j]) for j in near}
+                pieces = {str(j): OwnPiece(here[j], there[j]) for j in near}
                 got = in_record_frame({"x": here[i]}, pieces)["x"]
                 with_two.append(delta_e2000(got.lab, there[i].lab))
                 alone.append(delta_e2000(here[i].lab, there[i].lab))

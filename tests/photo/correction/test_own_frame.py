@@ -9,7 +9,7 @@ import swatchbath as sb
 from swatchbath.colorimetry import Measurement
 from swatchbath.colorimetry.measurement import cross_covariance
 from swatchbath.photo.correction.own_frame import (
-    Piece,
+    OwnPiece,
     changed_pieces,
     check_beside,
     in_record_frame,
@@ -42,7 +42,7 @@ def frame(rng, names=("22a", "07", "14b")):
     old, new = rng.standard_normal((2, 6))
     record = {n: read(LABS[n], "old", old, rng=rng) for n in LABS}
     here = {n: read(LABS[n], "new", new, rng=rng) for n in LABS}
-    return {n: Piece(here[n], record[n]) for n in names}, here, record
+    return {n: OwnPiece(here[n], record[n]) for n in names}, here, record
 
 
 def test_a_shade_comes_out_as_the_record_would_read_it():
@@ -96,7 +96,7 @@ def test_a_faded_piece_is_left_out_and_sound_ones_are_kept():
         pieces, _, _ = frame(rng)
         false += bool(changed_pieces(pieces))
         faded = pieces["07"].here.replace(lab=pieces["07"].here.lab + [7, -2, -6])
-        found += changed_pieces(pieces | {"07": Piece(faded, pieces["07"].on_record)}) == ["07"]
+        found += changed_pieces(pieces | {"07": OwnPiece(faded, pieces["07"].on_record)}) == ["07"]
     assert found >= 160
     assert false <= 10
 
@@ -104,7 +104,7 @@ def test_a_faded_piece_is_left_out_and_sound_ones_are_kept():
 def test_of_two_that_disagree_the_paler_one_is_left_out():
     pieces, _, _ = frame(np.random.default_rng(5), ("22a", "07"))
     faded = pieces["22a"].here.replace(lab=pieces["22a"].here.lab + [14, -4, -10])
-    assert changed_pieces(pieces | {"22a": Piece(faded, pieces["22a"].on_record)}) == ["22a"]
+    assert changed_pieces(pieces | {"22a": OwnPiece(faded, pieces["22a"].on_record)}) == ["22a"]
 
 
 def test_what_cannot_lie_beside_is_refused():

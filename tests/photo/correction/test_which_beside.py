@@ -8,7 +8,7 @@ import pytest
 from swatchbath.colorimetry import Measurement, delta_e2000
 from swatchbath.photo.correction.corrections import correct
 from swatchbath.photo.correction.origin import Sources
-from swatchbath.photo.correction.own_frame import Piece, in_record_frame
+from swatchbath.photo.correction.own_frame import OwnPiece, in_record_frame
 from swatchbath.photo.correction.which_beside import moved_to, off_from_record, which_beside
 
 SHADE = np.array([55.0, 15.0, 35.0])
@@ -78,7 +78,9 @@ def test_near_ones_are_chosen_and_they_are_nearly_the_best_three():
 
     def then(names):
         pieces = {
-            n: Piece(moved_to(seen, record[n].lab).replace(covariance=0.09 * np.eye(3)), record[n])
+            n: OwnPiece(
+                moved_to(seen, record[n].lab).replace(covariance=0.09 * np.eye(3)), record[n]
+            )
             for n in names
         }
         return off_from_record(in_record_frame({"x": seen}, pieces)["x"], record[nearest])
@@ -111,7 +113,7 @@ def test_what_is_promised_comes_of_it():
             return error
 
         pieces = {
-            n: Piece(here[n].replace(lab=here[n].lab - off(here[n])),
+            n: OwnPiece(here[n].replace(lab=here[n].lab - off(here[n])),
                      record[n].replace(lab=record[n].lab - off(record[n])))
             for n in told.names
         }  # fmt: skip
@@ -129,7 +131,7 @@ def test_what_lies_beside_two_already_may_get_others_beside_it():
     record = house()
     seen = shade("a friend's")
     two = list(record)[:2]
-    pieces = {n: Piece(moved_to(seen, record[n].lab), record[n]) for n in two}
+    pieces = {n: OwnPiece(moved_to(seen, record[n].lab), record[n]) for n in two}
     told = which_beside(in_record_frame({"x": seen}, pieces)["x"], record)
     assert len(told.names) == 3 and told.then < told.now < which_beside(seen, record).now
 

@@ -29,8 +29,8 @@ from .card import UNNAMED_CARD_LAB, Card
 _TILT_SD = 0.2
 # The same as stated where nothing in the frame tells of it. With it the interval of two copies 0.4
 # of a diagonal apart holds 0 at any unevenness from 0 to 30 %, and a match can be told at a
-# tolerance of 1.5, where the wider one needs 3 (tests/studies/score_evenness.py).
-_TILT_UNSEEN = 0.08
+# tolerance of 1.7, where the wider one needs 3 (tests/studies/score_evenness.py).
+_TILT_UNSEEN = 0.1
 # The bend's standard deviation, its length in frame diagonals, and how many waves make it; our own
 # choice: lenses and windows bend light gently.
 _BENT_SD, _BENT_LENGTH, _WAVES = 0.03, 0.4, 8

@@ -32,7 +32,7 @@ _FADED, _CHANGED = 9.51, 19.56
 
 
 @dataclass(frozen=True, eq=False)
-class Piece:
+class OwnPiece:
     """A swatch on record that lies in the photo: as read here, and as on record."""
 
     here: Measurement
@@ -94,7 +94,7 @@ def own_frame(
     beside : name -> its colour on record; one that could not be read here is passed over, and said
     so. Raises PhotoRefused where none of those named could be read.
     """
-    pieces = {n: Piece(readings[n], to_d65_2(m)) for n, m in beside.items() if n in readings}
+    pieces = {n: OwnPiece(readings[n], to_d65_2(m)) for n, m in beside.items() if n in readings}
     if not pieces:
         if beside:
             raise PhotoRefused(
@@ -121,7 +121,7 @@ def own_frame(
     )
 
 
-def _how_changed(name: str, piece: Piece, used: Mapping[str, Piece]) -> str:
+def _how_changed(name: str, piece: OwnPiece, used: Mapping[str, OwnPiece]) -> str:
     """What a piece looks like today beside what is on record."""
     # What the photo itself does to such a colour is told by the others.
     placed = in_record_frame({name: piece.here}, used)[name]
@@ -140,7 +140,7 @@ def _listed(names: Iterable[str]) -> str:
 
 
 def in_record_frame(
-    readings: Mapping[str, Measurement], pieces: Mapping[str, Piece]
+    readings: Mapping[str, Measurement], pieces: Mapping[str, OwnPiece]
 ) -> dict[str, Measurement]:
     """The readings of one photo as the record would read them, given pieces of it beside them.
 
@@ -158,7 +158,7 @@ def in_record_frame(
     return {name: _placed(m, known, among, noise, moved) for name, m in readings.items()}
 
 
-def changed_pieces(pieces: Mapping[str, Piece]) -> list[str]:
+def changed_pieces(pieces: Mapping[str, OwnPiece]) -> list[str]:
     """Names of pieces that no longer are what the record says, by what the others tell.
 
     The piece that fits worst is left out, and the others are judged anew. One alone cannot be
@@ -178,12 +178,16 @@ def changed_pieces(pieces: Mapping[str, Piece]) -> list[str]:
     return out
 
 
-def _disagreement(name: str, pieces: Mapping[str, Piece]) -> float:
+def _disagreement(name: str, pieces: Mapping[str, OwnPiece]) -> float:
     """How far a piece lies from what the others say of it: squared, over how far it may."""
     names = [name, *(n for n in pieces if n != name)]
     known = [pieces[n] for n in names]
     noise = _noise(known)
-    among = _between(known, [p.here for p in known]) + noise @ noise.T
+    # What the record itself is off by differs from piece to piece as well, if they were read in
+    # several photos.
+    relative = [_relative(p) for p in known]
+    among = np.block([[_shared_part(a, b) for b in relative] for a in relative])
+    among = among + noise @ noise.T
     moved = np.concatenate([p.moved for p in known])
     weights = np.linalg.solve(among[3:, 3:], among[3:, :3])
     off = moved[:3] - weights.T @ moved[3:]
@@ -194,17 +198,28 @@ def _disagreement(name: str, pieces: Mapping[str, Piece]) -> float:
     return float(off @ np.linalg.solve(left, off)) / most
 
 
-def _between(pieces: Sequence[Piece], readings: Sequence[Measurement]) -> Array:
+def _between(pieces: Sequence[OwnPiece], readings: Sequence[Measurement]) -> Array:
     """(3k, 3n): what the errors of the pieces, as read here, share with those of readings."""
     return np.block([[_common(p.here, m) for m in readings] for p in pieces])
 
 
+def _relative(piece: OwnPiece) -> dict[str, Array]:
+    """Loadings of the error here less that on record, by source."""
+    out = dict(piece.here.shared)
+    for name, loading in piece.on_record.shared.items():
+        out[name] = out[name] - loading if name in out else -loading
+    return out
+
+
 def _common(a: Measurement, b: Measurement) -> Array:
-    names = a.shared.keys() & b.shared.keys()
-    return sum((a.shared[n] @ b.shared[n].T for n in names), np.zeros((3, 3)))
+    return _shared_part(a.shared, b.shared)
 
 
-def _noise(pieces: Sequence[Piece]) -> Array:
+def _shared_part(a: Mapping[str, Array], b: Mapping[str, Array]) -> Array:
+    return sum((a[n] @ b[n].T for n in a.keys() & b.keys()), np.zeros((3, 3)))
+
+
+def _noise(pieces: Sequence[OwnPiece]) -> Array:
     """(3k, 3k): root of the covariance of what each piece is moved by alone."""
     root = np.zeros((3 * len(pieces), 3 * len(pieces)))
     for i, piece in enumerate(pieces):
@@ -215,7 +230,7 @@ def _noise(pieces: Sequence[Piece]) -> Array:
 
 
 def _placed(
-    m: Measurement, known: Sequence[Piece], among: Array, noise: Array, moved: Array
+    m: Measurement, known: Sequence[OwnPiece], among: Array, noise: Array, moved: Array
 ) -> Measurement:
     """One reading in the record's frame. among (3k, 3k) : covariance of what moves the pieces,
     noise (3k, 3k) : the root of what moves each alone; moved (3k,)."""

@@ -22,7 +22,7 @@ from .card import UNNAMED_CARD_LAB, UNNAMED_CARD_SD
 from .corrections import DEGREES, OWN_SD
 from .error_model import features, load_model, typical_error
 from .illumination import per_brightness
-from .own_frame import Piece, in_record_frame
+from .own_frame import OwnPiece, in_record_frame
 
 # So many swatches nearest to the shade are looked at: farther ones told less in every trial.
 _LOOKED_AT = 24
@@ -61,9 +61,9 @@ def which_beside(
     nearest = next(iter(known.values()))
     seen = _unlike(target) if _is_of_a_photo(target) else _foreseen(target, list(known.values()))
     recorded = moved_to(nearest, target.lab)
-    pieces = {name: Piece(_laid(seen, m), m) for name, m in known.items()}
+    pieces = {name: OwnPiece(_laid(seen, m), m) for name, m in known.items()}
     metric = _metric(target.lab)
-    chosen: dict[str, Piece] = {}
+    chosen: dict[str, OwnPiece] = {}
     while len(chosen) < min(count, len(pieces)):
         left = {
             name: np.sum(metric * _of_difference(_beside(seen, chosen | {name: piece}), recorded))
@@ -195,5 +195,5 @@ def _laid(target: Measurement, piece: Measurement) -> Measurement:
     return moved_to(target, piece.lab).replace(covariance=piece.repeatability)
 
 
-def _beside(target: Measurement, pieces: Mapping[str, Piece]) -> Measurement:
+def _beside(target: Measurement, pieces: Mapping[str, OwnPiece]) -> Measurement:
     return in_record_frame({"": target}, pieces)[""]
