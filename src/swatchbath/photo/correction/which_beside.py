@@ -181,7 +181,7 @@ def _foreseen(wish: Measurement, known: list[Measurement]) -> Measurement:
     shared = {of[kind]: usual[kind] for kind in of} | {"photo:foreseen": usual["photo"]}
     return Measurement(
         wish.lab,
-        np.median([m.repeatability for m in known], axis=0),
+        np.mean([m.repeatability for m in known], axis=0),
         trueness=_sum_of(shared) + OWN_SD**2 * np.eye(3),
         shared=shared,
         degrees=DEGREES,
