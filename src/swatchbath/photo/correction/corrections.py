@@ -137,7 +137,9 @@ def correct(
             wider = max(float(wider), _LEAST_SIZE)
         elif anchors.photo is not None:
             wider *= _EARLIER_SIZE
-        shared = told.left(weights, range(n), range(n, n + m), f"anchors:{sources.of_photo}")
+        # Told apart by their number: a photo may be read again with other things of known colour.
+        name = f"anchors:{sources.of_photo}: {m}"
+        shared = told.left(weights, range(n), range(n, n + m), name)
     size = wider * np.sqrt(degrees / (degrees - 2))
     shared = {source: a * size for source, a in shared.items()}
     # What this swatch has alone is not the camera's, and has no part in its scale.

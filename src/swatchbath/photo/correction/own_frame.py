@@ -155,7 +155,9 @@ def in_record_frame(
     noise = _noise(known)
     among = _between(known, [p.here for p in known]) + noise @ noise.T
     moved = np.concatenate([p.moved for p in known])
-    return {name: _placed(m, known, among, noise, moved) for name, m in readings.items()}
+    return {
+        name: _placed(m, list(pieces), known, among, noise, moved) for name, m in readings.items()
+    }
 
 
 def changed_pieces(pieces: Mapping[str, OwnPiece]) -> list[str]:
@@ -230,26 +232,32 @@ def _noise(pieces: Sequence[OwnPiece]) -> Array:
 
 
 def _placed(
-    m: Measurement, known: Sequence[OwnPiece], among: Array, noise: Array, moved: Array
+    m: Measurement,
+    names: Sequence[str],
+    known: Sequence[OwnPiece],
+    among: Array,
+    noise: Array,
+    moved: Array,
 ) -> Measurement:
     """One reading in the record's frame. among (3k, 3k) : covariance of what moves the pieces,
-    noise (3k, 3k) : the root of what moves each alone; moved (3k,)."""
+    noise (3k, 3k) : the root of what moves each alone; moved (3k,). Each piece is a source of its
+    own, so that readings of one photo beside some of the same pieces share what those are off by.
+    """
     weights = np.linalg.solve(among, _between(known, [m]))
     shared = {name: np.array(loading) for name, loading in m.shared.items()}
 
     def add(name: str, loading: Array) -> None:
         shared[name] = shared[name] + loading if name in shared else loading
 
-    for i, piece in enumerate(known):
-        w = weights[3 * i : 3 * i + 3].T
+    for i, (called, piece) in enumerate(zip(names, known, strict=True)):
+        at = slice(3 * i, 3 * i + 3)
+        w = weights[at].T
+        # What the piece alone was off by.
+        add(f"beside:{m.photo}: {called}", w @ noise[at, at])
         for name, loading in piece.here.shared.items():
             add(name, -w @ loading)
         for name, loading in piece.on_record.shared.items():
             add(name, w @ loading)
-    # What the pieces alone were off by; beside what others told of it before, where it is not new.
-    name = f"beside:{m.photo}"
-    told = weights.T @ noise
-    shared[name] = np.concatenate([shared[name], told], axis=1) if name in shared else told
     own = m.trueness - sum((a @ a.T for a in m.shared.values()), np.zeros((3, 3)))
     trueness = own + sum((a @ a.T for a in shared.values()), np.zeros((3, 3)))
     return m.replace(lab=m.lab + weights.T @ moved, trueness=trueness, shared=shared, rung="beside")
