@@ -99,7 +99,7 @@ def test_samples_are_heavier_where_the_scale_needs_it_and_it_is_said(folder):
 
 
 def test_a_shade_out_of_reach_is_said_first_as_by_suggest(folder):
-    words = ("45,35,0", "--limit", "dyestuff=weld")
+    words = ("50,0,-30", "--limit", "dyestuff=weld")
     said = run(folder, "plan", *words, "-k", "2")
     first = json.loads(run(folder, "suggest", *words, "--json"))["out_of_reach"]
     assert first.startswith("Not with what is recorded so far")
