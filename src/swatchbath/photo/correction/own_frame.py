@@ -25,10 +25,15 @@ MOST_BESIDE = 6
 # that differ at one colour, handling, how it lies. With it 90 % regions of chart patches beside one
 # to six others, between unlike phones, held 0.95 to 0.96.
 _SCATTER_SD = 1.1
+# The same where pieces are judged by one another: like colours side by side differ by 0.3 to 1 from
+# what they truly do, under daylight and lamps (81 colours photographed by four phones).
+_JUDGED_SD = 0.5
 # A piece that lies farther from what the others say than this has changed; squared, in units of the
-# covariance: 95 and 99 % of a Student's t of 6 degrees (`region_radius`). Fibre fades and felts and
-# so gets paler or duller: what looks darker and brighter than on record is believed less easily.
-_FADED, _CHANGED = 9.51, 19.56
+# covariance, of a Student's t of 6 degrees: towards undyed fibre, as dyes fade and fibre felts, the
+# 97.5 % point of that one direction; otherwise the 99 % region (`region_radius`).
+_FADED, _CHANGED = 3.99, 19.56
+# Undyed fibre, towards which colours fade: about wool. Common practice, no source.
+_UNDYED = np.array([86.0, 0.0, 10.0])
 
 
 @dataclass(frozen=True, eq=False)
@@ -184,7 +189,7 @@ def _disagreement(name: str, pieces: Mapping[str, OwnPiece]) -> float:
     """How far a piece lies from what the others say of it: squared, over how far it may."""
     names = [name, *(n for n in pieces if n != name)]
     known = [pieces[n] for n in names]
-    noise = _noise(known)
+    noise = _noise(known, _JUDGED_SD)
     # What the record itself is off by differs from piece to piece as well, if they were read in
     # several photos.
     relative = [_relative(p) for p in known]
@@ -194,10 +199,11 @@ def _disagreement(name: str, pieces: Mapping[str, OwnPiece]) -> float:
     weights = np.linalg.solve(among[3:, 3:], among[3:, :3])
     off = moved[:3] - weights.T @ moved[3:]
     left = among[:3, :3] - among[:3, 3:] @ weights
-    lab = pieces[name].on_record.lab
-    brighter = off[1:] @ lab[1:] / max(float(np.hypot(*lab[1:])), 1.0)
-    most = _FADED if brighter - off[0] > 0 else _CHANGED
-    return float(off @ np.linalg.solve(left, off)) / most
+    fading = _UNDYED - pieces[name].on_record.lab
+    along = np.linalg.solve(left, fading)
+    # The record less what is seen: a piece that faded lies on the other side.
+    faded = max(float(-off @ along), 0.0) ** 2 / float(fading @ along)
+    return max(faded / _FADED, float(off @ np.linalg.solve(left, off)) / _CHANGED)
 
 
 def _between(pieces: Sequence[OwnPiece], readings: Sequence[Measurement]) -> Array:
@@ -221,13 +227,13 @@ def _shared_part(a: Mapping[str, Array], b: Mapping[str, Array]) -> Array:
     return sum((a[n] @ b[n].T for n in a.keys() & b.keys()), np.zeros((3, 3)))
 
 
-def _noise(pieces: Sequence[OwnPiece]) -> Array:
+def _noise(pieces: Sequence[OwnPiece], scatter_sd: float = _SCATTER_SD) -> Array:
     """(3k, 3k): root of the covariance of what each piece is moved by alone."""
     root = np.zeros((3 * len(pieces), 3 * len(pieces)))
     for i, piece in enumerate(pieces):
         at = slice(3 * i, 3 * i + 3)
         alone = piece.here.repeatability + piece.on_record.repeatability
-        root[at, at] = square_root(alone + _SCATTER_SD**2 * np.eye(3))
+        root[at, at] = square_root(alone + scatter_sd**2 * np.eye(3))
     return root
 
 
