@@ -27,10 +27,11 @@ from .card import UNNAMED_CARD_LAB, Card
 # was 0.80 to 0.94 of that at the chart over about half a frame (81 colours photographed by four
 # phones).
 _TILT_SD = 0.2
-# The same as stated where nothing in the frame tells of it. With it the interval of two copies 0.4
-# of a diagonal apart holds 0 at any unevenness from 0 to 30 %, and a match can be told at a
-# tolerance of 1.7, where the wider one needs 3 (tests/studies/score_evenness.py).
-_TILT_UNSEEN = 0.1
+# The same of ordinary light: where nothing in the frame tells of it, and until what is seen says
+# that it is less even. The interval of two copies 0.4 of a diagonal apart then holds 0 at any unevenness
+# from 0 to 30 %, and a match can be told at a tolerance of 1.7, where the wider one needs 3
+# (tests/studies/score_evenness.py).
+_ORDINARY_TILT_SD = 0.1
 # The bend's standard deviation, its length in frame diagonals, and how many waves make it; our own
 # choice: lenses and windows bend light gently.
 _BENT_SD, _BENT_LENGTH, _WAVES = 0.03, 0.4, 8
@@ -185,11 +186,16 @@ def light_of(
     # Paper has a brightness of its own, one more unknown, that is let go of in the end.
     x = np.column_stack([x, is_paper])
     sure = (x / np.square(sd)[:, None]).T
-    before = np.ones(_width() + 1)
-    if not at:
-        before[:2] = (_TILT_SD / _TILT_UNSEEN) ** 2
-    covariance = np.linalg.inv(np.diag(before) + sure @ x)
-    weights = covariance @ (sure @ np.array(found))
+
+    def told(tilt_sd: float) -> tuple[Array, Array]:
+        before = np.ones(_width() + 1)
+        before[:2] = (_TILT_SD / tilt_sd) ** 2
+        covariance: Array = np.linalg.inv(np.diag(before) + sure @ x)
+        return covariance, np.asarray(covariance @ (sure @ np.array(found)), dtype=float)
+
+    covariance, weights = told(_ORDINARY_TILT_SD)
+    if np.hypot(*weights[:2]) * _TILT_SD > _ORDINARY_TILT_SD:
+        covariance, weights = told(_TILT_SD)
     values, vectors = np.linalg.eigh(covariance[:-1, :-1])
     root = vectors * np.sqrt(np.maximum(values, 0))
     tint = max(_widest(seen) for seen in tints.values())
