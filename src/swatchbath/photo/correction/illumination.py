@@ -28,9 +28,9 @@ from .card import UNNAMED_CARD_LAB, Card
 # phones).
 _TILT_SD = 0.2
 # The same of ordinary light: where nothing in the frame tells of it, and until what is seen says
-# that it is less even. The interval of two copies 0.4 of a diagonal apart then holds 0 at any unevenness
-# from 0 to 30 %, and a match can be told at a tolerance of 1.7, where the wider one needs 3
-# (tests/studies/score_evenness.py).
+# that it is less even. The interval of two copies 0.4 of a diagonal apart then holds 0 at any
+# unevenness from 0 to 30 %, and a match can be told at a tolerance of 1.7, where the wider one
+# needs 3 (tests/studies/score_evenness.py).
 _ORDINARY_TILT_SD = 0.1
 # The bend's standard deviation, its length in frame diagonals, and how many waves make it; our own
 # choice: lenses and windows bend light gently.
@@ -190,7 +190,7 @@ def light_of(
     def told(tilt_sd: float) -> tuple[Array, Array]:
         before = np.ones(_width() + 1)
         before[:2] = (_TILT_SD / tilt_sd) ** 2
-        covariance: Array = np.linalg.inv(np.diag(before) + sure @ x)
+        covariance = np.asarray(np.linalg.inv(np.diag(before) + sure @ x), dtype=float)
         return covariance, np.asarray(covariance @ (sure @ np.array(found)), dtype=float)
 
     covariance, weights = told(_ORDINARY_TILT_SD)
