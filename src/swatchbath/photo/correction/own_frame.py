@@ -162,9 +162,7 @@ def in_record_frame(
     noise = _noise(known)
     among = _between(known, [p.here for p in known]) + noise @ noise.T
     moved = np.concatenate([p.moved for p in known])
-    return {
-        name: _placed(m, list(pieces), known, among, noise, moved) for name, m in readings.items()
-    }
+    return {name: _placed(m, known, among, noise, moved) for name, m in readings.items()}
 
 
 def changed_pieces(pieces: Mapping[str, OwnPiece]) -> list[str]:
@@ -241,7 +239,6 @@ def _noise(pieces: Sequence[OwnPiece], scatter_sd: float = _SCATTER_SD) -> Array
 
 def _placed(
     m: Measurement,
-    names: Sequence[str],
     known: Sequence[OwnPiece],
     among: Array,
     noise: Array,
@@ -257,10 +254,11 @@ def _placed(
     def add(name: str, loading: Array) -> None:
         shared[name] = shared[name] + loading if name in shared else loading
 
-    for i, (called, piece) in enumerate(zip(names, known, strict=True)):
+    for i, piece in enumerate(known):
         at = slice(3 * i, 3 * i + 3)
         w = weights[at].T
-        # What the piece alone was off by.
+        # What the piece alone was off by; known by its colour on record, whatever it is called.
+        called = ",".join(f"{v:.0f}" for v in piece.on_record.lab)
         add(f"beside:{m.photo}: {called}", w @ noise[at, at])
         for name, loading in piece.here.shared.items():
             add(name, -w @ loading)
