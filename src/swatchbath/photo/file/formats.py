@@ -153,7 +153,11 @@ def joined_name(words: Iterable[str]) -> str | None:
 
 def taken_of(exif: Image.Exif) -> datetime | None:
     """When the photo was taken, by the camera's clock, as EXIF says (tag 36867, else 306)."""
-    return time_of(exif.get_ifd(ExifTags.IFD.Exif).get(36867) or exif.get(306))
+    try:
+        inside = exif.get_ifd(ExifTags.IFD.Exif)
+    except KeyError:  # an older Pillow, where EXIF holds no such directory
+        inside = {}
+    return time_of(inside.get(36867) or exif.get(306))
 
 
 def time_of(text: object) -> datetime | None:
