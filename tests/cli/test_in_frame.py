@@ -196,8 +196,10 @@ def test_every_verb_that_reads_a_photo_takes_the_same_options(verb):
     command = main.get_command(None, verb)
     taken = {p.name for p in command.params}
     assert {f.name for f in dataclasses.fields(desk.InFrame)} <= taken
-    one = {p.name: (p.opts, p.metavar, p.help) for p in command.params}
-    two = {p.name: (p.opts, p.metavar, p.help) for p in main.get_command(None, "measure").params}
+    one, two = (
+        {p.name: (p.opts, p.metavar, getattr(p, "help", "")) for p in c.params}
+        for c in (command, main.get_command(None, "measure"))
+    )
     assert all(one[f.name] == two[f.name] for f in dataclasses.fields(desk.InFrame))
 
 
