@@ -29,7 +29,8 @@ MAY = {
         "place": {"file"},
         "sheet": {"file", "place"},
         "correction": {"file", "place"},
-        "measure": {"file", "place", "correction"},
+        "shot": {"correction"},
+        "measure": {"file", "place", "correction", "shot"},
     },
     "predict": {
         "features": set(),

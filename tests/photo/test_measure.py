@@ -210,10 +210,10 @@ def test_too_few_known_swatches_are_refused(plain):
 
 @pytest.fixture(scope="module")
 def fresh(tmp_path_factory):
-    """[(error vector, covariance, dE)] by photo, of 32 drawn cameras and houses, new seeds."""
+    """[(error vector, covariance, dE)] by photo, of 64 drawn cameras and houses, new seeds."""
     folder = tmp_path_factory.mktemp("fresh")
     photos = []
-    for seed in range(32):
+    for seed in range(64):
         array, marks, truth = drawing().fresh_photo(seed)
         drawing().save_jpeg(folder / "p.jpg", array)
         card, swatches = regions(marks)
@@ -233,9 +233,7 @@ def inside(m, truth):
 def test_nine_in_ten_true_colours_lie_in_the_stated_regions(fresh):
     held = [inside(m, truth) for photo in fresh for m, truth in photo]
     assert len(held) > 80
-    # A few drawn cameras are duller than any real one seen, whose families left out hold 0.94
-    # (test_corrections).
-    assert 0.80 <= np.mean(held) <= 0.95
+    assert 0.85 <= np.mean(held) <= 0.95
 
 
 @pytest.fixture(scope="module")

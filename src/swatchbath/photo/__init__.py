@@ -3,8 +3,9 @@
 from .correction.camera_profile import CameraProfile
 from .correction.card import Card, Chart
 from .file.read import Photo, read_photo
-from .measure import Shot, measure, profile_camera
+from .measure import measure, profile_camera
 from .place.region import Region
+from .shot import Shot
 
 __all__ = [
     "CameraProfile",

@@ -6,8 +6,7 @@ what lies in the frame allows, and returns each colour with its doubt.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -16,7 +15,7 @@ from numpy.typing import ArrayLike
 from ..colorimetry.difference import delta_e2000
 from ..colorimetry.lab import SRGB_TO_XYZ, Array
 from ..colorimetry.measurement import Check, Measurement
-from ..errors import BadValue, NotFound, PhotoRefused
+from ..errors import BadValue, PhotoRefused
 from .correction.anchors import Anchors, Frame, read_frame, with_known
 from .correction.base import base_lab
 from .correction.camera_profile import CameraProfile, cast, joined
@@ -25,12 +24,13 @@ from .correction.censored import censored_loadings, raised
 from .correction.corrections import Corrected, correct
 from .correction.illumination import Light, light_of, per_brightness
 from .correction.origin import sources_of
-from .correction.own_frame import check_beside, own_frame
+from .correction.own_frame import check_beside
 from .correction.trust import wider
 from .file.read import Photo, read_photo
 from .place.checks import check_card, check_known, check_swatch, check_uneven, sentences, worst
 from .place.region import Region, RegionReading, read_region
 from .place.texture import lab_covariance, unevenness
+from .shot import Shot, in_frame_of
 
 # How much brighter clipped pixels may truly be than they read (natural logarithm): from drawn pale
 # fibre under a low lamp, whose clipped fifth hid about 3 CIEDE2000.
@@ -39,49 +39,6 @@ _LIGHT_UNKNOWN = (
     "nothing in the frame tells how even the light is, so the doubt grows with the distance from "
     "the card"
 )
-
-
-@dataclass(frozen=True, eq=False)
-class Shot:
-    """What was measured in one photo: a mapping from a swatch's name to its Measurement.
-
-    refused : name -> why a swatch could not be read. checks : of the card. photo : SHA-256 of the
-    file. camera : as the file says. rung, notes : how it was done. strands : name -> Lab (3,) of
-    the fibre where it lies flat in the light, shadows left out. uneven : name -> how uneven the
-    dyeing is, standard deviation in CIEDE2000 over the place beyond what its texture makes.
-    beside : names of the swatches on record that the others were read by; changed : name -> what
-    is wrong with one that was laid beside them and not gone by.
-    """
-
-    measured: Mapping[str, Measurement]
-    refused: Mapping[str, str]
-    checks: tuple[Check, ...]
-    photo: str
-    camera: str | None
-    rung: str
-    notes: tuple[str, ...]
-    size: tuple[int, int]
-    strands: Mapping[str, Array] = field(default_factory=dict)
-    uneven: Mapping[str, float] = field(default_factory=dict)
-    beside: tuple[str, ...] = ()
-    changed: Mapping[str, str] = field(default_factory=dict)
-
-    def __getitem__(self, name: str) -> Measurement:
-        if name in self.refused:
-            raise PhotoRefused(self.refused[name])
-        if name not in self.measured:
-            names = ", ".join(self.measured) or "none"
-            raise NotFound(f"No swatch {name} was measured in this photo; there are: {names}.")
-        return self.measured[name]
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self.measured)
-
-    def __len__(self) -> int:
-        return len(self.measured)
-
-    def __contains__(self, name: object) -> bool:
-        return name in self.measured
 
 
 def measure(
@@ -205,21 +162,19 @@ def measure(
         measured[name] = _measurement(
             found, i, texture, unseen, light, reading, photo, rung, checks + judged[name]
         )
-    own = own_frame(measured, beside or {}, refused)
-    return Shot(
-        measured=own.readings,
+    shot = Shot(
+        measured=measured,
         refused=refused,
         checks=checks,
         photo=photo.id,
         camera=photo.camera,
-        rung="beside" if own.beside else rung,
-        notes=(*photo.notes, *own.notes),
+        rung=rung,
+        notes=photo.notes,
         size=photo.size,
         strands=dict(zip(readings, found.lab[len(here) :], strict=True)),
         uneven=uneven,
-        beside=own.beside,
-        changed=own.changed,
     )
+    return in_frame_of(shot, beside) if beside else shot
 
 
 def _check_chart(photo: Photo, frame: Frame) -> tuple[Check, ...]:

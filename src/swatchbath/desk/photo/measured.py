@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +12,9 @@ from ...errors import BadValue
 from ...library import Library
 from ...photo import Photo, Region, Shot
 from ...photo import measure as measure_photo
-from .beside import OwnSwatch, beside_words, nearest_own
+from ...photo.correction.own_frame import MOST_BESIDE
+from ...photo.shot import in_frame_of
+from .beside import OwnSwatch, beside_words, listed, nearest_own
 from .in_frame import KnownInFrame
 from .kept_frame import frame_as_values
 from .whose_camera import WhoseCamera, whose_camera
@@ -23,7 +25,7 @@ class MeasuredPhoto:
     """A photo's colours, and what is kept with it.
 
     places : of the swatches that were read. own : those on record that lie beside, and alone : what
-    the frame shows of every swatch without them.
+    the frame shows of every swatch without them. farther : further ones, that were not gone by.
     """
 
     shot: Shot
@@ -33,13 +35,20 @@ class MeasuredPhoto:
     places: Mapping[str, Region]
     own: Mapping[str, OwnSwatch] = field(default_factory=dict)
     alone: Mapping[str, Measurement] = field(default_factory=dict)
+    farther: tuple[str, ...] = ()
     sitting: str | None = None
 
     @property
     def beside(self) -> list[str]:
         """What is to be said of the swatches on record that it was read beside."""
         notes = self.shot.notes[len(self.photo.notes) :]
-        return beside_words(self.shot, notes, self.alone, self.own)
+        said = beside_words(self.shot, notes, self.alone, self.own)
+        if self.farther:
+            said.append(
+                f"More than {MOST_BESIDE} lie beside: the nearest in colour were gone by, and not "
+                f"{listed(self.farther)}."
+            )
+        return said
 
     def keep(self, library: Library, path: str | Path, codes: Mapping[str, str]) -> str:
         """Keep the photo with what lies in it; returns its id. codes : name -> code of the swatches
@@ -106,10 +115,16 @@ def measure_in(
     every = dict(places) | {n: o.place for n, o in own.items()}
     shot = measure_photo(photo, swatches=every, **how)
     alone: Mapping[str, Measurement] = {}
+    farther: tuple[str, ...] = ()
     if own:
         alone = shot.measured
-        own = nearest_own(own, alone, places)
-        every = dict(places) | {n: o.place for n, o in own.items()}
-        on_record = {n: o.on_record for n, o in own.items()}
-        shot = measure_photo(photo, swatches=every, beside=on_record, **how)
-    return MeasuredPhoto(shot, photo, camera, known, dict(places), own, alone, sitting)
+        near = nearest_own(own, alone, places)
+        farther = tuple(n for n in own if n not in near)
+        own = near
+        gone_by = replace(
+            shot,
+            measured={n: m for n, m in alone.items() if n not in farther},
+            refused={n: why for n, why in shot.refused.items() if n not in farther},
+        )
+        shot = in_frame_of(gone_by, {n: o.on_record for n, o in own.items()})
+    return MeasuredPhoto(shot, photo, camera, known, dict(places), own, alone, farther, sitting)

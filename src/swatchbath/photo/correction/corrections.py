@@ -111,7 +111,7 @@ def correct(
     )  # fmt: skip
     lab, place, degrees = base + typical_error(model, base, card), base, DEGREES
     if anchors is None or not len(anchors.lab):
-        shared = _loadings(model.stated, place, card, card_sd, sources)
+        shared = loadings_at(model.stated, place, card, card_sd, sources)
     else:
         known_place = anchors.base_lab
         expected = known_place + typical_error(model, known_place, card)
@@ -122,7 +122,7 @@ def correct(
             expected = known_place = (expected + curve(known_place)) / 2
         both = np.concatenate([place, known_place])
         # What earlier photos of this camera in this light were off by is believed of this one too.
-        believed = _loadings(model.believed, both, card, card_sd, sources)
+        believed = loadings_at(model.believed, both, card, card_sd, sources)
         stated = _of_anchors(model.stated, both, card, card_sd, sources, anchors, len(place))
         told = _Told(believed, stated, both, anchors, encoding)
         n, m = len(place), len(known_place)
@@ -149,7 +149,7 @@ def correct(
     return Corrected(lab, trueness, base, shared, degrees)
 
 
-def _loadings(
+def loadings_at(
     model: ErrorModel, place: Array, card: Array, card_sd: Sequence[float], sources: Sources
 ) -> Loadings:
     """Loadings (n, 3, K) of colours at `place` on every source's unknowns."""
@@ -169,10 +169,10 @@ def _of_anchors(
 ) -> Loadings:
     """Loadings of n readings and of the anchors after them: those anchors that were read in
     earlier photos have these photos' unknowns."""
-    every = _loadings(model, place, card, card_sd, sources)
+    every = loadings_at(model, place, card, card_sd, sources)
     if anchors.photo is None:
         return every
-    alone = _loadings(model, place, card, card_sd, replace(sources, sittings=()))
+    alone = loadings_at(model, place, card, card_sd, replace(sources, sittings=()))
     read_in = (*(None,) * n, *anchors.photo)
     here = np.array([p is None for p in read_in])[:, None, None]
     for source in every:

@@ -74,7 +74,7 @@ class ErrorModel:
     exponent, exponent_slope, shoulder : the base step's tone (see `rungs.base_lab`).
     smooth, rough, alike : (M, 3), frequencies of the fields, radians per Lab unit; `alike` takes
     the place of `rough` in the stated doubt. in_stated : what the standard deviations count in it,
-    the camera's rough fields, the camera's others, the photo's.
+    the camera's rough fields, its tone (of greys too), its others, the photo's.
     """
 
     exponent: float
@@ -86,13 +86,15 @@ class ErrorModel:
     camera_sd: Array
     photo_sd: Array
     typical: Array
-    in_stated: tuple[float, float, float] = (1.0, 1.0, 1.0)
+    in_stated: tuple[float, float, float, float] = (1.0, 1.0, 1.0, 1.0)
 
     @property
     def stated(self) -> ErrorModel:
         """What is stated as doubt: smoother, and as wide as the truth."""
-        rough, camera, photo = self.in_stated
-        factors = [rough if name.startswith("rough") else camera for name in BLOCKS]
+        rough, tone, camera, photo = self.in_stated
+        by_block = dict.fromkeys(("rough L", "rough ab"), rough)
+        by_block |= dict.fromkeys(("tone", "bend", "neutrals"), tone)
+        factors = [by_block.get(name, camera) for name in BLOCKS]
         sizes = block_sizes(len(self.smooth), len(self.rough))
         return replace(
             self,
@@ -149,7 +151,7 @@ def model_from(part: dict[str, object], frequencies: dict[str, list[list[float]]
         camera_sd=per_feature(sd["camera"], *sizes),
         photo_sd=per_feature(sd["photo"], *sizes),
         typical=np.array(part["typical"], dtype=float),
-        in_stated=(stated["rough"], stated["camera"], stated["photo"]),
+        in_stated=(stated["rough"], stated["tone"], stated["camera"], stated["photo"]),
     )
 
 

@@ -9,7 +9,7 @@ the record, so that a difference from it is sharp, however wrong both are.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -60,9 +60,9 @@ class OwnFrame:
     """
 
     readings: dict[str, Measurement]
-    beside: tuple[str, ...] = ()
-    changed: Mapping[str, str] = field(default_factory=dict)
-    notes: tuple[str, ...] = ()
+    beside: tuple[str, ...]
+    changed: Mapping[str, str]
+    notes: tuple[str, ...]
 
 
 def check_beside(beside: Mapping[str, Measurement], swatches: Mapping[str, object]) -> None:
@@ -98,17 +98,15 @@ def own_frame(
 ) -> OwnFrame:
     """The readings of one photo by the swatches on record that lie among them.
 
-    beside : name -> its colour on record; one that could not be read here is passed over, and said
-    so. Raises PhotoRefused where none of those named could be read.
+    beside : name -> its colour on record, one at least; what could not be read here is passed
+    over, and said so. Raises PhotoRefused where none of those named could be read.
     """
     pieces = {n: OwnPiece(readings[n], to_d65_2(m)) for n, m in beside.items() if n in readings}
     if not pieces:
-        if beside:
-            raise PhotoRefused(
-                f"None of the swatches on record could be read in this photo: "
-                f"{' '.join(refused[n] for n in beside)}"
-            )
-        return OwnFrame(dict(readings))
+        raise PhotoRefused(
+            f"None of the swatches on record could be read in this photo: "
+            f"{' '.join(refused[n] for n in beside)}"
+        )
     out = changed_pieces(pieces)
     used = {n: p for n, p in pieces.items() if n not in out}
     changed = {n: _how_changed(n, pieces[n], used) for n in out}

@@ -19,9 +19,10 @@ from ...colorimetry.difference import delta_e2000
 from ...colorimetry.lab import Array
 from ...colorimetry.measurement import Measurement, cross_covariance
 from .card import UNNAMED_CARD_LAB, UNNAMED_CARD_SD
-from .corrections import DEGREES, OWN_SD
-from .error_model import features, load_model, typical_error
+from .corrections import DEGREES, OWN_SD, loadings_at
+from .error_model import load_model, typical_error
 from .illumination import per_brightness
+from .origin import Sources
 from .own_frame import OwnPiece, in_record_frame
 
 # So many swatches nearest to the shade are looked at: farther ones told less in every trial.
@@ -135,15 +136,10 @@ def _usual(lab: Array) -> dict[str, Array]:
     for _ in range(3):
         place = lab[None] - typical_error(model, place, card)
     model = model.stated
-    shape = features(place, card, model.smooth, model.rough)[0]
     size = np.sqrt(DEGREES / (DEGREES - 2))
-    of_photo = shape * model.photo_sd * size
-    return {
-        "camera": shape * model.camera_sd * size,
-        "photo": of_photo,
-        "sitting": of_photo,
-        "card": (place[0, 0] + 16) / (card[0] + 16) * np.diag(UNNAMED_CARD_SD) * size,
-    }
+    usual = loadings_at(model, place, card, UNNAMED_CARD_SD, Sources("", "", ""))
+    found = {name.rstrip(":"): loading[0] * size for name, loading in usual.items()}
+    return found | {"sitting": found["photo"]}
 
 
 def _light(old: Array, new: Array, loading: Array) -> Array:
