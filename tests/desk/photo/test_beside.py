@@ -156,3 +156,13 @@ def test_of_many_the_nearest_in_colour_are_gone_by():
     own = {n: OwnSwatch(n, place, m) for n, m in seen.items() if n != "s8"}
     assert set(nearest_own(own, seen, ["s8"])) == {"s2", "s3", "s4", "s5", "s6", "s7"}
     assert list(nearest_own({"s1": own["s1"]}, seen, ["s8"])) == ["s1"]
+
+
+def test_more_than_six_are_named_where_they_are_not_gone_by(house):
+    spots = [f"{n}={spot(r)}" for n, r in MARKS.beside.items()]
+    # One place stands for several: what is told of them is what matters here.
+    more = [f"{n}={spot(MARKS.beside['20a'])}" for n in ("21a", "22a", "12a", "13a")]
+    words = [w for place in (*spots, *more) for w in ("--beside", place)]
+    told = run("measure", SHADE, *CARD, "--swatch", f"scrap={AT}", *words, "--library", house)
+    plain = " ".join(told.stdout.split())
+    assert "More than 6 lie beside: the nearest in colour were gone by, and not" in plain

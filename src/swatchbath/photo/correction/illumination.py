@@ -29,7 +29,7 @@ from .card import UNNAMED_CARD_LAB, Card
 _TILT_SD = 0.2
 # The same of ordinary light: where nothing in the frame tells of it, and until what is seen says
 # that it is less even. The interval of two copies 0.4 of a diagonal apart then holds 0 at any
-# unevenness from 0 to 30 %, and a match can be told at a tolerance of 1.7, where the wider one
+# unevenness from 0 to 30 %, and a match can be told at a tolerance of about 2, where the wider one
 # needs 3 (tests/studies/score_beside.py).
 _ORDINARY_TILT_SD = 0.1
 # The bend's standard deviation, its length in frame diagonals, and how many waves make it; our own
