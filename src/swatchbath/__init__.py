@@ -25,7 +25,7 @@ from .version import __version__ as __version__
 
 if TYPE_CHECKING:
     from .bath.cautions import Caution
-    from .bath.diary import read_step
+    from .bath.diary.reading import read_step
     from .bath.step import Material, Step
     from .colorimetry import Check, Measurement, cross_covariance, delta_e2000
     from .library import Found, Library, Swatch
@@ -70,7 +70,7 @@ _HOME = {
     "delta_e2000": "colorimetry",
     "measure": "photo",
     "profile_camera": "photo",
-    "read_step": "bath.diary",
+    "read_step": "bath.diary.reading",
 }
 
 __all__ = [

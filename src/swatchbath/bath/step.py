@@ -14,9 +14,11 @@ ROLES = ("tannin", "mordant", "assist", "dyestuff", "modifier", "other")
 PH_READ = ("strip", "meter")
 _NUMBERS = (
     "pH", "temperature_C", "minutes", "liquor_ratio", "bath_number", "stock_days", "dips",
-    "dip_minutes", "vat_days",
+    "dip_minutes", "vat_days", "litres", "pH_end",
 )  # fmt: skip
-_WORDS = ("water", "vessel", "note", "pH_read", "vat", "typed")
+_WORDS = (
+    "water", "vessel", "note", "pH_read", "vat", "typed", "heat", "duration", "pot", "vat_with",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -25,7 +27,8 @@ class Material:
 
     how_known : False for a dyestuff of which it is not known whether it went in together with
     the one before it or over it. lot : of a home-made liquor, the jar. strip : the swatch of a
-    test strip dipped in a home-made liquor, whose strength nobody measured.
+    test strip dipped in a home-made liquor, whose strength nobody measured. told : the amount as
+    it was told, where that was no percentage: "2 g/l", "40 ml of 1 %".
     """
 
     role: str
@@ -35,6 +38,7 @@ class Material:
     lot: str | None = None
     how_known: bool = True
     strip: str | None = None
+    told: str | None = None
 
     def __post_init__(self) -> None:
         if self.role not in ROLES:
@@ -42,7 +46,8 @@ class Material:
         if not isinstance(self.name, str) or not self.name.strip():
             raise BadValue(f"A material needs a name in words, such as alum; not {self.name!r}.")
         _check_number(self.owf, f"The amount of {self.name}")
-        for what, word in (("form", self.form), ("lot", self.lot), ("test strip", self.strip)):
+        for what, word in (("form", self.form), ("lot", self.lot), ("test strip", self.strip),
+                           ("told amount", self.told)):  # fmt: skip
             _check_word(word, f"The {what} of {self.name}")
 
 
@@ -52,8 +57,11 @@ class Step:
 
     pH as read, pH_read how (strip or meter), temperature in C, minutes, liquor in litres per kg
     of fibre, bath_number 1 for a fresh bath, stock_days the age of the stock it was made of.
-    A vat has dips, dip_minutes (minutes a dip), vat (its kind), vat_days (its age), and never an
-    amount owf. typed : the line it was typed as, if it was.
+    A vat has dips, dip_minutes (minutes a dip), vat (what it was reduced with), vat_with (what else
+    was in it: lime, soda), vat_days (its age), and never an amount owf. heat, duration : the words
+    they were told in, where those were no numbers ("simmer", "overnight"). litres : of water, as
+    told. pH_end : pH when the fibre came out. pot : the pot whose liquor it is, for a second bath.
+    typed : the line it was typed as, if it was.
     """
 
     kind: str
@@ -73,6 +81,12 @@ class Step:
     dip_minutes: float | None = None
     vat_days: float | None = None
     typed: str = ""
+    heat: str | None = None
+    duration: str | None = None
+    litres: float | None = None
+    pH_end: float | None = None
+    pot: str | None = None
+    vat_with: str | None = None
 
     def __post_init__(self) -> None:
         if self.kind not in KINDS:
@@ -107,7 +121,7 @@ class Step:
         return self.kind == "dye" and self._dipped()
 
     def _dipped(self) -> bool:
-        return any(_known(v) for v in (self.vat, self.dips, self.dip_minutes, self.vat_days))
+        return any(_known(v) for v in (self.vat, self.dips, self.dip_minutes, self.vat_days, self.vat_with))
 
 
 def _known(value: Any) -> bool:

@@ -10,6 +10,8 @@ from collections.abc import Iterable
 from difflib import get_close_matches
 from functools import lru_cache
 
+from .trade_words import material_of, words_for
+
 PROTEIN = ("wool", "silk", "alpaca", "mohair", "cashmere", "angora", "llama", "camel", "yak")
 CELLULOSE = ("cotton", "linen", "hemp", "ramie", "nettle", "jute", "viscose")
 FIBRES = PROTEIN + CELLULOSE
@@ -171,49 +173,30 @@ _SAME: dict[str, dict[str, str]] = {
         "bamboo": "viscose",
     },
     "mordant": {
-        "potash alum": "alum",
-        "potassium alum": "alum",
-        "ferrous sulphate": "iron",
-        "ferrous sulfate": "iron",
-        "iron sulphate": "iron",
-        "iron sulfate": "iron",
-        "copper sulphate": "copper",
-        "copper sulfate": "copper",
-        "aluminum acetate": "aluminium acetate",
         "no mordant": "none",
         "unmordanted": "none",
     },
     "modifier": {
-        "ferrous sulphate": "iron",
-        "ferrous sulfate": "iron",
-        "iron sulphate": "iron",
-        "iron sulfate": "iron",
-        "iron water": "iron liquor",
-        "ash": "ash lye",
-        "ash water": "ash lye",
-        "wood ash": "ash lye",
         "washing soda": "soda",
         "soda ash": "soda",
-        "copper sulphate": "copper",
-        "copper sulfate": "copper",
     },
-    "assist": {"tartar": "cream of tartar", "calcium carbonate": "chalk"},
-    "tannin": {"oak gall": "gallnut", "gall": "gallnut", "galls": "gallnut"},
+    "assist": {"washing soda": "soda", "soda ash": "soda"},
+    "mordant_assist": {"washing soda": "soda", "soda ash": "soda"},
     "dye_2_how": {"overdyed": "over", "after": "over", "same bath": "together"},
     "pH_read": {"strips": "strip", "paper": "strip", "litmus": "strip", "ph meter": "meter"},
     "vat": {
-        "fruit": "fructose",
-        "fruit sugar": "fructose",
         "organic": "fructose",
-        "hydrosulfite": "hydrosulphite",
-        "dithionite": "hydrosulphite",
-        "iron sulphate": "iron",
-        "ferrous sulphate": "iron",
         "wheat bran": "fermentation",
-        "thiourea": "thiourea dioxide",
     },
     "vessel": {"stainless steel": "steel", "stainless": "steel", "aluminum": "aluminium"},
 }
+
+
+# Columns that name a material, and the use it has there.
+_USE = {
+    "dyestuff": "dyestuff", "tannin": "tannin", "mordant": "mordant", "assist": "assist",
+    "mordant_assist": "assist", "modifier": "modifier", "scour": "scour", "vat": "reducer",
+}  # fmt: skip
 
 
 @lru_cache(maxsize=8192)
@@ -226,13 +209,17 @@ def meaning(column: str, word: str) -> str:
     base = column.removesuffix("_how") if column != "dye_2_how" else column
     base = base.rstrip("0123456789").rstrip("_") if base != "dye_2_how" else base
     plain = " ".join(word.replace("_", " ").split()).casefold()
-    return _SAME.get(base, {}).get(plain, plain)
+    plain = _SAME.get(base, {}).get(plain, plain)
+    if base in _USE:
+        named = material_of(plain) or plain
+        return _SAME.get(base, {}).get(named, named)
+    return plain
 
 
 def resembles(column: str, word: str, others: Iterable[str] = ()) -> str | None:
     """The known word that `word` looks like a slip of, or None if it is known or like none."""
     known = {w.casefold() for w in WORDS.get(column, ())} | {o.casefold() for o in others}
-    known |= set(_SAME.get(column, {}))
+    known |= {*_SAME.get(column, {}), *(words_for(_USE[column]) if column in _USE else ())}
     plain = meaning(column, word)
     if plain in known:
         return None

@@ -1,6 +1,6 @@
 """Each use as one plain function, with the same words as the command and the page."""
 
-from ..bath.diary import line_of
+from ..bath.diary.telling import line_of
 from ..library import Library, Verified
 from .answer.compare import compare, compare_in
 from .answer.delivery import delivery, delivery_typed

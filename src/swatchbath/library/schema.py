@@ -220,6 +220,16 @@ MIGRATIONS: tuple[str, ...] = (
     INSERT OR IGNORE INTO setting VALUES
         ('unnamed camera', 'unnamed (' || lower(hex(randomblob(2))) || ')');
     """,
+    # What a diary line tells besides, in its own words.
+    """
+    ALTER TABLE step ADD COLUMN heat TEXT;                -- as told where it was no number: simmer
+    ALTER TABLE step ADD COLUMN duration TEXT;            -- the same of the time: overnight
+    ALTER TABLE step ADD COLUMN litres REAL;              -- of water
+    ALTER TABLE step ADD COLUMN pH_end REAL;              -- when the fibre came out
+    ALTER TABLE step ADD COLUMN pot TEXT;                 -- whose liquor it is, of a second bath
+    ALTER TABLE step ADD COLUMN vat_with TEXT;            -- what else was in a vat: lime, soda
+    ALTER TABLE material ADD COLUMN told TEXT;            -- an amount that was no percentage
+    """,
 )
 # Layout -> what is done besides, once its statements are; told which layout was there before.
 _BESIDES: dict[int, Callable[[sqlite3.Connection, int], None]] = {5: share_unnamed}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from ...bath.cautions import cautions_for
-from ...bath.diary import line_of
+from ...bath.diary.telling import line_of
 from ...library import Library
 from ..photo.measure import measured_as_dict
 from ..text.wording import bath_words, plain, waits_of

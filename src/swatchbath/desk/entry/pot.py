@@ -11,7 +11,7 @@ from string import ascii_lowercase
 from typing import Any
 
 from ...bath.change import changed
-from ...bath.diary import read_step
+from ...bath.diary.reading import read_step
 from ...bath.step import Step
 from ...bath.steps import FIBRE_COLUMNS, conditions_of, known
 from ...conditions.columns import column

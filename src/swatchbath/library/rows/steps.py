@@ -39,7 +39,7 @@ def add_steps(db: sqlite3.Connection, owner: Owner, key: str, steps: Sequence[St
         for place, m in enumerate(step.materials):
             db.execute(
                 "INSERT INTO material (step, position, role, name, owf, form, dyestuff_lot, "
-                "how_known, strip) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                "how_known, strip, told) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
                 (cursor.lastrowid, place, *(_plain(value) for value in astuple(m))),
             )
 
@@ -82,6 +82,7 @@ def steps_of_many(
                 m["dyestuff_lot"],
                 bool(m["how_known"]),
                 m["strip"],
+                m["told"],
             )
         )
     found: dict[str, list[Step]] = {}

@@ -1,12 +1,15 @@
-"""Treatments as lines of a diary."""
+"""Treatments as lines of a diary; the shared lines and our own were written before the reading."""
 
+import json
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from swatchbath.bath.diary import line_of, read_step
+from swatchbath.bath.diary.reading import read_step
+from swatchbath.bath.diary.telling import line_of
 from swatchbath.bath.step import Material, Step
 from swatchbath.errors import BadValue
 
@@ -58,7 +61,7 @@ def test_a_step_written_as_a_line_reads_as_the_same_step(step):
 def test_one_line_holds_what_a_diary_does():
     step = read_step("dye: 40 g fresh weld, 190 F, 1h30, pH 6,5 meter, 1:30, bath 2, stock 3 days",
                    fibre_g=50)  # fmt: skip
-    assert step.materials == (Material("dyestuff", "weld", 80.0, "fresh"),)
+    assert step.materials == (Material("dyestuff", "weld", 80.0, "fresh", told="40 g"),)
     assert (step.temperature_C, step.minutes, step.pH, step.pH_read) == (87.8, 90.0, 6.5, "meter")
     assert (step.liquor_ratio, step.bath_number, step.stock_days) == (30.0, 2.0, 3.0)
     vat = read_step("vat: indigo, henna vat, 3 dips, 10 min, 5 days old")
@@ -76,11 +79,11 @@ def test_one_line_holds_what_a_diary_does():
     [
         ("boil it", "begins with no treatment"),
         ("dye weld, 80", "80 of what"),
-        ("dye weld 80 % 30 %", "cannot be read"),
+        ("dye weld 80 % 30 %", "30 % of what"),
         ("dye weld, pH 19", "0 to 14"),
         ("dye weld, 250 C", "0 to 100"),
         ("dye weld, pH 6 nose", "strip or meter"),
-        ("vat indigo 5 %, 3 dips", "dips instead"),
+        ("vat indigo 5 %, 3 dips", "Tell of the dips"),
         ("vat", "what the vat was of"),
         ("dye weld, 1,500 min", "two ways"),
         ("dye weld, 80 C, 60 C", "beside another"),
@@ -96,7 +99,7 @@ def test_a_line_that_cannot_be_is_refused_in_one_sentence(line, says):
 
 @pytest.mark.parametrize(
     "part",
-    ["weld -80 %", "weld nan %", "madder 1.234,5 g", "weld 80 %, 90 C, boil", "weld 80 %, red 40"],
+    ["weld -80 %", "weld nan %", "madder 1.234,5 g", "weld 80 %, 60 C, boil", "weld 80 %, red 40"],
 )
 def test_what_is_no_amount_never_becomes_part_of_a_name(part):
     with pytest.raises(BadValue):
@@ -104,6 +107,63 @@ def test_what_is_no_amount_never_becomes_part_of_a_name(part):
 
 
 def test_a_known_dyestuff_needs_no_amount_and_a_note_may_say_anything():
-    step = read_step("dye: weld 80 %, madder, note: boil well")
-    assert [m.name for m in step.materials] == ["weld", "madder"] and step.note == "boil well"
-    assert read_step("dye: berries from the lane").materials[0].name == "berries from the lane"
+    step = read_step("dye: weld 80 %, madder, note: boil well, then wait")
+    assert [m.name for m in step.materials] == ["weld", "madder"]
+    assert step.note == "boil well, then wait"
+
+
+def test_an_unknown_word_is_asked_about_until_it_is_told_to_be_a_name():
+    for line in ("dye: berries from the lane", "dye: weld 80 %, lane berries"):
+        with pytest.raises(BadValue, match="quotation marks"):
+            read_step(line)
+    told = read_step('dye: "berries from the lane", 80 C')
+    assert told.materials == (Material("dyestuff", "berries from the lane"),)
+    again = read_step("dye: lane berries, 80 C", known=["Lane berries"])
+    assert again.materials == (Material("dyestuff", "lane berries"),)
+
+
+FOLDER = Path(__file__).parent
+SHARED = FOLDER.parent.parent / "reference" / "diary_lines.tsv"
+LINES = [
+    (line, float(grams) if grams else None, json.loads(says))
+    for file in (SHARED, FOLDER / "own_lines.tsv")
+    for row in file.read_text(encoding="utf-8").splitlines()
+    if row.strip() and not row.startswith("#")
+    for line, grams, says in [row.split("\t")]
+]
+FIELDS = {"C": "temperature_C", "min": "minutes", "pH": "pH", "ratio": "liquor_ratio",
+          "bath": "bath_number", "dips": "dips", "dipmin": "dip_minutes"}  # fmt: skip
+
+
+@pytest.mark.parametrize(("line", "grams", "says"), LINES, ids=[row[0] for row in LINES])
+def test_a_line_of_a_dyer_is_read_as_it_says(line, grams, says):
+    if says.get("refuse"):
+        with pytest.raises(BadValue, match=r"^In '.*\.$"):
+            read_step(line, fibre_g=grams)
+        return
+    step = read_step(line, fibre_g=grams)
+    assert step.kind == says["kind"]
+    told = {m.name.casefold(): m for m in step.materials}
+    for names, owf, *form in says.get("m", []):
+        found = next(told.pop(n) for n in names.split("|") if n in told)
+        assert found.owf == (None if owf is None else pytest.approx(owf, rel=0.02))
+        assert not form or found.form == form[0]
+    if "m" in says:
+        assert not told
+    for key, name in FIELDS.items():
+        if key in says:
+            assert getattr(step, name) == pytest.approx(says[key], rel=0.02), name
+    assert step.minutes is None or step.minutes >= says.get("minmin", 0)
+    for name in ("water", "vessel"):
+        assert name not in says or getattr(step, name) in says[name].split("|")
+    assert "lot" not in says or says["lot"] in [m.lot for m in step.materials]
+
+
+@pytest.mark.parametrize(("line", "grams", "says"), LINES, ids=[row[0] for row in LINES])
+def test_what_was_read_is_told_so_that_it_is_read_the_same(line, grams, says):
+    if says.get("refuse"):
+        return
+    step = replace(read_step(line, fibre_g=grams), typed="")
+    weighed = [m if m.owf is None else replace(m, told=None) for m in step.materials]
+    step = replace(step, materials=weighed)
+    assert replace(read_step(line_of(step), fibre_g=grams), typed="") == step

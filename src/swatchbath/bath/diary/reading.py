@@ -1,0 +1,275 @@
+"""A diary line read into a step.
+
+A line is a treatment, a colon, and parts in any order:
+
+    line      = [beginning [":"]] part {("," | ";") part} ["note:" words]
+    beginning = "mordant" | "tannin" | "dunging" | "dye" | "overdye" | "exhaust" | "vat" | "after"
+              | "sadden" | "modifier" | "scour" | "rinse" | "wash" | "dry" ... and their verbs
+    part      = {fact | material}          facts: `facts`; materials: `naming`
+
+    dye: fresh weld 300 %, 80 C, 1 h, pH 6 strip, 1:30, in steel, rain water
+    mordant: gallnut 8 % ; alum 15 % + soda 2 %, 48 h, 60 F
+    vat: indigo, fructose, 3 dips of 10 min, 50 C, 5 days old
+    after-bath: iron liquor, jar J2, strip NJCE3, 10 min
+
+The beginning may be left out where the first material tells (alum, weld, an indigo vat). What is
+no fact, no known material and no material with an amount is asked about; a name in quotation marks
+stands for itself. It is read by hand-written rules over tokens, one a fact, since names are open
+words: a grammar made for closed languages has no place for them, nor for saying what is missing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from ...conditions.trade_words import uses_of
+from ...errors import BadValue
+from ..step import Step
+from .facts import RULES, vessel
+from .making import step_of
+from .naming import Names, fibre, on_fibre, unweighed
+from .quantities import MINUTES, UNWEIGHED, time
+from .told import Named, Told
+from .tokens import Cursor
+
+# How a line may begin, and what it then is: the treatment and what else it says.
+_BEGIN = {
+    "scour": "scour", "scoured": "scour", "scouring": "scour",
+    "mordant": "mordant", "mordanted": "mordant", "mordanting": "mordant", "premordant": "mordant",
+    "pre-mordant": "mordant", "premordanted": "mordant", "pre-mordanted": "mordant",
+    "tannin": "tannin", "tanned": "tannin", "tannin-bath": "tannin",
+    "dunging": "dunging", "dunged": "dunging",
+    "dye": "dye", "dyed": "dye", "dyeing": "dye", "dyebath": "dye", "overdye": "dye",
+    "overdyed": "dye", "over-dye": "dye", "over-dyed": "dye", "overdyeing": "dye",
+    "vat": "vat", "dip": "vat", "dipped": "vat",
+    "after": "after-bath", "after-bath": "after-bath", "afterbath": "after-bath",
+    "modifier": "after-bath", "modify": "after-bath", "modified": "after-bath",
+    "sadden": "after-bath", "saddened": "after-bath", "saddening": "after-bath",
+    "after-dip": "after-bath", "afterdip": "after-bath", "shift": "after-bath",
+    "shifted": "after-bath",
+    "rinse": "rinse", "rinsed": "rinse", "wash": "wash", "washed": "wash",
+    "dry": "dry", "dried": "dry", "drying": "dry",
+}  # fmt: skip
+_TWO_WORDS = {
+    ("dung", "bath"): "dunging", ("dye", "bath"): "dye", ("after", "bath"): "after-bath",
+    ("tannin", "bath"): "tannin", ("mordant", "bath"): "mordant", ("over", "dye"): "dye",
+    ("dip", "in"): "vat",
+}  # fmt: skip
+_WITHOUT = {
+    ("unmordanted",): "mordant", ("no", "mordant"): "mordant", ("without", "mordant"): "mordant",
+    ("not", "mordanted"): "mordant", ("without", "a", "mordant"): "mordant",
+    ("no", "tannin"): "tannin", ("no", "after-bath"): "after-bath", ("no", "dye"): "dye",
+    ("undyed",): "dye", ("no", "modifier"): "after-bath",
+}  # fmt: skip
+# How a part begins that tells of the work and not of the bath; it is kept as a note.
+_WORK = frozenset(
+    "stir stirred stirring strain strained cover covered lid cool cooled cooling rest rested "
+    "squeeze squeezed wring wrung turn turned turning gently slowly airing air aired then-cooled "
+    "outside outdoors outdoor indoors tied tie muslin mesh lift lifted removed enter entered wet "
+    "wetted let add added".split()
+)
+_RAISE = ("raise", "raised", "heat", "heated", "bring", "brought", "warmed", "up")
+
+
+def read_step(line: str, *, fibre_g: float | None = None, known: Iterable[str] = ()) -> Step:
+    """The step a diary line tells of; the line is kept beside it (`Step.typed`).
+
+    fibre_g : the dry weight of the fibre in the pot in g, for amounts in grams and water in
+    litres; a line may tell it itself ("200 g on 100 g wool"). known : names of materials that are
+    on record already and need no asking. Raises BadValue, in one sentence with the way to write
+    it, where a line can be read in two ways or holds a word that is not known.
+
+    >>> step = read_step("dye: 40 g fresh weld, 190 F, 1h30, pH 6", fibre_g=50)
+    >>> step.materials[0].owf, step.temperature_C, step.minutes
+    (80.0, 87.8, 90.0)
+    """
+    if not isinstance(line, str):
+        raise BadValue(f"A diary line is words; not {line!r}.")
+    text = " ".join(line.split())
+    if fibre_g is not None and not fibre_g > 0:  # also NaN: the weight is not known
+        fibre_g = None
+    at, told = Cursor(text), Told(text, fibre_g=fibre_g)
+    begun = _beginning(at, told)
+    names = Names(told)
+    while at.peek().kind != "end":
+        _next(at, told, names, begun)
+    names.close()
+    kind = begun or _kind_by_material(told)
+    return step_of(kind, told, frozenset(w.casefold() for w in known))
+
+
+def _beginning(at: Cursor, told: Told) -> str:
+    """The treatment a line begins with, stepped over; empty where it begins with none."""
+    for words, kind in _WITHOUT.items():
+        if at.take(*words):
+            told.tannin = kind == "tannin"
+            told.named.append(Named("none", 0, none=True))
+            return "mordant" if told.tannin else kind
+    kind = next((k for w, k in _TWO_WORDS.items() if at.take(*w)), "")
+    if not kind and at.word() in _BEGIN:
+        kind = _BEGIN[at.word()]
+        colon = at.word(1) in (":", "-", "–")
+        if not colon and kind in ("dry", "tannin", "wash"):
+            # dried weld 50 %; tannin 8 %; washing soda
+            after = at.peek(1)
+            if kind == "dry" and after.kind == "word" and uses_of(after.text):
+                return ""
+            if kind == "tannin" and after.kind != "word":
+                told.tannin = True
+                return "mordant"
+        at.at += 1
+    if not kind:
+        for rule in RULES:
+            if rule.__name__ == "bath" and rule(at, told):
+                kind = "dye"
+                if at.word() not in (":",):
+                    at.take("of")
+    if not kind:
+        return ""
+    at.take_any(("bath",))
+    at.take_any((":", "-", "–"))
+    at.take_any(("with", "in", "by", "using"))
+    if kind == "tannin":
+        told.tannin = True
+        return "mordant"
+    told.vat = kind == "vat"
+    return "dye" if told.vat else kind
+
+
+def _next(at: Cursor, told: Told, names: Names, begun: str) -> None:
+    """Step over the next thing told."""
+    token = at.peek()
+    first = at.at == 0 or at.peek(-1).part != token.part or at.peek(-1).text in (":", ";", ",")
+    if token.text in (",", ";", ":") or token.text in ("+", "&", "."):
+        names.close()
+        at.at += 1
+    elif token.text in ("note", "nb", "n.b"):
+        names.close()
+        at.at += 1
+        at.take_any((":",))
+        if at.peek().kind != "end":
+            told.note(at.line[at.peek().start :])
+        at.at = len(at.tokens) - 1
+    elif token.kind == "quoted":
+        names.quoted(at)
+    elif token.text == "then":
+        raise _two(told)
+    elif token.text in ("-", "–", "—", "−"):
+        if at.peek(1).kind == "number" and at.glued(1):
+            raise told.refuse(f"'{at.text(at.at, at.at + 2)}' is less than nothing, or a range.")
+        names.close()
+        at.at += 1
+    elif _another_treatment(at, first, begun):
+        raise _two(told)
+    elif first and token.text in _WORK and not _is_name(at):
+        names.close()
+        told.note(at.part_text(token.part))
+        while at.peek().kind != "end" and at.peek().part == token.part:
+            at.at += 1
+    elif names.bracket(at) or _reads(at, told, names):
+        pass
+    elif token.kind == "number" and at.word(1) in UNWEIGHED:
+        raise told.refuse(unweighed(at))
+    elif token.kind == "number":
+        raise told.refuse(
+            f"{at.part_text(token.part)} cannot be read: {token.text} of what? Write a unit with "
+            "each number, such as 12 %, 80 C, 60 min or pH 6."
+        )
+    elif token.kind == "sign":
+        raise told.refuse(f"'{token.text}' cannot be read; write it in words, or as note: ...")
+    else:
+        names.word(at)
+
+
+def _reads(at: Cursor, told: Told, names: Names) -> bool:
+    """Whether a fact, an amount, a form or a known name stands here; it is then stepped over."""
+    if _ramp(at, told) or fibre(at, told) or on_fibre(at, told):
+        return True
+    if names.amount(at):
+        return True
+    if vessel(at, told):
+        names.close()
+        return True
+    if at.take("tannin", "first") or at.take("tannin", "bath"):
+        told.tannin = True
+        names.close()
+        return True
+    if at.word() not in UNWEIGHED and names.phrase(at):
+        return True
+    for rule in RULES:
+        if rule(at, told):
+            names.close()
+            return True
+    if at.take("vat"):
+        told.vat = True
+        if names.open is not None and not names.open.has_amount:
+            names.open.reducer = True
+        names.close()
+        return True
+    return names.lot(at) or names.form(at)
+
+
+def _ramp(at: Cursor, told: Told) -> bool:
+    """raise to 80 C over 45 min: the heat is a fact, how long it took to get there is a note."""
+    start = at.at
+    if at.take_any(_RAISE):
+        at.take_any(("up", "slowly", "gently", "it"))
+        at.take_any(("to", "slowly"))
+        at.take_any(("the", "a"))
+        told.facts["raised in"] = at.peek().part
+        return True
+    if at.take_any(("over", "in", "within", "during")):
+        if told.facts.get("raised in") == at.peek().part and time(at) is not None:
+            told.note(at.part_text(at.tokens[start].part))
+            return True
+        at.at = start
+    return False
+
+
+def _is_name(at: Cursor) -> bool:
+    """Whether a word of work begins a part with an amount, such as cool 5 %."""
+    return at.peek(1).kind == "number" and at.word(2) not in MINUTES
+
+
+def _another_treatment(at: Cursor, first: bool, begun: str) -> bool:
+    """Whether a second treatment begins here."""
+    word = at.word()
+    if word not in _BEGIN or word in ("dip", "dipped", "vat", "after", "shift", "dyebath"):
+        begins = word in ("dip", "vat", "after") and at.word(1) == ":"
+        return begins and bool(begun or at.peek().part)
+    if at.word(1) == ":":
+        return True
+    kind = _BEGIN[word]
+    if kind == "dry" or not first:
+        return False
+    if begun in ("", "mordant") and kind == "tannin" and at.word(1) in ("first", "bath"):
+        return False
+    same = {"tannin": "mordant"}.get(kind, kind) == begun
+    return not same and not uses_of(f"{word} {at.word(1)}")
+
+
+def _two(told: Told) -> BadValue:
+    return told.refuse(
+        "two treatments are told in one line; write each on a line of its own, in their order."
+    )
+
+
+def _kind_by_material(told: Told) -> str:
+    """The treatment that the first material of a line tells, where its beginning does not."""
+    for named in told.named:
+        uses = uses_of(named.words)
+        if told.tannin and "tannin" in uses:
+            return "mordant"
+        if "dyestuff" in uses and "tannin" not in uses and "mordant" not in uses:
+            return "dye"
+        if uses == {"mordant"} or uses == {"tannin"}:
+            told.tannin |= uses == {"tannin"}
+            return "mordant"
+        break
+    ways = "mordant:, dye:, vat:, after-bath:, scour:, rinse: or wash:"
+    raise told.refuse(
+        f"it begins with no treatment, and the material tells none. Begin with {ways}, such as "
+        "dye: weld 80 %, 80 C, 1 h."
+    )
+
+
