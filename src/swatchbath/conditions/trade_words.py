@@ -44,7 +44,7 @@ def material_of(word: str) -> str | None:
     """
     named = _materials()[0]
     plain = spelt(word)
-    for phrase in (plain, *_singulars(plain)):
+    for phrase in (plain, plain.replace("-", " "), *_singulars(plain)):
         if phrase in named:
             return named[phrase]
         head, _, last = phrase.rpartition(" ")

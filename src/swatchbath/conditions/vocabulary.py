@@ -156,7 +156,8 @@ WORDS: dict[str, tuple[str, ...]] = {
         "zinc",
     ),
     "water": ("soft", "hard", "rain", "tap", "well", "distilled"),
-    "vessel": ("steel", "enamel", "glass", "plastic", "iron", "copper", "aluminium", "galvanised"),
+    "vessel": ("steel", "enamel", "glass", "plastic", "iron", "copper", "aluminium", "galvanised",
+               "brass", "ceramic"),  # fmt: skip
 }
 
 # Other words for the same thing, by column; common practice, no source.

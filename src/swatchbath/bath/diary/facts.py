@@ -33,7 +33,7 @@ _HEAT_AS = {
     ("room", "temperature"): "room temperature", ("room", "temp"): "room temperature",
     ("ambient", "temperature"): "room temperature", ("no", "heat"): "room temperature",
     ("without", "heat"): "room temperature", ("unheated",): "room temperature",
-    ("rt",): "room temperature", ("cold",): "cold", ("cool",): "cold", ("simmer",): "simmer",
+    ("rt",): "room temperature", ("cold",): "cold", ("simmer",): "simmer",
     ("simmered",): "simmer", ("simmering",): "simmer", ("boil",): "boil", ("boiled",): "boil",
     ("boiling",): "boil", ("lukewarm",): "lukewarm", ("hand", "warm"): "lukewarm",
     ("hand-warm",): "lukewarm", ("warm",): "warm", ("hot",): "hot",
@@ -154,7 +154,7 @@ def lasting(at: Cursor, told: Told) -> bool:
         at.at = start
         return False
     said = at.text(start)
-    if led in ("airing", "air", "aired") or at.take_any(("airing", "between", "apart")):
+    if led in ("airing", "air", "aired") or at.take_any(("airing", "air", "between", "apart")):
         at.take_any(("between",))
         at.take_any(("dips",))
         told.note(at.part_text(at.tokens[start].part))
@@ -216,11 +216,13 @@ def dips(at: Cursor, told: Told) -> bool:
     at.take_any((",",))
     at.take_any(("of", "at", "x", "for", "@", "à", "a", ":"))
     length = time(at)
-    if length is None or at.word() in ("airing", "between", "old", "apart"):
+    if length is None or at.word() in ("airing", "air", "between", "old", "apart"):
         at.at = back
         return True
     more = at.word() in ("and", ",", "then") and at.peek(1).kind == "number"
-    if more and at.word(2) in MINUTES and at.word(3) not in ("old", "airing", "between", "apart"):
+    if more and at.word(2) in MINUTES and at.word(3) not in (
+        "old", "airing", "air", "between", "apart"
+    ):  # fmt: skip
         raise told.refuse("dips of two lengths are told; write one line for each length.")
     told.fact("dip_minutes", length, at.text(start))
     at.take_any(("each",))
@@ -359,7 +361,9 @@ def vessel(at: Cursor, told: Told) -> bool:
             "the boil, or keep it as note: ..."
         )
     words = at.text(first, at.at) if at.at > first else ""
-    if at.word() in _POTS and (led or _of_vessel(words) or words.casefold() in _COOKERS):
+    if at.word() in _POTS and (
+        led or (words and _of_vessel(words) == words) or words.casefold() in _COOKERS
+    ):
         noun = at.take_any(tuple(_POTS))
         if words.casefold() in ("dye", ""):
             return True  # in the pot

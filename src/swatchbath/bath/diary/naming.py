@@ -23,12 +23,12 @@ FORMS = {
     "chopped": "chopped", "shredded": "shredded", "crushed": "crushed", "whole": "whole",
     "fermented": "fermented",
 }  # fmt: skip
-_LOTS = ("lot", "batch", "harvest", "delivery", "crop")
+_LOTS = ("lot", "batch", "harvest", "harvested", "delivery", "crop")
 # Words between names that say nothing by themselves.
 FILLERS = frozenset(
     "at for held hold holding kept keep in with the a an to about by on under up of using from it "
-    "was bath baths dyebath mordant only total my our as plus and & used soaked soak steeped "
-    "steep left stood dip dipped @".split()
+    "was bath baths dyebath mordant only total my our as plus and & soaked soak steeped steep left "
+    "stood dip dipped @ temp temperature time".split()
 )
 _BREAKS = frozenset("in at for with to by and & plus + on using from then".split())
 
@@ -46,7 +46,10 @@ class Names:
         if held is None:
             return
         if held.words or held.none:
-            self.told.named.append(held)
+            if held.words.casefold() in FIBRE_WORDS and not held.quoted:
+                self._fibre(held)
+            else:
+                self.told.named.append(held)
             return
         last = self.told.named[-1] if self.told.named else None
         if held.has_amount:
@@ -62,6 +65,15 @@ class Names:
                     f"{held.form} what? Name the dyestuff, such as {held.form} weld 80 %."
                 )
             last.form = held.form
+
+    def _fibre(self, held: Named) -> None:
+        """A fibre is no material of the pot: its weight counts, its name is a note."""
+        if held.grams is not None:
+            told_fibre(self.told, held.grams, f"{held.words} {held.amount}")
+        elif held.has_amount:
+            raise self.told.refuse(f"{held.amount} of {held.words}? Write the fibre's weight in g.")
+        else:
+            self.told.note(held.words)
 
     def named(self, part: int) -> Named:
         """The open name, or a new one."""
@@ -89,6 +101,10 @@ class Names:
         for name in ("percent", "grams", "ml", "strength", "grams_litre", "amount"):
             setattr(into, name, getattr(found, name))
         into.form = into.form or found.form
+        if at.word() in FORMS and at.word(1) == "weight":
+            into.form = FORMS[at.word()]
+            at.at += 2
+            into.amount = at.text(start).strip()
         return True
 
     def phrase(self, at: Cursor) -> bool:
@@ -104,6 +120,8 @@ class Names:
             head, _, last = words.rpartition(" ")
             if last in FORMS and material_of(head) == found:
                 continue  # lac extract is lac
+            if self.open is not None and material_of(self.open.words) is not None:
+                self.close()  # indigo fructose are two
             self._add(at, n)
             return True
         return False
@@ -167,27 +185,36 @@ class Names:
         if depth:
             raise self.told.refuse("a bracket is opened and not closed.")
         after = at.at
-        words = at.line[at.tokens[first].start : at.tokens[after - 1].start].strip()
         at.at = first
-        if at.word() in FORMS and at.word(1) == ")":
+        while at.at < after - 1:
+            stop = next((i for i in range(at.at, after) if at.tokens[i].text == ","), after - 1)
+            self._in_bracket(at, stop)
+            at.at = stop + 1
+        at.at = after
+        return True
+
+    def _in_bracket(self, at: Cursor, stop: int) -> None:
+        """Read what stands in brackets up to a token: a form, a lot, a code; else it is a note."""
+        first = at.at
+        words, into = at.text(first, stop), self.last()
+        if at.word() in FORMS and stop == first + 1:
             self.form(at)
         elif at.word() in _LOTS or (at.peek().kind == "number" and at.word(1) in _LOTS):
             self.lot(at)
-            if at.at < after - 1 and (into := self.last()) is not None:
-                into.lot = at.line[at.tokens[first + 1].start : at.tokens[after - 1].start].strip()
-        elif " " not in words and any(c.isdigit() for c in words) and self.last() is not None:
-            into = self.last()
-            assert into is not None
+            if at.at < stop and into is not None:
+                into.lot = at.text(first + 1, stop)
+        elif " " not in words and any(c.isdigit() for c in words) and into is not None:
             into.lot = words
         elif words:
             self.told.note(words)
-        at.at = after
-        return True
 
     def word(self, at: Cursor) -> None:
         """Read a word that nothing else knows as part of a name."""
         token = at.peek()
         if token.text in FILLERS and (self.open is None or not self.open.words):
+            at.at += 1
+            return
+        if token.text in ("bath", "dyebath", "dye") and material_of(self._words()) is not None:
             at.at += 1
             return
         if token.text in _BREAKS:
@@ -197,6 +224,9 @@ class Names:
         if token.text in UNWEIGHED:
             raise self.told.refuse(unweighed(at))
         self._add(at, 1)
+
+    def _words(self) -> str:
+        return self.open.words if self.open is not None else ""
 
     def _add(self, at: Cursor, n: int) -> None:
         """Step over n words, which are a name or go on with the open one."""
@@ -259,6 +289,9 @@ def _read_amount(at: Cursor, into: Named, told: Told) -> bool:
     if at.peek().kind == "number" and at.word(1) in MILLILITRES:
         into.ml = number(at)
         at.at += 1
+        if at.take("/", "l") or at.take("per", "litre") or at.take("a", "litre"):
+            into.ml = None
+            return True
         back = at.at
         at.take("of")
         at.take_any(("a", "an"))
@@ -332,6 +365,8 @@ def on_fibre(at: Cursor, told: Told) -> bool:
     if at.take_any(("on", "for", "per", "to")):
         at.take_any(("every",))
         weight = grams(at)
+        if weight is None and at.word() in GRAMS:
+            weight = GRAMS[at.take_any(tuple(GRAMS))]  # 4 oz per lb
         if weight:
             at.take("of")
             at.take_any(("the", "dry"))

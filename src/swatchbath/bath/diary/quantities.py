@@ -18,7 +18,7 @@ from .tokens import Cursor, value_of
 _COUNTED = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
             "twelve")  # fmt: skip
 ORDINALS = {"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}
-ABOUT = ("about", "around", "approx", "approximately", "ca", "circa", "roughly", "~", "≈", "say")
+ABOUT = ("about", "around", "approx", "approximately", "ca", "circa", "roughly", "~", "≈", "say", "c")
 MINUTES = {
     "sec": 1 / 60, "secs": 1 / 60, "second": 1 / 60, "seconds": 1 / 60,
     "min": 1, "mins": 1, "minute": 1, "minutes": 1, "m": 1, "'": 1,
@@ -63,6 +63,10 @@ def number(at: Cursor) -> float | None:
     if token.text in _COUNTED:
         at.at += 1
         return _COUNTED.index(token.text) + 1.0
+    if at.take("quarter", "of", "an"):
+        return 0.25
+    if at.take("three", "quarters", "of", "an"):
+        return 0.75
     if at.take("half", "an") or at.take("half", "a"):
         return 0.5
     if at.word() in ("a", "an"):

@@ -38,7 +38,7 @@ _BEGIN = {
     "mordant": "mordant", "mordanted": "mordant", "mordanting": "mordant", "premordant": "mordant",
     "pre-mordant": "mordant", "premordanted": "mordant", "pre-mordanted": "mordant",
     "tannin": "tannin", "tanned": "tannin", "tannin-bath": "tannin",
-    "dunging": "dunging", "dunged": "dunging",
+    "dunging": "dunging", "dunged": "dunging", "dung": "dunging",
     "dye": "dye", "dyed": "dye", "dyeing": "dye", "dyebath": "dye", "overdye": "dye",
     "overdyed": "dye", "over-dye": "dye", "over-dyed": "dye", "overdyeing": "dye",
     "vat": "vat", "dip": "vat", "dipped": "vat",
@@ -109,6 +109,8 @@ def _beginning(at: Cursor, told: Told) -> str:
     if not kind and at.word() in _BEGIN:
         kind = _BEGIN[at.word()]
         colon = at.word(1) in (":", "-", "–")
+        if at.word() == "dung" and not colon:
+            return ""
         if not colon and kind in ("dry", "tannin", "wash"):
             # dried weld 50 %; tannin 8 %; washing soda
             after = at.peek(1)
@@ -161,7 +163,7 @@ def _next(at: Cursor, told: Told, names: Names, begun: str) -> None:
         at.at += 1
     elif _another_treatment(at, first, begun):
         raise _two(told)
-    elif first and token.text in _WORK and not _is_name(at):
+    elif first and token.text in _WORK and not _is_name(at) and not _names_some(at):
         names.close()
         told.note(at.part_text(token.part))
         while at.peek().kind != "end" and at.peek().part == token.part:
@@ -175,6 +177,9 @@ def _next(at: Cursor, told: Told, names: Names, begun: str) -> None:
             f"{at.part_text(token.part)} cannot be read: {token.text} of what? Write a unit with "
             "each number, such as 12 %, 80 C, 60 min or pH 6."
         )
+    elif token.text in ("=", "/", "*", "•"):
+        names.close()
+        at.at += 1
     elif token.kind == "sign":
         raise told.refuse(f"'{token.text}' cannot be read; write it in words, or as note: ...")
     else:
@@ -229,6 +234,12 @@ def _ramp(at: Cursor, told: Told) -> bool:
 def _is_name(at: Cursor) -> bool:
     """Whether a word of work begins a part with an amount, such as cool 5 %."""
     return at.peek(1).kind == "number" and at.word(2) not in MINUTES
+
+
+def _names_some(at: Cursor) -> bool:
+    """Whether something known is named in the rest of this part, so that it is no mere remark."""
+    rest = [t for t in at.tokens[at.at + 1 :] if t.part == at.peek().part]
+    return any(t.text == "%" or (t.kind == "word" and uses_of(t.text)) for t in rest)
 
 
 def _another_treatment(at: Cursor, first: bool, begun: str) -> bool:
