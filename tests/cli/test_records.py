@@ -78,4 +78,4 @@ def test_a_vat_is_told_with_its_caution_and_shown_as_a_vat(lib):
     code = json.loads(run("pot", *words, "--json", "--library", lib).stdout)["swatches"][0]["code"]
     said = " ".join(run("show", code, "--library", lib).stdout.split())
     assert "away from acid" in said and "goggles and gloves at a vat" in said
-    assert "The indigo was a vat: hydrosulphite, 3 dips of 10 min, 50 °C." in said
+    assert "Dip in a vat of indigo, reduced with hydrosulphite, 3 dips of 10 min, 50 °C." in said

@@ -92,19 +92,24 @@ def refusals(conditions: Mapping[str, Any]) -> list[str]:
     return issues + _vessel(conditions, words)
 
 
+# Columns of what is given before the dye and in its bath, besides the dyestuffs.
+_BEFORE_OR_IN = ("mordant", "tannin", "assist", "mordant_assist")
+
+
 @lru_cache(maxsize=8192)
 def _weighed(words: Words) -> tuple[tuple[str, str], ...]:
     """The amount columns of what a bath names, each with its word; without what is made up to a
     pH, and without rinses, heat and the like, which are not weighed."""
     conditions, found = dict(words), []
     pairs = [("mordant", "mordant_owf"), ("tannin", "tannin_owf"), ("assist", "assist_owf")]
+    pairs += [("mordant_assist", "mordant_assist_owf")]
     for base, amount in (("dyestuff", "dye_owf"), ("modifier", "modifier_owf")):
         pairs += [(base + s, amount + s) for s in slots(conditions, base)]
     for name, amount in pairs:
         word = conditions.get(name)
         if not given(word):
             continue
-        added = name == "assist" or name.startswith("modifier")
+        added = name.endswith("assist") or name.startswith("modifier")
         if added and any(is_a(word, m) for m in _BY_PH):
             continue
         if not name.startswith("modifier") or not set(plain(word).split()) & _UNWEIGHED:
@@ -128,7 +133,7 @@ def _refused(words: Words) -> tuple[str, ...]:
     conditions, issues = dict(words), []
     fibre = conditions.get("fibre")
     protein, silk = family(fibre) == "protein", is_silk(fibre)
-    additions = [conditions.get(n) for n in ("mordant", "tannin", "assist")]
+    additions = [conditions.get(n) for n in _BEFORE_OR_IN]
     after = [word for _, word in after_baths(conditions)]
     for word in [*additions, *after]:
         never = [m for m in words_of()["never_suggested"] if is_a(word, m)]
@@ -206,7 +211,7 @@ def _vessel_words(words: Words) -> tuple[tuple[str, ...], bool, bool]:
 def _iron_columns(words: Words) -> tuple[str, ...]:
     """The columns that hold amounts of iron."""
     conditions = dict(words)
-    pairs = [("mordant", "mordant_owf"), ("assist", "assist_owf")]
+    pairs = [(n, f"{n}_owf") for n in _BEFORE_OR_IN if n != "tannin"]
     pairs += [(f"modifier{s}", f"modifier_owf{s}") for s in slots(conditions, "modifier")]
     return tuple(owf for name, owf in pairs if is_a(conditions.get(name), "iron"))
 
@@ -227,6 +232,7 @@ def _fixed_caps(words: Words, hot: bool, browns: bool) -> tuple[Cap, ...]:
     conditions = dict(words)
     found = [*_heat(conditions, browns), *_pH(conditions, hot), *_time(conditions, hot)]
     amounts = [("mordant_owf", "mordant"), ("tannin_owf", "tannin"), ("assist_owf", "addition")]
+    amounts += [("mordant_assist_owf", "addition")]
     amounts += [(f"dye_owf{s}", "dyestuff") for s in slots(conditions, "dyestuff")]
     for column, name in amounts:
         most = cap(f"{name} amount")

@@ -37,7 +37,7 @@ def all_cautions() -> tuple[Caution, ...]:
 
 def _facts(conditions: Mapping[str, Any]) -> set[str]:
     """Which of the situations in the data hold for a bath."""
-    used = [conditions.get(n) for n in ("mordant", "tannin", "assist")]
+    used = [conditions.get(n) for n in ("mordant", "tannin", "assist", "mordant_assist")]
     used += [word for _, word in materials.after_baths(conditions)]
     used += materials.vats(conditions)
     dyes = materials.dyestuffs(conditions)

@@ -70,7 +70,7 @@ def soda_question(conditions: Mapping[str, Any]) -> str:
 
     Soda ash and washing soda crystals differ by the water in the crystals.
     """
-    pairs = [("assist", "assist_owf")]
+    pairs = [("assist", "assist_owf"), ("mordant_assist", "mordant_assist_owf")]
     pairs += [(f"modifier{s}", f"modifier_owf{s}") for s in slots(conditions, "modifier")]
     for name, owf in pairs:
         amount = conditions.get(owf)

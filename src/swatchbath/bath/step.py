@@ -121,7 +121,9 @@ class Step:
         return self.kind == "dye" and self._dipped()
 
     def _dipped(self) -> bool:
-        return any(_known(v) for v in (self.vat, self.dips, self.dip_minutes, self.vat_days, self.vat_with))
+        return any(
+            _known(v) for v in (self.vat, self.dips, self.dip_minutes, self.vat_days, self.vat_with)
+        )
 
 
 def _known(value: Any) -> bool:

@@ -190,7 +190,15 @@ _BASE: tuple[Column, ...] = (
     _amount("mordant_owf", "mordant", (1, 30), _MORDANT),
     _heat("mordant_C", "The heat the mordant bath was held at."),
     _minutes("mordant_minutes", "How long the fibre lay in the mordant.", None, None),
-    _word("assist", "What was added to the bath: cream of tartar, chalk ... or none."),
+    _word(
+        "mordant_assist",
+        "What was added to the mordant bath: cream of tartar, soda ... or none.",
+        "assist",
+    ),
+    _amount(
+        "mordant_assist_owf", "that addition", (0.5, 20), Scale(0.0, 10.0, log=True, origin=1.0)
+    ),
+    _word("assist", "What was added to the dye bath: cream of tartar, chalk ... or none."),
     _amount("assist_owf", "that addition", (0.5, 20), Scale(0.0, 10.0, log=True, origin=1.0)),
     _pH("pH", "pH of the dye bath, as read with the fibre in it.", Scale(3.0, 10.0), None),
     _word("pH_read", "How the pH was read: strip or meter."),
@@ -221,6 +229,8 @@ _BASE: tuple[Column, ...] = (
         Scale(1.0, 3.0),
         whole=True,
     ),
+    Column("bath_of", "", "text", "The pot whose liquor it was, of a second or third bath."),
+    _pH("pH_end", "pH of the dye bath when the fibre came out.", None, None),
     _days("stock_days", "Age of the stock or liquor the dye bath was made of."),
     _word("vat", "The kind of vat, where it was dipped in one and not dyed in a bath."),
     Column("vat_dips", "", "number", "How often it was dipped.", (1, 200), (1, 20), whole=True),
@@ -240,6 +250,15 @@ _BASE: tuple[Column, ...] = (
         "category",
         "The swatch that is this liquor's test strip: home-made liquors have no known strength, "
         "and are compared by their strips.",
+    ),
+    Column(
+        "modifier_before",
+        "",
+        "number",
+        "Number of the dyestuff that went over it; empty for an after-bath that came last.",
+        (1, 9),
+        (1, 9),
+        whole=True,
     ),
     _pH("modifier_pH", "pH of that after-bath, as read.", Scale(2.0, 12.0)),
     _minutes("modifier_minutes", "How long it lay in that after-bath.", _NAN, _AFTER_MINUTES),
@@ -272,6 +291,7 @@ _NUMBERED = {
     "modifier_owf": "Amount in that earlier after-bath ({k} from the end).",
     "modifier_lot": "Which jar, in that earlier after-bath ({k} from the end).",
     "modifier_strip": "The test strip of that earlier after-bath ({k} from the end).",
+    "modifier_before": "Number of the dyestuff that went over that earlier after-bath.",
     "modifier_pH": "pH of that earlier after-bath ({k} from the end).",
     "modifier_minutes": "Time in that earlier after-bath ({k} from the end).",
 }

@@ -58,6 +58,7 @@ def look_across(
         "modifier_owf": "modifier",
         "tannin_owf": "tannin",
         "assist_owf": "assist",
+        "mordant_assist_owf": "mordant_assist",
     }
     for amount_name in table.columns:
         base = re.sub(r"_[2-9]$", "", str(amount_name))

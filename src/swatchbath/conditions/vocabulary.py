@@ -156,8 +156,18 @@ WORDS: dict[str, tuple[str, ...]] = {
         "zinc",
     ),
     "water": ("soft", "hard", "rain", "tap", "well", "distilled"),
-    "vessel": ("steel", "enamel", "glass", "plastic", "iron", "copper", "aluminium", "galvanised",
-               "brass", "ceramic"),  # fmt: skip
+    "vessel": (
+        "steel",
+        "enamel",
+        "glass",
+        "plastic",
+        "iron",
+        "copper",
+        "aluminium",
+        "galvanised",
+        "brass",
+        "ceramic",
+    ),  # fmt: skip
 }
 
 # Other words for the same thing, by column; common practice, no source.

@@ -34,8 +34,9 @@ from .photo.check import check
 from .photo.in_frame import InFrame
 from .photo.measure import measure, measure_typed, measured_as_dict
 from .photo.sheet import sheet, sheet_typed
+from .text.bath_words import bath_words
 from .text.notes import note_lines, typed_words
-from .text.wording import bath_words, chance_words
+from .text.wording import chance_words
 
 __all__ = [
     "ROUNDING",

@@ -120,6 +120,8 @@ MADDER = {
     "mordant_owf": 15.0,
     "mordant_C": 50.0,
     "mordant_minutes": 60.0,
+    "mordant_assist": "washing soda",
+    "mordant_assist_owf": 2.0,
     "dyestuff": "madder",
     "dyestuff_lot": "M25",
     "dye_owf": 50.0,

@@ -133,12 +133,13 @@ def test_records_of_an_older_layout_are_brought_up_to_date(tmp_path):
     path = tmp_path / "out" / "records.json"
     values = json.loads(path.read_text(encoding="utf-8"))
     later = {
-        "step": ("pH_read", "stock_days", "vat", "dips", "dip_minutes", "vat_days", "typed"),
-        "material": ("strip",),
+        "step": ("pH_read", "stock_days", "vat", "dips", "dip_minutes", "vat_days", "typed",
+                 "heat", "duration", "litres", "pH_end", "pot", "vat_with"),
+        "material": ("strip", "told"),
         "swatch": ("pot_position", "typed", "binned"),
         "measurement": ("days", "binned", "degrees"),
         "photo": ("camera_name", "sitting", "taken", "frame"),
-    }
+    }  # fmt: skip
     keep = ("photo", "lot", "swatch", "step", "material", "measurement")
     tables = {n: t for n, t in values["tables"].items() if n in keep}
     for name, gone in later.items():

@@ -1,27 +1,33 @@
 """The facts of a bath in a diary line: one rule each, which steps over what it reads.
 
-    pH       = "pH" number [strip | meter] ["->" number]
-    heat     = number "C" | "cold" | "simmer" | "boil" | "room temperature"
-    time     = number "h" | "overnight"
-    dips     = number "dips" ["of" time] | "dipped" number "times"
-    liquor   = "1:" number | number "l" ["of water"]
-    bath     = "second bath" | "bath" number | "exhaust" ["bath" number] ["of pot" CODE]
-    water    = "rainwater" | "hard water"
-    vessel   = ["in" "a"] words "pot" | "in steel"
-    lot      = "lot" CODE | "jar" CODE | "strip" CODE | NUMBER "harvest"
+pH       = "pH" number [strip | meter] ["->" number]
+heat     = number "C" | "cold" | "simmer" | "boil" | "room temperature"
+time     = number "h" | "overnight"
+dips     = number "dips" ["of" time] | "dipped" number "times"
+liquor   = "1:" number | number "l" ["of water"]
+bath     = "second bath" | "bath" number | "exhaust" ["bath" number] ["of pot" CODE]
+water    = "rainwater" | "hard water"
+vessel   = ["in" "a"] words "pot" | "in steel"
+lot      = "lot" CODE | "jar" CODE | "strip" CODE | NUMBER "harvest"
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
-from ...conditions.trade_words import material_of
 from ...conditions.vocabulary import WORDS, meaning
 from .quantities import (
-    LITRES, MINUTES, ORDINALS, OVERNIGHT_MINUTES, heat, number, time,
+    LITRES,
+    MINUTES,
+    ORDINALS,
+    OVERNIGHT_MINUTES,
+    heat,
+    number,
+    time,
 )  # fmt: skip
-from .told import Told
 from .tokens import Cursor
+from .told import Told
+from .vessels import WATERS, vessel, water
 
 # Degrees of what is told in words: water boils at 100 C and a room has about 20; a simmer is taken
 # as 90 C, the hottest that wool is held at (common practice, no source). Others are no number.
@@ -39,15 +45,6 @@ _HEAT_AS = {
     ("hand-warm",): "lukewarm", ("warm",): "warm", ("hot",): "hot",
     ("in", "the", "sun"): "sun", ("solar",): "sun",
 }  # fmt: skip
-_POTS = frozenset(
-    "pot pots pan pans kettle kettles bucket buckets jar vessel cauldron crock crockpot basin tub "
-    "cooker saucepan boiler urn bowl tin barrel container dyepot stockpot".split()
-)
-WATERS = {"rain": "rain", "rainwater": "rain", "soft": "soft", "hard": "hard", "tap": "tap",
-          "well": "well", "distilled": "distilled", "deionised": "distilled", "spring": "spring",
-          "deionized": "distilled", "demineralised": "distilled", "river": "river",
-          "lake": "lake", "sea": "sea", "snow": "snow", "softened": "soft",
-          "filtered": "filtered"}  # fmt: skip
 _READ = {"strip": "strip", "strips": "strip", "paper": "strip", "litmus": "strip",
          "meter": "meter", "metre": "meter"}  # fmt: skip
 
@@ -106,7 +103,7 @@ def _stray(at: Cursor) -> bool:
     after = at.peek(1)
     alone = after.kind == "end" or after.text in (",", ";")
     known = (at.word(),) in _HEAT_AS or at.word() in ("overnight", "exhaust", "rainwater")
-    return alone and not known and not meaning("water", at.word()) in WORDS["water"]
+    return alone and not known and meaning("water", at.word()) not in WORDS["water"]
 
 
 def warmth(at: Cursor, told: Told) -> bool:
@@ -331,74 +328,6 @@ def _pot(at: Cursor, told: Told) -> bool:
         return True
     at.at = start
     return False
-
-
-def water(at: Cursor, told: Told) -> bool:
-    """rainwater, hard water, in water."""
-    start = at.at
-    at.take_any(("in", "with"))
-    kind = at.take_any(tuple(WATERS))
-    if kind and (kind == "rainwater" or at.take("water")):
-        told.fact("water", WATERS[kind], at.text(start))
-        return True
-    if not kind and at.take("water"):
-        return True
-    at.at = start
-    return False
-
-
-def vessel(at: Cursor, told: Told) -> bool:
-    """in a copper pot, stainless steel pan, in steel."""
-    start = at.at
-    led = bool(at.take("in"))
-    article = at.take_any(("a", "an", "the", "my", "our"))
-    first = at.at
-    while at.peek().kind == "word" and at.word() not in _POTS and at.at - first < 4:
-        at.at += 1
-    if at.peek(-1).text == "pressure" or at.word() == "pressure":
-        raise told.refuse(
-            "what a pressure vessel does is not known here, and such a pot can burst; dye below "
-            "the boil, or keep it as note: ..."
-        )
-    words = at.text(first, at.at) if at.at > first else ""
-    if at.word() in _POTS and (
-        led or (words and _of_vessel(words) == words) or words.casefold() in _COOKERS
-    ):
-        noun = at.take_any(tuple(_POTS))
-        if words.casefold() in ("dye", ""):
-            return True  # in the pot
-        told.fact("vessel", _of_vessel(words) or f"{words} {noun}", at.text(start))
-        return True
-    at.at = first
-    if article or at.peek().kind != "word":
-        at.at = start
-        return False
-    for n in (2, 1):
-        words = at.text(first, min(first + n, len(at.tokens) - 1))
-        alone = at.peek(n).kind == "end" or at.word(n) in (",", ";")
-        begun = at.peek(-1).part != at.peek().part or at.peek(-1).text in (",", ";")
-        # Copper by itself may be a mordant; steel is none.
-        sure = led or (begun and material_of(words) is None)
-        if alone and sure and meaning("vessel", words) in WORDS["vessel"]:
-            at.at = first + n
-            told.fact("vessel", words, at.text(start))
-            return True
-    at.at = start
-    return False
-
-
-# Vessels that are called by what they are for.
-_COOKERS = ("slow", "crock", "jam", "preserving", "canning", "stock", "soup", "rice")
-
-
-def _of_vessel(words: str) -> str:
-    """What a vessel is made of, in the words told: stainless steel of a big stainless steel pot."""
-    told = words.split()
-    for n in (2, 1):
-        last = " ".join(told[-n:])
-        if told and meaning("vessel", last) in WORDS["vessel"]:
-            return last
-    return ""
 
 
 # In the order they are tried; what stands for two things is read by the first that fits.

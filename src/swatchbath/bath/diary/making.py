@@ -74,7 +74,9 @@ def _settle(facts: dict[str, Any], told: Told, kind: str) -> None:
         facts["temperature_C"] = HEAT_WORDS[heat]
     degrees = None if heat is None else HEAT_WORDS[heat]
     if degrees is not None and abs(facts["temperature_C"] - degrees) > _WORD_APART:
-        raise told.refuse(f"'{heat}' and {facts['temperature_C']:g} C do not go together; keep one.")
+        raise told.refuse(
+            f"'{heat}' and {facts['temperature_C']:g} C do not go together; keep one."
+        )
     rest, said = facts.pop("resting word", None), facts.pop("resting said", "")
     if told.resting is not None:
         if "minutes" in facts:
@@ -271,4 +273,3 @@ def _check(facts: dict[str, Any], told: Told) -> None:
     for pair in (("pH_read", "pH"),):
         if pair[0] in facts and pair[1] not in facts and "pH_end" not in facts:
             raise told.refuse("a strip or meter is told and no pH.")
-

@@ -1,9 +1,9 @@
 """Numbers with their units in a diary line: read from a place in it, or not there.
 
-    number   = NUMBER | "one" | "two" ... | "a" | "an" | "half a"
-    time     = number unit [number unit | "and a half" | NUMBER] | "overnight"
-    heat     = [about] number ("C" | "F" | "°" | "degrees" ...)
-    weight   = number ("%" [of the weight of fibre] | "g" | "kg" | "oz" | "lb" | "mg")
+number   = NUMBER | "one" | "two" ... | "a" | "an" | "half a"
+time     = number unit [number unit | "and a half" | NUMBER] | "overnight"
+heat     = [about] number ("C" | "F" | "°" | "degrees" ...)
+weight   = number ("%" [of the weight of fibre] | "g" | "kg" | "oz" | "lb" | "mg")
 """
 
 from __future__ import annotations
@@ -18,7 +18,19 @@ from .tokens import Cursor, value_of
 _COUNTED = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
             "twelve")  # fmt: skip
 ORDINALS = {"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}
-ABOUT = ("about", "around", "approx", "approximately", "ca", "circa", "roughly", "~", "≈", "say", "c")
+ABOUT = (
+    "about",
+    "around",
+    "approx",
+    "approximately",
+    "ca",
+    "circa",
+    "roughly",
+    "~",
+    "≈",
+    "say",
+    "c",
+)
 MINUTES = {
     "sec": 1 / 60, "secs": 1 / 60, "second": 1 / 60, "seconds": 1 / 60,
     "min": 1, "mins": 1, "minute": 1, "minutes": 1, "m": 1, "'": 1,
@@ -121,7 +133,7 @@ def time(at: Cursor) -> float | None:
             total += again or 0.0
         else:
             at.at = more
-    return float(f"{total:.6g}")
+    return float(f"{total:.10g}")
 
 
 def _ends(at: Cursor) -> bool:

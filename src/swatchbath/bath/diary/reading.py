@@ -25,12 +25,14 @@ from collections.abc import Iterable
 from ...conditions.trade_words import uses_of
 from ...errors import BadValue
 from ..step import Step
-from .facts import RULES, vessel
+from .amounts import fibre, on_fibre, unweighed
+from .facts import RULES
 from .making import step_of
-from .naming import Names, fibre, on_fibre, unweighed
+from .naming import Names
 from .quantities import MINUTES, UNWEIGHED, time
-from .told import Named, Told
 from .tokens import Cursor
+from .told import Named, Told
+from .vessels import vessel
 
 # How a line may begin, and what it then is: the treatment and what else it says.
 _BEGIN = {
@@ -282,5 +284,3 @@ def _kind_by_material(told: Told) -> str:
         f"it begins with no treatment, and the material tells none. Begin with {ways}, such as "
         "dye: weld 80 %, 80 C, 1 h."
     )
-
-

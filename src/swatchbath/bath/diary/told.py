@@ -54,8 +54,8 @@ class Told:
         """Keep a fact; BadValue where another one of its kind was told."""
         if name in self.facts and self.facts[name] != value:
             raise BadValue(
-                f"In '{self.line}': '{said}' is told beside another of its kind; keep one, or write "
-                "two lines where they were two treatments."
+                f"In '{self.line}': '{said}' is told beside another of its kind; keep one, or "
+                "write two lines where they were two treatments."
             )
         self.facts[name] = value
 

@@ -13,7 +13,8 @@ from ...colorimetry.words import colour_words, difference_words
 from ...library import Library, Swatch
 from ...predict.delivery.lots import checks_of
 from ..photo.own_pieces import as_piece
-from ..text.wording import bath_words, plain, screen
+from ..text.bath_words import bath_words
+from ..text.wording import plain, screen
 from .delivery_model import quoted
 from .learn import LibraryModel
 from .suggest import weighed
@@ -64,7 +65,7 @@ class CheckSwatch:
         return {
             "code": self.swatch.code,
             "name": self.swatch.name,
-            "bath": " ".join(bath_words(self.swatch.conditions, brief=True)),
+            "bath": " ".join(bath_words(self.swatch.conditions, self.swatch.steps, brief=True)),
             "expected": {"lab": self.expected.tolist()} | screen(self.expected),
             "read": {"lab": self.read.tolist()} | screen(self.read),
             "delta_e2000": float(delta_e2000(self.read, self.expected)),

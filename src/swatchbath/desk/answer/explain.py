@@ -19,8 +19,9 @@ from ...paper.effect_charts import curve_chart, matters_chart
 from ...predict.explain import effects
 from ...predict.explain.confounding import ConfoundedGroup, confounded_groups
 from ...predict.explain.residuals import Residual, worst_residuals
+from ..text.bath_words import bath_words
 from ..text.parse import parse_limits
-from ..text.wording import bath_words, plain, screen
+from ..text.wording import plain, screen
 from .learn import LibraryModel, learn
 
 # Curves shown at the most; a curve that moves the colour by less than this (CIEDE2000) is told in

@@ -12,8 +12,9 @@ from ...errors import BadValue
 from ...library import Library, Swatch, swatch_row, write_table
 from ..photo.in_frame import NOTHING_MORE, InFrame
 from ..photo.shade import refuse_without_photo, shade_in_photo
+from ..text.bath_words import bath_words
 from ..text.parse import Target, parse_target
-from ..text.wording import bath_words, plain, screen
+from ..text.wording import plain, screen
 from .own_yarn import NO_YARN, OwnYarn, own_yarn_for
 
 
@@ -38,7 +39,7 @@ class FoundSwatch:
             "delta_e2000": self.delta_e2000,
             "words": self.words,
             "conditions": plain(self.swatch.conditions),
-            "bath": " ".join(bath_words(self.swatch.conditions, brief=True)),
+            "bath": " ".join(bath_words(self.swatch.conditions, self.swatch.steps, brief=True)),
         } | shown
 
 

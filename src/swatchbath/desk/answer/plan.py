@@ -15,8 +15,9 @@ from ...predict.pot_day.schedule import PotDay, pot_day
 from ...predict.pot_day.weighing import weighable_sample, weighed
 from ...predict.search.batch import parse_room
 from ...predict.search.experiment import predict_again
+from ..text.bath_words import bath_words
 from ..text.parse import Target, parse_limits, parse_target
-from ..text.wording import bath_words, chance_words, screen
+from ..text.wording import chance_words, screen
 from .delivery_model import DeliveryNote, learn_for
 from .learn import LibraryModel
 from .suggest import ROUNDING, out_of_reach

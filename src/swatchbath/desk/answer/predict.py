@@ -17,7 +17,8 @@ from .delivery_model import DeliveryNote, learn_for
 from .learn import LibraryModel
 
 # What somebody who tells of a bath leaves out because there was none of it.
-_NOT_NAMED = {"tannin": "none", "assist": "none", "modifier": "none"}
+_NOT_NAMED = {"tannin": "none", "assist": "none", "mordant_assist": "none",
+              "modifier": "none"}  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,8 @@ from ...bath.cautions import cautions_for
 from ...bath.diary.telling import line_of
 from ...library import Library
 from ..photo.measure import measured_as_dict
-from ..text.wording import bath_words, plain, waits_of
+from ..text.bath_words import bath_words
+from ..text.wording import plain, waits_of
 
 
 def show(library: Library, key: str) -> dict[str, Any]:
@@ -16,7 +17,7 @@ def show(library: Library, key: str) -> dict[str, Any]:
     swatch = library.swatch(key)
     return {n: getattr(swatch, n) for n in ("code", "name", "lot", "part", "session")} | {
         "conditions": plain(swatch.conditions),
-        "bath": bath_words(swatch.conditions),
+        "bath": bath_words(swatch.conditions, swatch.steps),
         "measurements": [
             {"number": number, "state": state, "photo": photo, "days": days}
             | measured_as_dict(swatch.code, reading)

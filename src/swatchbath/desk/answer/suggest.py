@@ -16,8 +16,9 @@ from ...library import Library
 from ...predict import Suggestion, Suggestions
 from ..photo.in_frame import NOTHING_MORE, InFrame
 from ..photo.shade import refuse_without_photo, shade_in_photo
+from ..text.bath_words import bath_words
 from ..text.parse import Target, parse_limits, parse_steps, parse_target
-from ..text.wording import bath_words, chance_words, screen
+from ..text.wording import chance_words, screen
 from .delivery_model import DeliveryNote, learn_for
 from .find import FoundSwatch
 from .learn import LibraryModel
@@ -36,6 +37,7 @@ ROUNDING: dict[str, float] = {
     "mordant_owf": 1.0,
     "tannin_owf": 1.0,
     "assist_owf": 1.0,
+    "mordant_assist_owf": 1.0,
     "modifier_owf": 0.5,
     "liquor_ratio": 5.0,
     "bath_number": 1.0,
@@ -228,7 +230,7 @@ def suggest_typed(
 
 
 # What is weighed by the weight of the fibre, in the order in which it is done.
-_WEIGHED = ("tannin", "mordant", "assist", "dyestuff", "modifier")
+_WEIGHED = ("tannin", "mordant", "mordant_assist", "dyestuff", "assist", "modifier")
 
 
 def weighed(conditions: Mapping[str, Any], grams: float) -> list[str]:
@@ -250,5 +252,5 @@ def _rank(name: str) -> int:
 
 
 def _owf(name: str) -> str:
-    base, _, slot = name.partition("_")
-    return ("dye" if base == "dyestuff" else base) + "_owf" + (f"_{slot}" if slot else "")
+    base = name.rstrip("0123456789").rstrip("_")
+    return ("dye" if base == "dyestuff" else base) + "_owf" + name.removeprefix(base)

@@ -12,6 +12,7 @@ from typing import Any
 
 import pandas as pd
 
+from ...bath.diary.telling import line_of
 from ...colorimetry.covariance import give_or_take
 from ...errors import BadTable, BadValue, LibraryError, NotFound
 from ...library import Library, Swatch, is_library, write_table
@@ -24,8 +25,9 @@ _LAYOUT = """This folder holds a whole library of swatchbath as plain files.
 
 swatches.csv   One row a swatch, for a spreadsheet: code, name, lot, part, dye day, what it waits
                for, its latest dry colour (CIELAB, D65, 2 degree observer unless the columns light
-               and observer say otherwise), then the condition columns as swatchbath record
-               --columns describes them, and columns of your own. Empty: not known; none: there
+               and observer say otherwise), then the treatments in their order as diary lines
+               with a | between, the condition columns as swatchbath record --columns describes
+               them, and columns of your own. Empty: not known; none: there
                was none. A cell a spreadsheet would run as a formula has an apostrophe before it.
 readings.csv   One row a measurement: swatch, state (wet, dry ...), days since dyeing, photo, rung
                (how it was measured), L, a, b, and give_or_take (CIEDE2000, two in three within).
@@ -121,8 +123,12 @@ def _swatch_row(swatch: Swatch) -> dict[str, Any]:
         colour = dict(zip(("L", "a", "b"), (round(float(v), 2) for v in m.lab), strict=True))
         colour |= {"rung": m.rung, "light": m.light, "observer": m.observer}
     # A column of her own may be called as one of these is.
-    own = {k if k not in (*row, *colour) else f"own {k}": v for k, v in swatch.conditions.items()}
-    return row | colour | plain(own)
+    own = {
+        k if k not in (*row, *colour, "treatments") else f"own {k}": v
+        for k, v in swatch.conditions.items()
+    }
+    treatments = " | ".join(line_of(step) for step in swatch.steps)
+    return row | colour | {"treatments": treatments} | plain(own)
 
 
 def _reading_rows(swatch: Swatch) -> list[dict[str, Any]]:

@@ -49,46 +49,6 @@ def screen(lab: Any) -> dict[str, Any]:
 _BEFORE = ("untreated", "superwash", "raw", "degummed", "scoured", "bleached", "mercerised")
 
 
-# What a bath in one line leaves out, because it seldom tells two baths apart.
-_LEFT_OUT = ("fibre_g", "water", "vessel", "wash_pH", "liquor_ratio")
-
-
-def bath_words(conditions: Mapping[str, Any], *, brief: bool = False) -> list[str]:
-    """A bath in a dyer's words, one line a treatment, in the order it is done. brief : without
-    water, vessel and the like."""
-    c = plain(conditions)
-    if brief:
-        c = {n: v for n, v in c.items() if n not in _LEFT_OUT}
-    lines = [_before_dyeing(c)]
-    for n, dyes in enumerate(_dye_baths(c)):
-        parts = [("Dye with " if n == 0 else "Dye over with ") + " and ".join(dyes)]
-        if n == 0:
-            parts += [
-                _unit(c, "pH", "pH {:g}"),
-                _unit(c, "temperature_C", "{:g} °C"),
-                _unit(c, "minutes", "{:g} min"),
-                _unit(c, "liquor_ratio", "{:g} litres a kg"),
-                f"bath number {c['bath_number']:g}" if c.get("bath_number", 1) > 1 else "",
-                f"{c['water']} water" if "water" in c else "",
-                f"in {c['vessel']}" if "vessel" in c else "",
-            ]
-        lines.append(_joined(parts))
-    after = [s for s in ("", *(f"_{i}" for i in range(2, 10))) if _there(c, f"modifier{s}")]
-    for slot in reversed(after):  # the last after-bath has no number, the one before it is 2
-        lines.append(
-            _joined(
-                [
-                    "After-bath of " + _amount(c, f"modifier{slot}", f"modifier_owf{slot}"),
-                    _unit(c, f"modifier_pH{slot}", "pH {:g}"),
-                    _unit(c, f"modifier_minutes{slot}", "{:g} min"),
-                ]
-            )
-        )
-    if "wash_pH" in c:
-        lines.append(f"Wash at pH {c['wash_pH']:g}.")
-    return lines
-
-
 def plant_words(conditions: Mapping[str, Any]) -> str:
     """What a swatch was dyed with, in short: "weld and madder, then indigo"; "" where not told."""
     c = plain(conditions)
@@ -110,50 +70,8 @@ def fibre_words(conditions: Mapping[str, Any]) -> str:
     return f"{form} {fibre}" if form in _BEFORE else f"{fibre} ({form})"
 
 
-def _before_dyeing(c: Mapping[str, Any]) -> str:
-    fibre = fibre_words({"fibre": "fibre"} | dict(c))
-    if "fibre_g" in c:
-        fibre = f"{c['fibre_g']:g} g of {fibre}"
-    roles = [r for r in ("tannin", "mordant") if _there(c, r)]
-    if roles:
-        given = ", then ".join(_amount(c, r, f"{r}_owf") for r in roles)
-        return f"Mordant {fibre} with {given}." if "mordant" in roles else f"Give {fibre} {given}."
-    none = "without a mordant" if c.get("mordant") == "none" else "mordant not noted"
-    return f"Take {fibre}, {none}."
-
-
-def _dye_baths(c: Mapping[str, Any]) -> list[list[str]]:
-    """What went in together, one list a dye bath; what went over comes in a list of its own."""
-    baths: list[list[str]] = [[]]
-    for slot in ("", *(f"_{i}" for i in range(2, 10))):
-        if "dyestuff" + slot not in c:
-            continue
-        parts = [str(c[k + slot]) for k in ("dyestuff_form", "dyestuff_lot") if _there(c, k + slot)]
-        words = _amount(c, "dyestuff" + slot, "dye_owf" + slot)
-        words += f" ({', '.join(parts)})" if parts else ""
-        if slot and c.get(f"dye{slot}_how") == "over":
-            baths.append([words])
-        else:
-            baths[-1].append(words)
-    if _there(c, "assist"):
-        baths[0].append(_amount(c, "assist", "assist_owf"))
-    return [b for b in baths if b] or [["a dyestuff that is not noted"]]
-
-
 def _there(c: Mapping[str, Any], name: str) -> bool:
     return str(c.get(name, "none")).casefold() != "none"
-
-
-def _amount(c: Mapping[str, Any], name: str, owf: str) -> str:
-    return f"{c[owf]:g} % {c[name]}" if c.get(owf) else str(c[name])
-
-
-def _unit(c: Mapping[str, Any], name: str, text: str) -> str:
-    return text.format(c[name]) if name in c else ""
-
-
-def _joined(parts: list[str]) -> str:
-    return ", ".join(p for p in parts if p) + "."
 
 
 def chance_words(chance: float) -> str:

@@ -121,6 +121,7 @@ def _sentence(name: str, level: str, other: str, value: Any, n: int, both: bool)
         "mordant": f"swatch mordanted with {level}",
         "tannin": f"swatch with {level} as its tannin",
         "assist": f"swatch with {level} in the bath",
+        "mordant_assist": f"swatch with {level} in the mordant bath",
         "modifier": f"swatch with an after-bath of {level}",
         "water": f"swatch dyed in {level} water",
         "vessel": f"swatch dyed in {level}",

@@ -30,6 +30,7 @@ CONDITIONS: dict[str, str] = {
     "amount of dyestuff": r"dye_owf(_\d)?",
     "tannin": r"tannin(_owf)?",
     "mordant": r"mordant(_owf)?",
+    "addition to the mordant": r"mordant_assist(_owf)?",
     "addition to the bath": r"assist(_owf)?",
     "dye bath pH": r"pH",
     "dye bath heat": r"temperature_C",

@@ -40,14 +40,15 @@ _IRON = Scale(0.0, 4.0, log=True, origin=0.25)
 _OTHER = Scale(0.0, 20.0, log=True, origin=1.0)
 _IN_MIX = Scale(0.0, 200.0, log=True, origin=2.0)
 _PLAIN_NUMBERS = (
-    "base_L", "base_a", "base_b", "tannin_owf", "mordant_owf", "assist_owf", "pH",
-    "temperature_C", "minutes", "liquor_ratio", "bath_number", "modifier_minutes", "wash_pH",
+    "base_L", "base_a", "base_b", "tannin_owf", "mordant_owf", "assist_owf", "mordant_assist_owf",
+    "pH", "temperature_C", "minutes", "liquor_ratio", "bath_number", "modifier_minutes", "wash_pH",
 )  # fmt: skip
 _PLAIN_WORDS = (
-    "fibre", "fibre_form", "dyestuff_lot", "tannin", "mordant", "assist", "modifier",
-    "water", "vessel",
+    "fibre", "fibre_form", "dyestuff_lot", "tannin", "mordant", "assist",
+    "mordant_assist", "modifier", "water", "vessel",
 )  # fmt: skip
-_AMOUNT_OF = {"tannin_owf": "tannin", "mordant_owf": "mordant", "assist_owf": "assist"}
+_AMOUNT_OF = {"tannin_owf": "tannin", "mordant_owf": "mordant", "assist_owf": "assist",
+              "mordant_assist_owf": "mordant_assist"}  # fmt: skip
 
 
 def _words(table: pd.DataFrame, name: str) -> list[str | None]:

@@ -13,6 +13,7 @@ _NUMBERS = {
     "tannin_owf": ("tannin", " %"),
     "mordant_owf": ("mordant", " %"),
     "assist_owf": ("addition to the bath", " %"),
+    "mordant_assist_owf": ("addition to the mordant", " %"),
     "pH": ("dye bath pH", ""),
     "temperature_C": ("dye bath heat", " °C"),
     "minutes": ("time in the dye bath", " min"),

@@ -23,6 +23,7 @@ _UNSEEN = {
     "modifier": "no swatch had {} as its after-bath",
     "modifier_2": "no swatch had {} as an earlier after-bath",
     "assist": "no swatch had {} in the bath",
+    "mordant_assist": "no swatch had {} in the mordant bath",
     "fibre_form": "no fibre described as {} has been dyed",
     "water": "no swatch was dyed in {} water",
     "vessel": "no swatch was dyed in a vessel of {}",

@@ -17,7 +17,7 @@ import numpy as np
 from ...bath.caps import breaks_caps
 from ...conditions.vocabulary import meaning
 from ...errors import ValueOutOfRange
-from ..search.columns import Bath
+from ..search.columns import Bath, base_of
 from ..search.limits import Limit, Limits, parse_limits
 from ..search.sample import Sample
 
@@ -156,7 +156,7 @@ def together(
     return shared, by_pot
 
 
-MORDANT_ROLES = ("tannin", "mordant")
+MORDANT_ROLES = ("tannin", "mordant", "mordant_assist")
 
 
 def dye_roles(bath: Bath) -> tuple[str, ...]:
@@ -172,8 +172,8 @@ def after_roles(bath: Bath) -> tuple[str, ...]:
 
 def _amount_of(role: str) -> str:
     """The column of how much there is of something: dyestuff_2 -> dye_owf_2."""
-    base, _, slot = role.partition("_")
-    return f"{'dye' if base == 'dyestuff' else base}_owf{'_' + slot if slot else ''}"
+    base = base_of(role)
+    return f"{'dye' if base == 'dyestuff' else base}_owf{role.removeprefix(base)}"
 
 
 def amounts(
@@ -185,7 +185,7 @@ def amounts(
 ) -> tuple[Amount, ...]:
     out = []
     for role in roles:
-        base, name = role.partition("_")[0], _amount_of(role)
+        base, name = base_of(role), _amount_of(role)
         word = str(bath.get(role) or "none")
         if fibre_g <= 0 or not bath.get(name) or meaning(base, word) == "none":
             continue

@@ -30,7 +30,7 @@ from .ranges import ranges_of, spellings, typical_pH
 _PACKS = (
     ("fibre", r"fibre|fibre_form|base_[Lab]"),
     ("dyestuff", r"dyestuff(_form|_lot)?(_\d)?|dye_owf(_\d)?|dye_\d_how"),
-    ("mordant", r"tannin(_owf)?|mordant(_owf)?"),
+    ("mordant", r"tannin(_owf)?|mordant(_assist)?(_owf)?"),
     ("modifier", r"modifier(_owf|_pH|_minutes)?(_\d)?"),
     (
         "bath",

@@ -14,12 +14,12 @@ from ...conditions.vocabulary import meaning
 Bath = dict[str, Any]
 
 # The columns that name what was used; others tell how it came.
-NAMED = ("fibre", "dyestuff", "tannin", "mordant", "assist", "modifier")
+NAMED = ("fibre", "dyestuff", "tannin", "mordant", "mordant_assist", "assist", "modifier")
 # Which word a number belongs to: its range is that of rows with the same word.
 _OWNER = {
     "dye_owf": "dyestuff", "mordant_owf": "mordant", "tannin_owf": "tannin",
-    "assist_owf": "assist", "modifier_owf": "modifier", "modifier_pH": "modifier",
-    "modifier_minutes": "modifier",
+    "assist_owf": "assist", "mordant_assist_owf": "mordant_assist", "modifier_owf": "modifier",
+    "modifier_pH": "modifier", "modifier_minutes": "modifier",
 }  # fmt: skip
 
 
