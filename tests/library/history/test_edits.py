@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 
 from library_made import DYE, IRON, filled, reading
 from swatchbath.bath.step import Material, Step
+from swatchbath.bath.step_edit import with_value
 from swatchbath.bath.steps import conditions_of, steps_of
 from swatchbath.errors import BadValue, NotFound, SwatchbathError
 from swatchbath.library import Library, clock
-from swatchbath.library.history.step_edit import with_value
 
 
 @pytest.fixture

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from ...bath.step_edit import Steps, with_value
 from ...bath.steps import FIBRE_COLUMNS
 from ...errors import BadValue
 from ..rows import lots, swatches
@@ -17,7 +18,6 @@ from ..rows.swatch import STATES, as_json, check_name, check_text
 from .changes import Value, differences
 from .checked import checked_cells
 from .fields import column_changes, read, steps_as_values, write
-from .step_edit import Steps, with_value
 
 # Facts of a swatch that are no conditions of its bath.
 OWN = ("name", "part", "lot", "session")

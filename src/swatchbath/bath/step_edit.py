@@ -11,13 +11,15 @@ from dataclasses import fields, replace
 from functools import partial
 from typing import Any
 
-from ...bath.step import KINDS, Step
-from ...bath.steps import conditions_of, steps_of
-from ...errors import BadValue
+from ..errors import BadValue
+from .step import KINDS, Step
+from .steps import conditions_of, steps_of
 
 Steps = tuple[Step, ...]
 # Told by nobody's column, or not a fact of the bath.
-_NEVER = ("kind", "materials", "role", "note", "typed")
+_NEVER = ("kind", "materials", "role", "note", "typed", "heat", "duration", "litres", "told")
+# What was told in other words goes with the number that it told.
+_IN_WORDS = {"temperature_C": "heat", "minutes": "duration", "liquor_ratio": "litres"}
 _AFTER_THE_POT = ("modifier", "wash")
 
 
@@ -118,7 +120,8 @@ def _taken_out(steps: Steps, value: Any, wanted: Mapping[str, Any]) -> Iterator[
 def _fields_set(step: Step, value: Any) -> Iterator[Step]:
     for f in fields(step):
         if f.name not in _NEVER and getattr(step, f.name) != value:
-            for changed in _made(step, **{f.name: value}):
+            words = {_IN_WORDS[f.name]: None} if f.name in _IN_WORDS else {}
+            for changed in _made(step, **{f.name: value}, **words):
                 # An after-bath of which nothing is told any more is none.
                 if not _is_empty(changed) or changed.kind == "dye":
                     yield changed
@@ -133,7 +136,8 @@ def _materials_set(step: Step, value: Any) -> Iterator[Step]:
             if f.name in _NEVER or getattr(material, f.name) == new:
                 continue
             try:
-                changed = replace(material, **{f.name: new})
+                words: dict[str, Any] = {"told": None} if f.name == "owf" else {}
+                changed = replace(material, **{f.name: new}, **words)
             except BadValue:
                 continue
             held = step.materials
