@@ -100,6 +100,16 @@ def read_step(line: str, *, fibre_g: float | None = None, known: Iterable[str] =
     return step_of(kind, told, frozenset(w.casefold() for w in known))
 
 
+def begins_with(line: str) -> str:
+    """The treatment that a line begins with, by its first words; empty where it begins with none.
+
+    >>> begins_with("saddened with iron 1 %"), begins_with("iron 1 %")
+    ('after-bath', '')
+    """
+    text = " ".join(line.split())
+    return _beginning(Cursor(text), Told(text))
+
+
 def _beginning(at: Cursor, told: Told) -> str:
     """The treatment a line begins with, stepped over; empty where it begins with none."""
     for words, kind in _WITHOUT.items():

@@ -9,6 +9,7 @@ from ...bath.diary.telling import line_of
 from ...library import Library
 from ..photo.measure import measured_as_dict
 from ..text.bath_words import bath_words
+from ..text.shown import step_as_dict
 from ..text.wording import plain, waits_of
 
 
@@ -25,7 +26,7 @@ def show(library: Library, key: str) -> dict[str, Any]:
                 swatch.measurements, swatch.days, swatch.numbers, strict=True
             )
         ],
-        "steps": [line_of(step) for step in swatch.steps],
+        "steps": [step_as_dict(step) for step in swatch.steps],
         "as_told": [line_of(step) for step in swatch.steps if step.typed or step.note],
         "typed": dict(swatch.typed),
         "photos": [{"photo": name, "shows": what} for name, what in swatch.shown],
