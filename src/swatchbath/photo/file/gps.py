@@ -11,7 +11,8 @@ from __future__ import annotations
 import re
 import struct
 import zlib
-from collections.abc import Iterator
+
+import numpy as np
 
 from ...errors import PhotoRefused
 from .tiff import STARTS, byte_order, directories, directory
@@ -23,6 +24,8 @@ _BIG_TIFF = (b"II+\0", b"MM\0+")
 _LONGEST_VALUE = 4096
 # A photo holds a few TIFF starts (its own, thumbnails'); one with so many is made to keep us busy.
 _MOST_STARTS = 500
+# The letters I and M differ in one bit alone, which is left out here.
+_I_OR_M = np.uint8(0xFF ^ ord("I") ^ ord("M"))
 _XMP_ENDS = (b"<rdf:RDF", b"</rdf:RDF>")
 _XMP_MORE = b"http://ns.adobe.com/xmp/extension/\0"
 # An attribute or an element, under whatever prefix.
@@ -62,7 +65,7 @@ def _clean(out: bytearray) -> None:
     """Take coordinates out of every EXIF, XMP packet and film in some bytes, in place."""
     # The first bytes of a TIFF are searched for rather than each container read: four bytes may
     # stand by chance among pixels, but not with a directory behind them that names coordinates.
-    starts = sorted(at for start in STARTS for at in _places(out, start))
+    starts = _starts(out)
     if len(starts) > _MOST_STARTS:
         raise PhotoRefused(
             "This photo's EXIF is in too many pieces to take out where it was taken. Export it "
@@ -79,14 +82,13 @@ def _clean(out: bytearray) -> None:
         out[film.start(1) : film.end(1)] = re.sub(rb"[0-9]", b"0", film.group(1))
 
 
-def _places(out: bytearray, start: bytes) -> Iterator[int]:
-    """Where some bytes stand, one place more than the most at the most."""
-    at = out.find(start)
-    for _ in range(_MOST_STARTS + 1):
-        if at < 0:
-            return
-        yield at
-        at = out.find(start, at + 1)
+def _starts(out: bytearray) -> list[int]:
+    """Where a TIFF may begin. All begin with one of two letters twice, which is quickly seen."""
+    letters = np.frombuffer(out, np.uint8)
+    first = letters[:-1]
+    twice = first == letters[1:]
+    twice &= (first & _I_OR_M) == ord("I")
+    return [at for at in np.flatnonzero(twice).tolist() if out.startswith(STARTS, at)]
 
 
 def _clean_tiff(view: memoryview, *, whole: bytes | bytearray) -> None:

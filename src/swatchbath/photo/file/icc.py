@@ -50,8 +50,10 @@ class Decoder:
 
     def of_bytes(self, codes: NDArray[np.uint8]) -> Array:
         """The same of 8-bit codes (..., 3), by a table of the 256 values: the curves are slow."""
-        linear = np.stack([self._table[i][codes[..., i]] for i in range(3)], axis=-1)
-        return np.asarray(linear @ self.matrix.T)
+        # A channel after the other in memory, which is how they are looked up and used.
+        linear = np.stack([self._table[i].take(codes[..., i]) for i in range(3)])
+        light = self.matrix @ linear.reshape(3, -1)
+        return np.moveaxis(light.reshape(linear.shape), 0, -1)
 
     @cached_property
     def _table(self) -> list[Array]:

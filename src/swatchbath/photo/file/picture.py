@@ -54,31 +54,38 @@ class Picture:
     def window(self, x0: int, y0: int, x1: int, y1: int, step: int = 1) -> Codes:
         """Codes (rows, columns, 3) of columns x0 to x1 and rows y0 to y1, ends not included;
         of these every `step`th."""
-        columns, rows = len(range(x0, x1, step)), len(range(y0, y1, step))
-        shape = (rows, columns, 3)
+        columns, rows = range(x0, x1, step), range(y0, y1, step)
+        shape = (len(rows), len(columns), 3)
         out: Codes = np.empty(shape, np.uint16) if self.deep else np.empty(shape, np.uint8)
-        band = max(1, _BAND // max((x1 - x0) * step, 1))
-        for row in range(0, rows, band):
-            top = y0 + row * step
-            bottom = min(y1, top + band * step)
-            out[row : row + band] = self._upright(x0, top, x1, bottom)[::step, ::step]
+        band = max(1, _BAND // max(len(columns), 1))
+        for row in range(0, len(rows) if columns else 0, band):
+            out[row : row + band] = self._upright(columns, rows[row : row + band])
         return out
 
     def whole(self) -> Codes:
         """All codes (height, width, 3)."""
         return self.window(0, 0, *self.size)
 
-    def _upright(self, x0: int, y0: int, x1: int, y1: int) -> Codes:
-        left, right, top, bottom = (y0, y1, x0, x1) if self._swap else (x0, x1, y0, y1)
+    def _upright(self, columns: range, rows: range) -> Codes:
+        across, down = (rows, columns) if self._swap else (columns, rows)
         width, height = self._stored
-        if self._row_back:
-            top, bottom = height - bottom, height - top
-        if self._column_back:
-            left, right = width - right, width - left
+        # Of rows or columns stored backwards the last comes first.
+        left = width - 1 - across[-1] if self._column_back else across[0]
+        top = height - 1 - down[-1] if self._row_back else down[0]
+        step = across.step
         if isinstance(self._source, Image.Image):
-            block = np.asarray(self._source.crop((left, top, right, bottom)))[..., :3]
+            # Pixel i is taken at left + step * i: half a step is what Pillow adds by itself.
+            places = (step, 0, left + 0.5 - step / 2, 0, step, top + 0.5 - step / 2)
+            taken = self._source.transform(
+                (len(across), len(down)),
+                Image.Transform.AFFINE,
+                places,
+                Image.Resampling.NEAREST,
+            )
+            block = np.asarray(taken)[..., :3]
         else:
-            block = self._source[top:bottom, left:right, :3]
+            right, bottom = left + step * len(across), top + step * len(down)
+            block = self._source[top:bottom:step, left:right:step, :3]
         if self._row_back:
             block = block[::-1]
         if self._column_back:

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from ...colorimetry.lab import Array
 from ...errors import BadValue, PhotoRefused
+from ..file.picture import Codes
 from ..file.read import Photo
 from .texture import Texture, read_texture
 
@@ -90,7 +91,7 @@ class Region:
     def covers(self, x: Array, y: Array) -> NDArray[np.bool_]:
         """Whether points lie inside."""
         if self.shape == "square":
-            return np.maximum(np.abs(x - self.x), np.abs(y - self.y)) <= self.half
+            return (np.abs(x - self.x) <= self.half) & (np.abs(y - self.y) <= self.half)
         if self.shape == "ellipse":
             c, s = np.cos(np.radians(self.angle)), np.sin(np.radians(self.angle))
             dx, dy = x - self.x, y - self.y
@@ -148,33 +149,32 @@ def read_region(photo: Photo, region: Region, *, what: str) -> RegionReading:
     # A row and a column, spread over the window where they are used.
     xx = np.arange(x0, x1 + 1, step, dtype=float)[None, :]
     yy = np.arange(y0, y1 + 1, step, dtype=float)[:, None]
-    inside = np.broadcast_to(region.covers(xx, yy), codes.shape[:2])
-    if inside.sum() < FEWEST_PIXELS:
+    # By index: several times as fast as by mask.
+    at = np.flatnonzero(np.broadcast_to(region.covers(xx, yy), codes.shape[:2]))
+    if len(at) < FEWEST_PIXELS:
         raise PhotoRefused(
             f"{what[0].upper() + what[1:]} at ({region.x:g}, {region.y:g}) covers "
-            f"{int(inside.sum())} pixels; at least {FEWEST_PIXELS} are needed. Mark a larger "
+            f"{len(at)} pixels; at least {FEWEST_PIXELS} are needed. Mark a larger "
             "place, or photograph from nearer."
         )
-    at_limit = codes >= (_CLIPPED_CODE_DEEP if photo.picture.deep else _CLIPPED_CODE)
-    clipped = (at_limit[..., 0] | at_limit[..., 1] | at_limit[..., 2]) & inside
-    # Of the place's pixels, as the file's own channels have them.
+    x, y = (np.broadcast_to(side, codes.shape[:2]).reshape(-1) for side in (xx, yy))
+    codes = codes.reshape(-1, 3)
+    if len(at) < len(codes):
+        x, y, codes = x.take(at), y.take(at), codes.take(at, axis=0)
+    # A channel in one piece: each step from here on is several times as fast.
+    planes: Codes = codes.T.copy()
+    clipped = planes.max(axis=0) >= (_CLIPPED_CODE_DEEP if photo.picture.deep else _CLIPPED_CODE)
     deep = _LOW_CODE_DEEP if photo.kind == "rendered" else _LOW_CODE_LINEAR
-    at_zero = codes <= (deep if photo.picture.deep else _LOW_CODE)
-    low = (at_zero & inside[..., None]).sum(axis=(0, 1)) > inside.sum() / 2
-    # By index: several times as fast as by mask.
-    at = np.flatnonzero(inside)
-    light = photo.light(codes.reshape(-1, 3).take(at, axis=0))
-    rows, columns = np.divmod(at, codes.shape[1])
-    x, y = xx[0].take(columns), yy[:, 0].take(rows)
-    texture = read_texture(light, x, y)
-    fibre = ~texture.odd
+    at_zero = planes <= (deep if photo.picture.deep else _LOW_CODE)
+    texture = read_texture(photo.light(planes.T), x, y)
+    fibre = np.flatnonzero(~texture.odd)
     return RegionReading(
         rgb=texture.area,
         texture=texture,
-        pixels=int(fibre.sum()),
-        clipped=float(clipped.sum() / len(at)),
-        specks=float(texture.odd.mean()),
+        pixels=len(fibre),
+        clipped=np.count_nonzero(clipped) / len(at),
+        specks=1 - len(fibre) / len(at),
         spread=texture.depth,
-        centre=(float(x[fibre].mean()), float(y[fibre].mean())),
-        low=low,
+        centre=(float(x.take(fibre).mean()), float(y.take(fibre).mean())),
+        low=np.count_nonzero(at_zero, axis=1) > len(at) / 2,
     )

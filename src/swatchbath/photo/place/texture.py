@@ -36,6 +36,16 @@ _GRID = 8
 # Waves of up to _LONG halves over the place may be uneven dyeing; those of _SHORT are texture.
 # Between them lie waves that blotches of dye still make. Chosen on drawn textures.
 _LONG, _SHORT = 2, (4, 5)
+# Over the cells of a place: a plane, cosine waves along a side (orthonormal: the discrete cosine
+# transform, type II), and which pairs of waves, down and across, are long and short.
+_AT = (np.arange(_GRID) + 0.5) / _GRID - 0.5
+_PLANE = np.column_stack([np.ones(_GRID**2), np.repeat(_AT, _GRID), np.tile(_AT, _GRID)])
+_HALVES = np.arange(_GRID)
+_WAVE = np.cos(np.pi * _HALVES[:, None] * (_AT + 0.5)) * np.where(_HALVES, 2, 1)[:, None] ** 0.5
+_WAVE /= _GRID
+_NUMBER = np.maximum(_HALVES[:, None], _HALVES)
+_IS_LONG = (_NUMBER >= 1) & (_NUMBER <= _LONG)
+_IS_SHORT = (_NUMBER >= _SHORT[0]) & (_NUMBER <= _SHORT[1])
 # Share of the pixels' variance by which a lamp from another side moves the mean: the mean over
 # drawn yarn of 3 to 60 pixels a strand, all of whose strands lie one way (fitted by
 # `python tests/texture_drawing.py`; cloth and fleece of fine strands: a third of it and less).
@@ -76,14 +86,17 @@ def read_texture(light: Array, x: Array, y: Array) -> Texture:
     channel changes neither.
     """
     values = np.ascontiguousarray(light.T)
-    odd = _odd(values)
-    if odd.any():
-        values, x, y = values[:, ~odd], x[~odd], y[~odd]
-    area = values.mean(axis=1)
     brightness = values[0] + values[1] + values[2]
+    odd = _odd(values, brightness)
+    if odd.any():
+        fibre = np.flatnonzero(~odd)
+        values, brightness = values.take(fibre, axis=1), brightness.take(fibre)
+        x, y = x.take(fibre), y.take(fibre)
+    area = values.mean(axis=1)
     low, high = _ranked(brightness, *_STRAND)
     lit = ((brightness >= low) & (brightness <= high)).astype(float)
-    relative = (values - area[:, None]) / _unit(area)[:, None]
+    relative = values - area[:, None]
+    relative /= _unit(area)[:, None]
     long, short = _waves(relative, x, y)
     shading = relative @ relative.T / len(x)
     return Texture(
@@ -102,21 +115,25 @@ def _unit(area: Array) -> Array:
     return np.maximum(area, max(0.01 * float(area.max()), 1e-6))
 
 
-def _odd(values: Array) -> NDArray[np.bool_]:
+def _odd(values: Array, total: Array) -> NDArray[np.bool_]:
     """Which of the pixels (3, n) are not the fibre: specks, stray hairs, ground, lint, glints.
 
+    total (n,) : the sum of each one's channels.
     A pixel is odd when its colour, apart from brightness, is far from the middle one, or when it
     is far brighter than the rest. Darkness is never odd, so that strand shadows stay in the mean.
     A pixel's colour is compared with the middle one scaled to its own brightness, relative to the
     mean brightness: dark pixels, whose ratios are noise, are not thrown out.
     """
-    total = values[0] + values[1] + values[2]
     # 84 %: one standard deviation up in a normal spread.
     scale, upper = (max(float(v), 1e-6) for v in _ranked(total, 0.5, 0.84))
     (middle,) = _ranked(values, 0.5)
     middle = middle / max(float(middle.sum()), 1e-6)
-    off = (values - middle[:, None] * total) / scale
-    off = np.abs(off - _ranked(off, 0.5)[0][:, None])
+    # In place: a new array for each step costs more than the step.
+    off = middle[:, None] * total
+    np.subtract(values, off, out=off)
+    off /= scale
+    off -= _ranked(off, 0.5)[0][:, None]
+    np.abs(off, out=off)
     # 1.4826: a normal spread's standard deviation over its median absolute deviation.
     sd = np.maximum(1.4826 * _ranked(off, 0.5)[0], _LEAST_SD)
     far = off > _SPECK_SDS * sd[:, None]
@@ -135,8 +152,7 @@ def _waves(relative: Array, x: Array, y: Array) -> tuple[Array, Array]:
     """(m, 3), (k, 3): strengths of the long and the short waves over the place, a slope of light
     taken out. Of noise, each has the variance of the mean; their squares add up to the variance
     over the place."""
-    row, column = _cell(y), _cell(x)
-    label = row * _GRID + column
+    label = _cell(y) * _GRID + _cell(x)
     counts = np.bincount(label, minlength=_GRID**2)
     sums = np.stack([np.bincount(label, c, minlength=_GRID**2) for c in relative], axis=-1)
     # A cell with few pixels (a corner of an ellipse) says nothing.
@@ -145,26 +161,20 @@ def _waves(relative: Array, x: Array, y: Array) -> tuple[Array, Array]:
     cells = np.zeros((_GRID**2, 3))
     cells[full] = np.log(np.maximum(1 + sums[full] / counts[full][:, None], 0.05))
     # A slope of light is the same in all channels.
-    at = (np.arange(_GRID) + 0.5) / _GRID - 0.5
-    plane = np.column_stack([np.ones(_GRID**2), np.repeat(at, _GRID), np.tile(at, _GRID)])
-    slope = np.linalg.lstsq(plane[full], cells[full].mean(axis=1), rcond=None)[0]
-    cells[full] -= (plane[full] @ slope)[:, None]
-    # Cosine waves, orthonormal (the discrete cosine transform, type II).
-    halves = np.arange(_GRID)
-    wave = np.cos(np.pi * halves[:, None] * (at + 0.5)) * np.where(halves, 2, 1)[:, None] ** 0.5
-    wave /= _GRID
-    waves = np.einsum("ia,jb,abc->ijc", wave, wave, cells.reshape(_GRID, _GRID, 3))
-    number = np.maximum(halves[:, None], halves)
-    return (
-        waves[(number >= 1) & (number <= _LONG)],
-        waves[(number >= _SHORT[0]) & (number <= _SHORT[1])],
-    )
+    slope = np.linalg.lstsq(_PLANE[full], cells[full].mean(axis=1), rcond=None)[0]
+    cells[full] -= (_PLANE[full] @ slope)[:, None]
+    down = (_WAVE @ cells.reshape(_GRID, -1)).reshape(_GRID, _GRID, 3)
+    waves = _WAVE @ down
+    return waves[_IS_LONG], waves[_IS_SHORT]
 
 
 def _cell(position: Array) -> NDArray[np.intp]:
     left = position.min()
     width = max(float(position.max() - left), 1e-9) * (1 + 1e-9)
-    return np.asarray((position - left) / width * _GRID).astype(np.intp)
+    scaled = position - left
+    scaled /= width
+    scaled *= _GRID
+    return np.asarray(scaled.astype(np.intp))
 
 
 def _beyond_texture(long: Array, short: Array) -> Array:
@@ -186,7 +196,8 @@ def lab_covariance(area: Array, relative: Array, to_lab: Callable[[Array], Array
     to_lab : linear light (m, 3) -> Lab (m, 3), the photo's own correction.
     """
     step = 0.01 * _unit(area) * np.eye(3)
-    slope = (to_lab(area + step) - to_lab(area - step)).T / 0.02
+    up, down = np.split(to_lab(np.concatenate([area + step, area - step])), 2)
+    slope = (up - down).T / 0.02
     return np.asarray(slope @ relative @ slope.T)
 
 
@@ -197,5 +208,6 @@ def unevenness(texture: Texture, to_lab: Callable[[Array], Array]) -> float:
     sides = np.sqrt(np.maximum(variance, 0))[:, None] * axes.T
     # From one side to the other is two standard deviations; light does not fall under zero.
     sides = np.clip(sides, -0.9, 0.9) * _unit(texture.area)
-    gap = delta_e2000(to_lab(texture.area + sides), to_lab(texture.area - sides)) / 2
+    one, other = np.split(to_lab(np.concatenate([texture.area + sides, texture.area - sides])), 2)
+    gap = delta_e2000(one, other) / 2
     return float(np.sqrt(np.sum(gap**2)))
