@@ -24,7 +24,7 @@ from .correction.censored import censored_loadings, raised
 from .correction.corrections import Corrected, correct
 from .correction.illumination import Light, light_of, per_brightness
 from .correction.origin import sources_of
-from .correction.own_frame import check_beside
+from .correction.own_frame import check_apart, check_beside
 from .correction.trust import wider
 from .file.read import Photo, read_photo
 from .place.checks import check_card, check_known, check_swatch, check_uneven, sentences, worst
@@ -82,6 +82,7 @@ def measure(
         if not isinstance(region, Region):
             raise BadValue(f"The place of {name} is {region!r}; give Region(x, y, half).")
     check_beside(beside or {}, swatches)
+    check_apart(swatches, beside or ())
     photo = path if isinstance(path, Photo) else read_photo(path, encoding=encoding)
     frame = read_frame(photo, card, chart)
     known_checks = _check_chart(photo, frame) if chart is not None else ()

@@ -63,7 +63,7 @@ def in_frame_of(shot: Shot, beside: Mapping[str, Measurement]) -> Shot:
     return replace(
         shot,
         measured=own.readings,
-        rung="beside",
+        rung="beside" if own.beside else shot.rung,
         notes=(*shot.notes, *own.notes),
         beside=own.beside,
         changed=own.changed,

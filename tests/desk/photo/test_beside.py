@@ -88,15 +88,49 @@ def test_suggest_find_and_compare_take_it(house):
     photo = ["--photo", SHADE, *CARD, "--at", AT, *BESIDE, "--library", house, "--json"]
     found = json.loads(run("find", *photo, "-k", 3).stdout)
     wish = json.loads(run("suggest", *photo, "-k", 1).stdout)["target"]
-    compared = json.loads(run("compare", "11a", *photo, ok=1).stdout)  # no match, or cannot tell
+    compared = json.loads(run("compare", "12a", *photo, ok=1).stdout)  # no match, or cannot tell
     for target in (found["target"], wish, compared["a"]):
         assert target["lab"] == found["target"]["lab"]
         assert target["said"] == found["target"]["said"]
         assert target["said"][0].startswith("Read beside 11a")
-    assert "(11a)" in compared["b"]["called"]
+    assert "(12a)" in compared["b"]["called"]
     lab = found["target"]["lab"]
     off = [delta_e2000(lab, row["lab"]) for row in found["swatches"]]
     assert len(off) == 3 and off == sorted(off)
+
+
+def test_a_standard_that_lies_in_the_photo_is_compared_by_that_photo(house):
+    photo = ["--photo", SHADE, *CARD, "--at", AT, "--library", house, "--json"]
+    elsewhere = json.loads(run("compare", "11a", *photo, ok=1).stdout)
+    beside = json.loads(run("compare", "11a", *photo, *BESIDE, ok=1).stdout)
+    assert not elsewhere["same_photo"] and beside["same_photo"]
+    assert beside["smallest_tolerance"] < 0.8 * elsewhere["smallest_tolerance"]
+    assert "(11a)" in beside["b"]["called"] and beside["lay_beside"] == []
+    assert "in one photo, side by side" not in beside["would_settle"]
+    # Both are as the card alone shows them, in the photo that is asked about.
+    assert beside["a"]["lab"] == elsewhere["a"]["lab"]
+    assert not any(s.startswith("Read beside") for s in beside["a"]["said"])
+
+
+def test_a_piece_of_another_colour_is_not_gone_by(house):
+    words = ["measure", SHADE, *CARD, "--swatch", f"scrap={AT}", "--library", house, "--json"]
+    alone = json.loads(run(*words).stdout)["swatches"][0]["lab"]
+    one, other = (BESIDE[i].partition("=")[2] for i in (1, 3))
+    wrong = json.loads(run(*words, "--beside", f"01a={one}").stdout)  # a light yellow for a red
+    assert wrong["swatches"][0]["lab"] == alone
+    assert (wrong["rung"], wrong["beside"], list(wrong["changed"])) == ("card", [], ["01a"])
+    assert "code and its place" in wrong["changed"]["01a"]
+    both = ["--beside", f"01a={one}", "--beside", f"20a={other}"]
+    two = json.loads(run(*words, *both).stdout)
+    assert (two["rung"], two["beside"], list(two["changed"])) == ("beside", ["20a"], ["01a"])
+    assert any("nothing checks" in n for n in two["notes"])
+
+
+def test_a_piece_has_a_place_of_its_own(house):
+    words = ["measure", SHADE, *CARD, "--swatch", f"scrap={AT}", "--library", house]
+    assert "marked at one place" in run(*words, "--beside", f"11a={AT}", ok=2).stderr
+    twice = ["--beside", BESIDE[1], "--beside", BESIDE[1].replace("11a", "20a")]
+    assert "11a and 20a are marked at one place" in run(*words, *twice, ok=2).stderr
 
 
 @pytest.mark.parametrize("verb", ["suggest", "find", "compare"])
@@ -160,8 +194,11 @@ def test_of_many_the_nearest_in_colour_are_gone_by():
 
 def test_more_than_six_are_named_where_they_are_not_gone_by(house):
     spots = [f"{n}={spot(r)}" for n, r in MARKS.beside.items()]
-    # One place stands for several: what is told of them is what matters here.
-    more = [f"{n}={spot(MARKS.beside['20a'])}" for n in ("21a", "22a", "12a", "13a")]
+    # Corners of one piece stand for several: what is told of them is what matters here.
+    at = MARKS.beside["20a"]
+    corners = [(x, y) for x in (-35, 35) for y in (-35, 35)]
+    names = ("21a", "22a", "12a", "13a")
+    more = [f"{n}={at.x + x},{at.y + y},30" for n, (x, y) in zip(names, corners, strict=True)]
     words = [w for place in (*spots, *more) for w in ("--beside", place)]
     told = run("measure", SHADE, *CARD, "--swatch", f"scrap={AT}", *words, "--library", house)
     plain = " ".join(told.stdout.split())

@@ -13,6 +13,8 @@ from swatchbath.photo.correction.own_frame import (
     changed_pieces,
     check_beside,
     in_record_frame,
+    own_frame,
+    unlike_pieces,
 )
 
 # Two cameras, each off by an error of its own that is smooth in Lab: one source each, six features.
@@ -105,6 +107,27 @@ def test_of_two_that_disagree_the_paler_one_is_left_out():
     pieces, _, _ = frame(np.random.default_rng(5), ("22a", "07"))
     faded = pieces["22a"].here.replace(lab=pieces["22a"].here.lab + [14, -4, -10])
     assert changed_pieces(pieces | {"22a": OwnPiece(faded, pieces["22a"].on_record)}) == ["22a"]
+
+
+def test_a_piece_that_is_another_one_is_left_out_and_no_sound_or_faded_one():
+    rng = np.random.default_rng(6)
+    unlike, false = 0, 0
+    for _ in range(200):
+        pieces, _, _ = frame(rng)
+        faded = pieces["07"].here.replace(lab=pieces["07"].here.lab + [7, -2, -6])
+        false += bool(unlike_pieces(pieces | {"07": OwnPiece(faded, pieces["07"].on_record)}))
+        blue = pieces["22a"].here.replace(lab=pieces["22a"].here.lab + [-15, -20, -60])
+        unlike += unlike_pieces({"22a": OwnPiece(blue, pieces["22a"].on_record)}) == ["22a"]
+    assert unlike == 200
+    assert false == 0
+
+
+def test_where_no_piece_is_what_it_was_said_to_be_the_readings_stay():
+    _, here, record = frame(np.random.default_rng(7))
+    blue = here["07"].replace(lab=here["07"].lab + [-15, -20, -60])
+    out = own_frame({"07": blue, "target": here["target"]}, {"07": record["07"]}, {})
+    assert out.readings["target"] is here["target"]
+    assert out.beside == () and list(out.changed) == ["07"]
 
 
 def test_what_cannot_lie_beside_is_refused():

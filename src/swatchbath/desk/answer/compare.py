@@ -13,7 +13,7 @@ from ...library import Library, Swatch, is_library
 from ...match import Comparison
 from ...match import compare as compare_colours
 from ..photo.in_frame import NOTHING_MORE, InFrame
-from ..photo.shade import refuse_without_photo, shade_in_photo
+from ..photo.shade import PhotoShade, refuse_without_photo, shade_in_photo
 from ..text.parse import Target, parse_target
 from .own_yarn import NO_YARN, OwnYarn, own_yarn_for
 
@@ -80,7 +80,7 @@ def compare_in(
     """`compare`, with the library in `folder` if there is one: colours alone need none.
 
     photo : with it `a` alone is named, as the standard, and the colour at a place in the photo is
-    compared with it.
+    compared with it: by that photo itself where the standard lies beside.
     """
     with ExitStack() as stack:
         library = stack.enter_context(Library(folder)) if is_library(folder) else None
@@ -97,7 +97,30 @@ def compare_in(
         found = shade_in_photo(
             library, photo, card=card, card_lab=card_lab, at=at, in_frame=in_frame
         )
-        return compare(library, found.target, a, tolerance=tolerance, level=level)
+        standard = parse_target(a, library)
+        together = _in_this_photo(found, standard)
+        if together:
+            done = compare(library, *together, tolerance=tolerance, level=level)
+            return replace(done, own_yarn=NO_YARN)
+        return compare(library, found.target, standard, tolerance=tolerance, level=level)
+
+
+def _in_this_photo(shade: PhotoShade, standard: Target) -> tuple[Target, Target] | None:
+    """A shade and the standard, which lies beside it and still looks as on record, both as the
+    photo shows them without the record: that is sharper. None where it lies elsewhere."""
+    done = shade.measured
+    if done is None:
+        return None
+    names = [n for n in done.shot.beside if done.own[n].code == standard.code]
+    if not names:
+        return None
+    (place,) = done.places
+    here, there = done.alone[place], done.alone[names[0]]
+    said = tuple(s for s in shade.target.said if s not in done.beside)
+    return (
+        replace(shade.target, value=here, lab=here.lab, said=said),
+        replace(standard, value=there, lab=there.lab),
+    )
 
 
 def _own_yarn(library: Library | None, one: Target, two: Target) -> OwnYarn:

@@ -68,6 +68,8 @@ class SuggestAnswer:
         value = self.target.value
         if self.target.note or not isinstance(value, Measurement):
             return self.target.note
+        if self.target.beside:  # its answers are in the record's frame, and that was said
+            return ""
         doubt = give_or_take(value.lab, value.covariance, value.degrees)
         if doubt < 2 * self.tolerance:
             return ""

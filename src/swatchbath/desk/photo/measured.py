@@ -12,7 +12,7 @@ from ...errors import BadValue
 from ...library import Library
 from ...photo import Photo, Region, Shot
 from ...photo import measure as measure_photo
-from ...photo.correction.own_frame import MOST_BESIDE
+from ...photo.correction.own_frame import MOST_BESIDE, check_apart
 from ...photo.shot import in_frame_of
 from .beside import OwnSwatch, beside_words, listed, nearest_own
 from .in_frame import KnownInFrame
@@ -113,6 +113,7 @@ def measure_in(
     camera = whose_camera(photo, camera_name, library, unnamed=unnamed)
     how: dict[str, Any] = {"camera_name": camera.name, "sitting": sitting, **known.keywords}
     every = dict(places) | {n: o.place for n, o in own.items()}
+    check_apart(every, own)
     shot = measure_photo(photo, swatches=every, **how)
     alone: Mapping[str, Measurement] = {}
     farther: tuple[str, ...] = ()
