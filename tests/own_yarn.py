@@ -66,7 +66,7 @@ def library_of(folder, readings):
 
 def own_photo(folder, library, codes, colours, on):
     """A photo by another camera of the library's own sheet, with `on` (place: RGB) on it."""
-    six = [piece.code for piece in own_pieces(library)]
+    six = [piece.code for piece in own_pieces(library)[0]]
     laid = {i + 1: colours[codes.index(code)] for i, code in enumerate(six)}
     return six, sheet_photo(
         folder, "own.jpg", laid | on, places=sl.OWN_SHEET, codes=six, look=other_look, seed=99

@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import sqlite3
 import subprocess
 import sys
@@ -136,6 +137,11 @@ def test_the_sheet_with_her_own_yarn_names_six_of_her_swatches(tmp_path):
     text = run("sheet", *words, "--overwrite").output
     assert all(key in text for key in told["codes"])
     assert "Staple a dry snippet" in text and "7, 8 or 9" in text
+    near = re.search(
+        r"spread over your 12 colours.* within (\d+) of .* all within (\d+)", told["own_words"]
+    )
+    assert near and 0 <= int(near[1]) <= int(near[2])
+    assert told["own_words"] in " ".join(text.split())
 
 
 @pytest.mark.parametrize(("count", "says"), [(11, "only 11 have one"), (0, "none has one")])

@@ -93,6 +93,7 @@ def _say_own(done: dict[str, Any]) -> None:
     click.echo(f"  {done['file']}")
     for number, piece in enumerate(done["own"], start=1):
         say(f"place {number}: {piece_words(piece)}", indent=2)
+    say(done["own_words"])
     *most, last = map(str, done["open_places"])
     say(
         "Staple a dry snippet of each on its place. Then lay what is to be read on places "

@@ -120,10 +120,10 @@ class PhotoRecords:
         """What the cameras of photos on record are called, by their files or by her."""
         with self._database.reading() as db:
             rows = db.execute(
-                "SELECT DISTINCT coalesce(camera, camera_name) AS name FROM photo "
-                "WHERE name IS NOT NULL ORDER BY name"
+                "SELECT DISTINCT coalesce(camera, camera_name) AS called FROM photo "
+                "WHERE called IS NOT NULL ORDER BY called"
             )
-            return [str(r["name"]) for r in rows]
+            return [str(r["called"]) for r in rows]
 
     def keep_camera_name(self, name: str) -> None:
         """Remember what she calls the camera, to be offered next time."""

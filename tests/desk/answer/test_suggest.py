@@ -2,13 +2,15 @@
 
 import json
 
+import numpy as np
 import pytest
 from PIL import Image
 
 import command
 import swatchbath as sb
 from swatchbath import desk
-from swatchbath.desk.answer.suggest import weighed
+from swatchbath.desk.answer.suggest import not_told_of, weighed
+from swatchbath.desk.text.parse import Target
 from swatchbath.sample import sample_folder
 
 
@@ -70,6 +72,22 @@ def test_a_shade_read_with_much_doubt_says_so(house):
 
 
 PHOTO = sample_folder() / "photos" / "photo_01.jpg"
+
+
+def test_a_large_record_says_that_its_own_photos_tell_nothing():
+    def read(*sources):
+        shared = {name: np.eye(3) for name in sources}
+        cov = len(sources) * np.eye(3)
+        return sb.Measurement([50, 10, 20], 0.1 * np.eye(3), trueness=cov, shared=shared, photo="p")
+
+    shade = read("camera:mine", "photo:p")
+    target = Target(shade, shade.lab, "the shade")
+    many = [read("camera:mine", f"photo:{i}") for i in range(300)]
+    assert "--beside" in not_told_of(target, [*many, read("camera:mine", "photo:p")])
+    assert not_told_of(target, [*many[1:], read("photo:p")]) == ""  # not so many
+    assert not_told_of(target, [*many, read("camera:mine")]) == ""  # another photo
+    told = Target(shade, shade.lab, "the shade", beside=("22a",))
+    assert not_told_of(told, [*many, read("photo:p")]) == ""
 
 
 def test_a_shade_may_be_read_in_a_photo(house):

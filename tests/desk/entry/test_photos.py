@@ -11,6 +11,7 @@ from command import run
 from library_made import a_photo
 from swatchbath import desk
 from swatchbath.library.codes import code as code_of
+from swatchbath.photo.place.preview import preview
 from swatchbath.photo.sheet.layout import swatch_text
 
 
@@ -166,3 +167,13 @@ def test_when_nothing_was_taken_in_the_exit_code_says_so(tmp_path):
     plain = a_photo(tmp_path / "plain.jpg")
     run("photos", plain, "--days", "-4", "--library", tmp_path / "lib", ok=2)
     run("photos", plain, "--days", "nan", "--library", tmp_path / "lib", ok=2)
+
+
+def test_a_picture_of_the_places_is_no_photo(tmp_path):
+    folder = tmp_path / "photos"
+    folder.mkdir()
+    a_photo(folder / "skein.jpg")
+    photo = sb.photo.read_photo(folder / "skein.jpg")
+    drawn_over = preview(photo, {"a": sb.Region(20, 20, 10)})
+    (folder / "skein-places.jpg").write_bytes(drawn_over)
+    assert list(desk.photos(tmp_path / "lib", [folder]).shown) == ["skein.jpg"]

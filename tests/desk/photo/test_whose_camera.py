@@ -132,3 +132,11 @@ def test_a_sitting_with_a_name_is_shared_by_its_photos(place, plain):
     assert "sitting:my phone: east window" in cameras(place, "a") & cameras(place, "b")
     with sb.Library(place) as lib:
         assert [p.sitting for p in lib.photos()] == ["east window"] * 2
+
+
+def test_the_one_camera_on_record_is_offered(place, plain):
+    put(place, PHOTO, "named by its file")
+    (said,) = put(place, plain[1], "b").notes
+    with sb.Library(place) as lib:
+        (name,) = lib.camera_names()
+    assert f'If {name} took it, say so: --camera-name "{name}"' in said

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from ...colorimetry.covariance import give_or_take
-from ...colorimetry.measurement import Measurement
+from ...colorimetry.measurement import Measurement, is_lasting
 from ...colorimetry.words import colour_words, difference_words
 from ...errors import BadValue, NotEnoughSwatches, ValueOutOfRange
 from ...library import Library
 from ...predict import Suggestion, Suggestions
+from ...predict.regression.observations import WHOLE_ROWS
 from ..photo.in_frame import NOTHING_MORE, InFrame
 from ..photo.shade import refuse_without_photo, shade_in_photo
 from ..text.bath_words import bath_words
@@ -61,10 +62,15 @@ class SuggestAnswer:
     deliveries: tuple[DeliveryNote, ...] = ()
     own_yarn: OwnYarn = NO_YARN
     issues: tuple[str, ...] = ()  # readings that could not be read, one sentence each
+    not_told: str = ""  # what its photo shares with the record and is not used
 
     @property
     def note(self) -> str:
         """What is to be said of the shade itself: that it is a wish, or how well it was read."""
+        return f"{self._how_read} {self.not_told}".strip()
+
+    @property
+    def _how_read(self) -> str:
         value = self.target.value
         if self.target.note or not isinstance(value, Measurement):
             return self.target.note
@@ -126,6 +132,21 @@ class SuggestAnswer:
             "issues": list(self.issues),
             "meta": None if self.learnt is None else self.learnt.model.meta_,
         }
+
+
+def not_told_of(target: Target, on_record: Sequence[Measurement]) -> str:
+    """A sentence for a shade whose photo or sitting a large record shares, which is not used then;
+    else "". on_record : the readings learnt from."""
+    value = target.value
+    if target.code or target.beside or not isinstance(value, Measurement):
+        return ""
+    passing = {name for name in value.shared if not is_lasting(name)}
+    if len(on_record) <= WHOLE_ROWS or not any(passing & m.shared.keys() for m in on_record):
+        return ""
+    return (
+        f"Your record holds over {WHOLE_ROWS} swatches, so what those of this very photo or "
+        "sitting tell of it is not used; lay two of them beside the shade and name them (--beside)."
+    )
 
 
 def out_of_reach(ideas: Suggestions, target: Target) -> str:
@@ -204,9 +225,11 @@ def suggest(
     ideas = learnt.model.suggest(
         wanted.value, limits=request or None, rounding=rounding, tolerance=tolerance, k=k
     )
+    large = len(learnt.labs) > WHOLE_ROWS and wanted.code is None
     return SuggestAnswer(
-        wanted, tolerance, ideas, nearest, learnt, "", grams, deliveries, own_yarn, library.issues
-    )
+        wanted, tolerance, ideas, nearest, learnt, "", grams, deliveries, own_yarn, library.issues,
+        not_told_of(wanted, library.table()[1]) if large else "",
+    )  # fmt: skip
 
 
 def suggest_typed(

@@ -20,7 +20,7 @@ from ..photo.in_frame import NOTHING_MORE, InFrame
 from ..photo.measure import Progress
 from ..photo.measured import MeasuredPhoto, keep_photo, measure_in
 from ..photo.own_pieces import of_another_library
-from ..photo.places import Places, typed_beside
+from ..photo.places import Places, is_preview, typed_beside
 from ..photo.whose_camera import WhoseCamera, camera_words, whose_camera
 from ..text.parse import parse_lab
 from .row_writer import existing, made
@@ -76,6 +76,7 @@ def photos(
     as typed. in_frame : what else lies in the photos; places hold for one photo.
     A swatch on record that lies on a sheet with one that is not measured yet lies beside it: its
     colour on record tells how the photo sees. Alone, or with again, it is read anew.
+    Small pictures of the places that were read, as `measure` leaves them, are no photos.
     A photo that cannot be used is left out with its reason; the others are taken in.
     """
     if state not in STATES:
@@ -132,6 +133,7 @@ def _files(paths: Iterable[str | Path]) -> list[Path]:
     for path in map(Path, paths):
         if path.is_dir():
             inside = sorted(p for p in path.iterdir() if p.suffix.lower() in _ENDINGS)
+            inside = [p for p in inside if not is_preview(p)]
             if not inside:
                 raise NotFound(f"There is no photo in the folder {path}.")
             out += inside

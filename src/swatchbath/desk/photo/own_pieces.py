@@ -8,8 +8,11 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ...colorimetry.conversion import to_d65_2
+from ...colorimetry.difference import delta_e2000
+from ...colorimetry.lab import Array
 from ...colorimetry.words import colour_words
 from ...errors import BadValue, NotEnoughSwatches, NotFound
 from ...library import Library, Swatch
@@ -24,9 +27,9 @@ _FEWEST = 12
 _ANY_COLOUR = (50.0, 0.0, 0.0)
 
 
-def own_pieces(folder: str | Path) -> list[Swatch]:
-    """Six swatches of a library, spread over its colours, oldest first. Raises NotEnoughSwatches
-    under 12 with a colour."""
+def own_pieces(folder: str | Path) -> tuple[list[Swatch], str]:
+    """Six swatches of a library, spread over its colours, oldest first, and a sentence on how near
+    they come to these. Raises NotEnoughSwatches under 12 with a colour."""
     with Library(folder) as lib:
         there = [s for s, _ in lib.find(lab=_ANY_COLOUR, k=max(len(lib), 1))]
         order = {code: i for i, code in enumerate(lib.codes())}
@@ -39,7 +42,18 @@ def own_pieces(folder: str | Path) -> list[Swatch]:
             "--own."
         )
     labs = np.array([to_d65_2(s.measured).lab for s in there if s.measured is not None])
-    return [there[i] for i in spread_over(labs, OWN_PLACES)]
+    chosen = spread_over(labs, OWN_PLACES)
+    return [there[i] for i in chosen], _near_words(labs, chosen)
+
+
+def _near_words(labs: Array, chosen: NDArray[np.intp]) -> str:
+    """How near the chosen ones of the colours (n, 3) come to all of them. Two of them may go by one
+    colour word: from pale to strong is as far for a camera as from one word to another."""
+    near = delta_e2000(labs[:, None], labs[None, chosen]).min(axis=1)
+    return (
+        f"They are spread over your {len(labs)} colours, pale to strong: half of these lie within "
+        f"{np.median(near):.0f} of one of them (CIEDE2000), all within {near.max():.0f}."
+    )
 
 
 def as_piece(swatch: Swatch) -> dict[str, Any]:

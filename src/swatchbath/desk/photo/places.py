@@ -206,7 +206,7 @@ def preview_path(photo: str | Path, named: str | None) -> Path:
     path = Path(named) if named else Path(photo).with_name(f"{Path(photo).stem}-places.jpg")
     if path.suffix.lower() not in (".jpg", ".jpeg"):
         raise BadValue(f"The picture of the places is a JPEG; end '{path.name}' in .jpg.")
-    check_free(path, what=_WHAT, instead=_NAME_IT, ours=_ours)
+    check_free(path, what=_WHAT, instead=_NAME_IT, ours=is_preview)
     return path
 
 
@@ -215,7 +215,8 @@ def write_preview(photo: Photo, places: Places, path: Path) -> None:
     write_whole(path, preview(photo, places.all()), what=_WHAT, instead=_NAME_IT)
 
 
-def _ours(path: Path) -> bool:
+def is_preview(path: Path) -> bool:
+    """Whether a file is a small picture of places that this program drew."""
     try:
         with Image.open(path, formats=("JPEG",)) as image:
             return image.info.get("comment") == COMMENT

@@ -56,9 +56,10 @@ def sheet(
     instead = "Give another name with --out, or say --overwrite"
     check_free(path, what=_WHAT, instead=instead, ours=lambda _: overwrite)
     pieces: list[Swatch] = []
+    near = ""
     if own and library is not None:
         count = OWN_SHEET
-        pieces = own_pieces(library)
+        pieces, near = own_pieces(library)
         given = [piece.code for piece in pieces]
         data = own_sheet_pdf(
             [SheetPiece(s.code, _lines(s)) for s in pieces],
@@ -80,6 +81,7 @@ def sheet(
         "codes": given,
         "library": None if library is None else str(library),
         "own": [as_piece(s) for s in pieces],
+        "own_words": near,
         "open_places": list(range(OWN_PLACES + 1, OWN_SHEET + 1)) if own else [],
     }
 

@@ -17,12 +17,14 @@ How = Literal["file", "named", "as last time", "unnamed"]
 class WhoseCamera:
     """The camera of one photo. photo : its file's name. called : what the camera is called, or None
     where it shares nothing with any other. how : who says so. typed : a name that was typed, and is
-    not used where the file names the camera."""
+    not used where the file names the camera. offered : of a photo by an unnamed camera, the one
+    camera that is named on record, if there is one alone."""
 
     photo: str
     called: str | None
     how: How
     typed: str | None = None
+    offered: str | None = None
 
     @property
     def name(self) -> str | None:
@@ -66,10 +68,16 @@ def whose_camera(
         if before.camera_name:
             return WhoseCamera(photo.name, before.camera_name, "named")
         if library.readings_from(photo.id):
-            return WhoseCamera(photo.name, library.unnamed_camera, "unnamed")
+            return _unnamed(photo, library)
     if library.last_camera_name:
         return WhoseCamera(photo.name, library.last_camera_name, "as last time")
-    return WhoseCamera(photo.name, library.unnamed_camera, "unnamed")
+    return _unnamed(photo, library)
+
+
+def _unnamed(photo: Photo, library: Library) -> WhoseCamera:
+    named = library.camera_names()
+    offered = named[0] if len(named) == 1 else None
+    return WhoseCamera(photo.name, library.unnamed_camera, "unnamed", offered=offered)
 
 
 def spelt(typed: str, library: Library) -> str:
@@ -117,10 +125,15 @@ def _words(how: str, called: str | None, alike: list[WhoseCamera], library: bool
         )
     if how == "named":
         return f"{silent}; {they} {counts} as '{called}'."
-    name_it = 'Name it: --camera-name "my phone"'
+    called = alike[0].offered or "my phone"
+    name_it = f'--camera-name "{called}"'
     if not library:
-        return f"{silent}, so nothing that other photos tell of that camera is used. {name_it}."
+        return (
+            f"{silent}, so nothing that other photos tell of that camera is used. Name it: "
+            f"{name_it}."
+        )
+    how_to = f"If {called} took {it}, say so" if alike[0].offered else "Name it"
     return (
         f"{silent}; {they} {counts} as taken by the one camera of this library that has no name. "
-        f'{name_it}, or later: swatchbath edit --unnamed --camera-name "my phone".'
+        f"{how_to}: {name_it}, or later: swatchbath edit --unnamed {name_it}."
     )

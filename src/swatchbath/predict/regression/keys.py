@@ -34,7 +34,7 @@ def row_keys(
                 digest.update(f"{name}={cells[i]!r}\n".encode())
         lab = colours[i]
         if isinstance(lab, Measurement):
-            digest.update(f"{lab.rung} {lab.photo}".encode())
+            digest.update(f"{lab.rung} {lab.photo} {lab.degrees!r}".encode())
             digest.update(lab.lab.tobytes() + lab.covariance.tobytes())
             for source in sorted(lab.shared):
                 digest.update(source.encode() + lab.shared[source].tobytes())
