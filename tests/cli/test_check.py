@@ -94,6 +94,14 @@ def test_a_clipped_card_is_refused_with_what_to_do(tmp_path):
     assert "cannot be used for colour" in told and "clipped" in told and "less exposure" in told
 
 
+def test_a_swatch_that_cannot_be_read_is_no_fault_of_the_photo():
+    where = ["--card", "798,900,97", "--swatch", "01a=261,250,49"]
+    told = run(GOOD, *where, "--swatch", "gone=5000,1,10", ok=1)
+    assert "can be used for colour, but not for gone." in told and "reaches outside" in told
+    alone = run(GOOD, *where[:2], "--swatch", "gone=5000,1,10", ok=1)
+    assert "cannot be used for colour" in alone
+
+
 def test_real_photos_of_charts_are_not_refused(reference):
     for path in sorted((Path(reference) / "photos").glob("*.jpg")):
         assert json.loads(run(path, "--json"))["level"] in ("fine", "doubtful"), path.name

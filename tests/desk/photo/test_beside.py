@@ -174,6 +174,10 @@ def test_delivery_reads_its_check_swatches_in_a_photo_first(mine):
     words = ["delivery", "weld", "W26", "--library", mine]
     told = run(*words, "--at", f"k1={place}", ok=2).stderr
     assert "--at goes with a photo" in told
+    other = run(*words, "--photo", SHADE, *CARD, "--at", f"01a={place}", ok=2).stderr
+    assert "01a is not on record as dyed with weld W26" in other
+    with sb.Library(mine) as lib:
+        assert not any(p.name == SHADE.name for p in lib.photos())
     done = json.loads(
         run(*words, "--photo", SHADE, *CARD, "--at", f"k1={place}", *BESIDE, "--json").stdout
     )

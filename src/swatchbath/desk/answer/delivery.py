@@ -293,7 +293,8 @@ def delivery_typed(
     if not at:
         raise BadValue("Say where the check swatches lie in the photo: --at CODE=x,y for each.")
     with library.atomic():
-        said = add_readings(library, photo, at, card=card, card_lab=card_lab, in_frame=in_frame)
+        said = add_readings(library, photo, at, card=card, card_lab=card_lab, in_frame=in_frame,
+                            of=(dyestuff, name))  # fmt: skip
         return replace(delivery(library, dyestuff, name, **how), said=tuple(said))
 
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
+from ...conditions.vocabulary import meaning
 from ...errors import BadValue
-from ...library import STATES, Library
+from ...library import STATES, Library, Swatch
 from ...photo import read_photo
 from ..photo.beside import own_in
 from ..photo.in_frame import NOTHING_MORE, InFrame
@@ -27,12 +29,14 @@ def add_readings(
     in_frame: InFrame = NOTHING_MORE,
     state: str = "dry",
     days: float | None = None,
+    of: tuple[str, str] | None = None,
 ) -> list[str]:
     """Read swatches on record in a photo, and put the readings on record; what is to be said of it,
     one sentence each.
 
-    at : CODE=x,y or CODE=x,y,half, by code or name. in_frame : what else lies there. All are read,
-    or nothing is recorded. Raises BadValue, NotFound, PhotoRefused.
+    at : CODE=x,y or CODE=x,y,half, by code or name. in_frame : what else lies there. of : a
+    dyestuff and its delivery, with which all must be dyed. All are read, or nothing is recorded.
+    Raises BadValue, NotFound, PhotoRefused.
     """
     if state not in STATES:
         raise BadValue(f"'{state}' is no state of a swatch; use {', '.join(STATES)}.")
@@ -45,6 +49,8 @@ def add_readings(
         opened, card, at, beside=in_frame.beside, card_needed=not in_frame.has_card
     )
     known = {name: library.swatch(name) for name in places.swatches}
+    if of is not None:
+        _refuse_strangers(known, *of)
     own = own_in(library, opened.id, places)
     read = {n: place for n, place in places.swatches.items() if n not in own}
     for name in read:
@@ -76,3 +82,24 @@ def add_readings(
                 days=days,
             )
     return [*camera_words([done.camera]), *done.beside]
+
+
+def _refuse_strangers(known: Mapping[str, Swatch], dyestuff: str, delivery: str) -> None:
+    """Raises BadValue where a swatch was not dyed with this delivery, by what is on record."""
+    for called, swatch in known.items():
+        bath = swatch.conditions
+        lots = {
+            str(bath[n]): bath.get(f"dyestuff_lot{n.removeprefix('dyestuff')}")
+            for n in bath
+            if re.fullmatch(r"dyestuff(_\d)?", n)
+        }
+        mine = [lot for plant, lot in lots.items() if _same("dyestuff", plant, dyestuff)]
+        if not any(isinstance(lot, str) and _same("dyestuff_lot", lot, delivery) for lot in mine):
+            raise BadValue(
+                f"{called} is not on record as dyed with {dyestuff} {delivery}, so it is no check "
+                "swatch of it. Look at its code, or correct its record first. Nothing was recorded."
+            )
+
+
+def _same(column: str, one: str, other: str) -> bool:
+    return meaning(column, one) == meaning(column, other)

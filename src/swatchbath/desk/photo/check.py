@@ -44,6 +44,7 @@ def check(
     found: list[Check] = list(check_photo(opened))
     notes = list(opened.notes)
     unseen = ""
+    unread: tuple[str, ...] = ()
     try:
         places = typed_places(opened, card, swatches)
     except PhotoRefused as error:
@@ -69,10 +70,13 @@ def check(
             found += shot.checks
             found += [c for name in shot for c in shot[name].checks if c not in shot.checks]
             found += [Check("swatch", "refused", reason) for reason in shot.refused.values()]
+            unread = tuple(shot.refused) if len(shot) else ()
             notes += [n for name in shot for n in shot[name].notes]
     level = worst(found)
     ranked = sorted(found, key=lambda c: _ORDER.index(c.level))
-    words = check_words(Path(photo).name, level, ranked, unseen=unseen, camera=opened.camera)
+    words = check_words(
+        Path(photo).name, level, ranked, unseen=unseen, camera=opened.camera, unread=unread
+    )
     return {
         "photo": Path(photo).name,
         "camera": opened.camera,

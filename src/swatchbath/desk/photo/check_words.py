@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 
 from ...colorimetry.measurement import Check
+from .beside import listed
 
 # What is wrong, by the name of a check, in words that go on from "it"; {} is the swatch's name. A
 # check that is not here is told in its own sentence.
@@ -41,20 +42,29 @@ _WHOSE = re.compile(r"^Swatch (.+?)(?: at \(-?\d+, -?\d+\))?: ")
 
 
 def check_words(
-    photo: str, level: str, checks: Sequence[Check], *, unseen: str, camera: str | None
+    photo: str,
+    level: str,
+    checks: Sequence[Check],
+    *,
+    unseen: str,
+    camera: str | None,
+    unread: Sequence[str] = (),
 ) -> list[str]:
     """What to say of a photo, one paragraph each: whether it can be used and what is good; each
     thing that is not, with what to do; whose camera it is.
 
     photo : its name. level : the gravest. checks : the gravest first. unseen : why the grey card
-    was not judged; empty where it was.
+    was not judged; empty where it was. unread : swatches that cannot be read, where others can.
     """
     wrong = [c for c in checks if c.level != "fine"]
+    rest_is_fine = all(c.name == "swatch" for c in wrong if c.level == "refused")
     good = _good(checks)
     verdict = {
         "fine": f"{photo} is good for colour.",
         "doubtful": f"{photo} can be used for colour, with doubts.",
-        "refused": f"{photo} cannot be used for colour.",
+        "refused": f"{photo} can be used for colour, but not for {listed(unread)}."
+        if unread and rest_is_fine
+        else f"{photo} cannot be used for colour.",
     }[level]
     out = [" ".join([verdict, *([f"{good[0].upper()}{good[1:]}."] if good else [])])]
     if wrong:
