@@ -167,3 +167,58 @@ def test_what_was_read_is_told_so_that_it_is_read_the_same(line, grams, says):
     weighed = [m if m.owf is None else replace(m, told=None) for m in step.materials]
     step = replace(step, materials=weighed)
     assert replace(read_step(line_of(step), fibre_g=grams), typed="") == step
+
+
+TOLD = {
+    "temperature_C": [("80 C", 80.0), ("180F", 82.2), ("at 60°", 60.0), ("simmer", 90.0)],
+    "minutes": [("1 h 30", 90.0), ("for 45 min", 45.0), ("two hours", 120.0), ("overnight", 720.0)],
+    "pH": [("pH 6", 6.0), ("pH 4,5", 4.5)],
+    "liquor_ratio": [("liquor 1:40", 40.0), ("1:30", 30.0)],
+    "water": [("rainwater", "rain"), ("hard water", "hard")],
+    "vessel": [("in a copper pot", "copper"), ("stainless steel pan", "stainless steel")],
+    "bath_number": [("second bath", 2.0), ("bath 3", 3.0)],
+}
+BATHS = [
+    ("madder 50 %", "madder", 50.0),
+    ("80 % fresh weld", "weld", 80.0),
+    ("onion skins 30%", "onion skins", 30.0),
+    ("100 % wof goldenrod", "goldenrod", 100.0),
+]
+
+
+@st.composite
+def dye_lines(draw):
+    """A line of known parts in any order, with commas or without, and what it says."""
+    says = {name: draw(st.sampled_from(TOLD[name])) for name in draw(st.sets(st.sampled_from(list(TOLD))))}  # fmt: skip
+    bath = draw(st.sampled_from(BATHS))
+    parts = draw(st.permutations([bath[0], *(text for text, _ in says.values())]))
+    line = parts[0]
+    for part in parts[1:]:
+        # A number told last may only run on into what is told next where a comma keeps them apart.
+        apart = line[-1].isdigit() or part[0].isdigit() or line.endswith("bath")
+        line += draw(st.sampled_from([", ", "; "] if apart else [", ", "; ", " "])) + part
+    return line, bath, {name: value for name, (_, value) in says.items()}
+
+
+@given(dye_lines())
+def test_parts_are_read_in_any_order_with_commas_or_without(told):
+    line, (_, name, owf), says = told
+    step = read_step(f"dye: {line}")
+    assert [(m.name, m.owf) for m in step.materials] == [(name, owf)]
+    assert {n: getattr(step, n) for n in TOLD if getattr(step, n) is not None} == says
+
+
+@given(st.lists(st.sampled_from(
+    "dye: vat: mordant: after-bath: weld madder alum iron 80 % C h 60 12 pH 1:30 , ; ( ) + - \" and "
+    "then of in 2 dips a g l ml / lot overnight simmer none fresh note".split(" ")
+), max_size=14))  # fmt: skip
+def test_any_words_are_read_or_asked_back_in_one_sentence(words):
+    line = " ".join(words)
+    try:
+        step = read_step(line, fibre_g=100)
+    except BadValue as error:
+        assert "\n" not in str(error) and str(error).endswith(".")
+    else:
+        assert step.typed == " ".join(line.split())
+        amounts = [m for m in step.materials if m.owf is not None]
+        assert len(amounts) <= line.count("%") + line.count(" g") + line.count("ml")
