@@ -1,0 +1,94 @@
+"""Ten invented books of ten different hands, taken in by the command's own function."""
+
+import pytest
+
+import swatchbath as sb
+from books_made import BOOKS
+from swatchbath import desk
+
+
+@pytest.mark.parametrize("book", BOOKS, ids=lambda b: b.file)
+def test_a_book_of_another_hand(book, tmp_path):
+    path = tmp_path / book.file
+    book.write(path)
+    looked = desk.take(tmp_path / "lib", path, columns=book.columns, dry_run=True)
+    assert not (tmp_path / "lib").exists()
+    done = desk.take(tmp_path / "lib", path, columns=book.columns)
+    assert looked.taken == done.taken == book.taken, done.left_out
+    reasons = dict(done.left_out)
+    assert sorted(reasons) == sorted(book.left_out)
+    for row, word in book.left_out.items():
+        assert word in reasons[row]
+    with sb.Library(tmp_path / "lib") as lib:
+        assert len(lib) == book.taken
+        for name, facts in book.facts.items():
+            told = lib.swatch(name).conditions
+            assert {n: told.get(n) for n in facts} == pytest.approx(facts, rel=1e-4), name
+        for name, columns in book.absent.items():
+            assert not set(columns) & set(lib.swatch(name).conditions), name
+
+
+@pytest.mark.parametrize("book", BOOKS, ids=lambda b: b.file)
+def test_a_second_taking_is_noticed_and_can_be_meant(book, tmp_path):
+    path = tmp_path / book.file
+    book.write(path)
+    first = desk.take(tmp_path / "lib", path, columns=book.columns)
+    again = desk.take(tmp_path / "lib", path, columns=book.columns)
+    assert again.taken == 0 and again.taken_before == first.codes
+    meant = desk.take(
+        tmp_path / "lib", path, columns=book.columns, again=True, prefix="second "
+    )
+    assert meant.taken == first.taken
+    assert not set(meant.codes.values()) & set(first.codes.values())
+
+
+def test_the_first_rows_are_shown_as_they_would_be_recorded(tmp_path):
+    book = next(b for b in BOOKS if b.file == "tidy.csv")
+    path = tmp_path / book.file
+    book.write(path)
+    looked = desk.take(tmp_path / "lib", path, dry_run=True)
+    assert len(looked.preview) == 3
+    assert any("80 % weld" in line for line in looked.preview[0]["as_recorded"])
+    assert looked.as_dict()["preview"][0]["row"] == 2
+
+
+def test_what_a_book_is_taken_for_can_be_changed_or_left_out(tmp_path):
+    path = tmp_path / "b.csv"
+    path.write_text("Tag,Yarn,Plant,Base,Ink\na,wool,weld,hill flock,red\n", encoding="utf-8")
+    first = desk.take(tmp_path / "lib", path, dry_run=True)
+    # Two headings that mean one thing: the first is taken, the other is kept beside.
+    assert {h.given: h.column for h in first.headings}["Base"] == "Base"
+    desk.take(tmp_path / "lib", path, columns=["Base=note", "Ink=leave out"])
+    with sb.Library(tmp_path / "lib") as lib:
+        assert lib.swatch("a").conditions == {
+            "fibre": "wool", "dyestuff": "weld", "note": "hill flock",
+        }  # fmt: skip
+    with pytest.raises(sb.BadValue, match="no heading 'Bass'.*Base"):
+        desk.take(tmp_path / "lib2", path, columns=["Bass=note"])
+    with pytest.raises(sb.BadValue, match="heading=column"):
+        desk.take(tmp_path / "lib2", path, columns=["Base"])
+    with pytest.raises(sb.BadValue, match="no column 'wibble'"):
+        desk.take(tmp_path / "lib2", path, columns=["Base=wibble"])
+
+
+def test_one_fact_of_all_rows_is_told_once(tmp_path):
+    path = tmp_path / "b.csv"
+    path.write_text("Tag,Plant,pH\na,weld,6\nb,madder,\n", encoding="utf-8")
+    with pytest.raises(sb.BadTable, match="--set fibre="):
+        desk.take(tmp_path / "lib", path)
+    desk.take(tmp_path / "lib", path, cells=["fibre=wool", "pH=5"])
+    with sb.Library(tmp_path / "lib") as lib:
+        assert lib.swatch("a").conditions == {"fibre": "wool", "dyestuff": "weld", "pH": 6.0}
+        assert lib.swatch("b").conditions["pH"] == 5.0
+
+
+def test_a_taking_that_was_taken_back_can_be_made_again(tmp_path):
+    path = tmp_path / "b.csv"
+    path.write_text("Yarn,Plant\nwool,weld\nwool,weld\nsilk,weld\n", encoding="utf-8")
+    assert desk.take(tmp_path / "lib", path).taken == 3
+    with sb.Library(tmp_path / "lib") as lib:
+        desk.undo(lib)
+        assert len(lib) == 0
+    assert desk.take(tmp_path / "lib", path).taken == 3
+    path.write_text("Yarn,Plant\nwool,weld\nwool,weld\nsilk,weld\nsilk,weld\n", encoding="utf-8")
+    assert list(desk.take(tmp_path / "lib", path).codes) == [5]
