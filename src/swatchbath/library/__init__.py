@@ -10,7 +10,7 @@ from .rows.swatch import STATES, Swatch, check_name
 from .safety.backup import Backup, back_up, reminder
 from .safety.restore import restore
 from .safety.verify import Verified, verify
-from .tables import read_table, write_table
+from .tables import read_rows, read_table, write_table
 
 __all__ = [
     "STATES",
@@ -27,6 +27,7 @@ __all__ = [
     "back_up",
     "check_name",
     "is_library",
+    "read_rows",
     "read_table",
     "reminder",
     "restore",

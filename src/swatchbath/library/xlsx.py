@@ -36,6 +36,10 @@ def read_xlsx(path: Path) -> list[list[str]]:
     if sheet is None:
         raise BadTable(f"{path.name} has no sheet with cells.")
     rows = [[_text(cell) for cell in row] for row in sheet.iter_rows()]
+    # A cell merged down stands in each of its rows; one merged across in its first column.
+    for merged in sheet.merged_cells.ranges:
+        for row in rows[merged.min_row : merged.max_row]:
+            row[merged.min_col - 1] = rows[merged.min_row - 1][merged.min_col - 1]
     # Columns that are empty to the right of all that is filled.
     wide = max((i + 1 for row in rows for i, cell in enumerate(row) if cell), default=0)
     return [row[:wide] for row in rows]
