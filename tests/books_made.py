@@ -121,7 +121,7 @@ DITTO = "\n".join(
         ["d3", '"', "none", "", "〃", "60", "60 C", "same", "ditto"],
         ["d4", "silk", "alum", "12", "do.", "30", '"', "90 min", '"'],
         ["d5", '"', '"', '"', "weld", "100", "80C", "1 hr", "summer"],
-        ["d6", "-\"-", "''", '"', '"', "50", "176 F", '"', '"'],
+        ["d6", '-"-', "''", '"', '"', "50", "176 F", '"', '"'],
         ["d7", "linen", "aluminium acetate", "5", "same", "100", "80 C", '"', "idem"],
         ["d8", "linen", '"', '"', "cutch", "20", "85 °C", "2 h", ""],
     ]
@@ -315,7 +315,7 @@ BOOKS = [
         {"m1": ["dyestuff_2", "modifier_owf", "mordant_owf"]},
     ),
     Book(
-        "lines.csv", text(LINES), 7, {7: "-5"},
+        "lines.csv", text(LINES), 7, {6: "-5"},
         {
             "l1": {"mordant": "alum", "mordant_owf": 12, "mordant_C": 80, "dyestuff": "weld",
                    "dye_owf": 80, "minutes": 60, "Shade I got": "lemon"},

@@ -120,7 +120,7 @@ def test_a_failing_commit_is_taken_back_and_said(lib):
             db = lib._database.db
             # A reference that is looked at only by the commit, which then fails.
             db.execute("PRAGMA defer_foreign_keys = ON")
-            db.execute("INSERT INTO lot VALUES ('x', NULL, '', '')")
+            db.execute("INSERT INTO lot (name, added) VALUES ('x', '')")
             db.execute("INSERT INTO step (lot, position, kind) VALUES ('nowhere', 0, 'dye')")
     assert not lib._database.db.in_transaction
     lib.add_swatch(name="next")

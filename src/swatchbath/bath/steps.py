@@ -49,7 +49,7 @@ VAT_COLUMNS = {
 HOW = ("together", "over")
 # Columns that describe the fibre and not a step.
 FIBRE_COLUMNS = (
-    "fibre", "fibre_form", "base_L", "base_a", "base_b", "fibre_g", "pot_position",
+    "fibre", "fibre_form", "base_L", "base_a", "base_b", "fibre_g", "pot_g", "pot_position",
 )  # fmt: skip
 
 

@@ -113,7 +113,9 @@ def check_conditions(
     unusual: list[str] = []
     as_typed: list[dict[str, str]] = [{} for _ in numbers]
     grams = [_NAN] * len(numbers)
-    for name in sorted(names, key=lambda n: n != "fibre_g"):  # amounts in grams need the fibre's
+    # Amounts in grams are counted on the fibre's weight; where more lay in the pot, on all of it.
+    weights = ("fibre_g", "pot_g")
+    for name in sorted(names, key=lambda n: weights.index(n) if n in weights else len(weights)):
         cells, about = list(table[name]), column(name)
         if about is None:
             out[name] = pd.Series(cells, dtype=object, index=table.index)
@@ -122,8 +124,8 @@ def check_conditions(
                 _try(refused, n, _NAN, _number, v, about, n, unusual, g, kept)
                 for v, n, g, kept in zip(cells, numbers, grams, as_typed, strict=True)
             ]
-            if name == "fibre_g":
-                grams = read
+            if name in weights:
+                grams = [g if math.isnan(w) else w for w, g in zip(read, grams, strict=True)]
             out[name] = pd.Series(read, dtype=float, index=table.index)
         else:
             must = name in required

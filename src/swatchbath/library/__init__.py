@@ -6,6 +6,7 @@ from .history.bin import Binned, Emptied
 from .history.changes import Undone
 from .history.edits import Edited
 from .library import Library
+from .rows.kept import KEPT
 from .rows.swatch import STATES, Swatch, check_name
 from .safety.backup import Backup, back_up, reminder
 from .safety.restore import restore
@@ -13,6 +14,7 @@ from .safety.verify import Verified, verify
 from .tables import read_rows, read_table, write_table
 
 __all__ = [
+    "KEPT",
     "STATES",
     "Backup",
     "Binned",

@@ -23,7 +23,7 @@ from .find import FoundList, check_request, nearest, newest
 from .history.changes import NEW, Value
 from .memory import Memory
 from .photo_records import PhotoRecords
-from .rows import lots, search_index, stages, swatches
+from .rows import lots, search_index, stages, swatches, taken
 from .rows.measurements import add_measurement, check_days, check_mark
 from .rows.photo_links import add_shown
 from .rows.steps import check_steps
@@ -156,6 +156,11 @@ class Library(Memory, PhotoRecords):
             with self._watched("swatch", key):
                 stages.go_on(db, key, steps, lot=lot, part=part, session=session)
 
+    def note_taken(self, digest: str, swatch: str, table: str, row: int) -> None:
+        """Note which row of which table a swatch was taken from; digest : of what stood in it."""
+        with self._database.writing() as db:
+            taken.keep(db, digest, self._code(db, swatch), table, row, stamp())
+
     def add_shown(self, swatch: str, photo: str, what: str = "swatch") -> None:
         """Note that a photo (the id `add_photo` gave) shows a swatch or its "pot sheet"."""
         with self._database.writing() as db:
@@ -248,6 +253,11 @@ class Library(Memory, PhotoRecords):
         """The dye day of a lot; None where the lot or its day is not on record."""
         with self._database.reading() as db:
             return lots.session_of(db, lot)
+
+    def taken(self, digests: Sequence[str]) -> dict[str, tuple[str, str]]:
+        """Of rows of tables, those that became swatches: code and when, by digest."""
+        with self._database.reading() as db:
+            return taken.known(db, digests)
 
     def as_values(self) -> dict[str, Any]:
         """Every record as values JSON can hold; `from_values` makes a library of them."""

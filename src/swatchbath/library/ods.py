@@ -67,9 +67,7 @@ def _rows(sheet: ElementTree.Element, path: Path) -> list[list[str]]:
     return [row + [""] * (wide - len(row)) for row in rows]
 
 
-def _cells(
-    row: ElementTree.Element, down: dict[int, tuple[int, str]], path: Path
-) -> list[str]:
+def _cells(row: ElementTree.Element, down: dict[int, tuple[int, str]], path: Path) -> list[str]:
     cells: list[str] = []
     empty = 0
     for cell in row:

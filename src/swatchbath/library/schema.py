@@ -229,6 +229,46 @@ MIGRATIONS: tuple[str, ...] = (
     ALTER TABLE step ADD COLUMN pot TEXT;                 -- whose liquor it is, of a second bath
     ALTER TABLE step ADD COLUMN vat_with TEXT;            -- what else was in a vat: lime, soda
     ALTER TABLE material ADD COLUMN told TEXT;            -- an amount that was no percentage
+    -- What is kept beside: notes and columns of her own on lots and on deliveries of dyestuffs,
+    -- as swatches have them; and rows of tables that were taken in.
+    ALTER TABLE lot ADD COLUMN extra TEXT NOT NULL DEFAULT '{}';   -- JSON, as a swatch's
+    ALTER TABLE swatch ADD COLUMN pot_g REAL;             -- dry weight of all fibre in the pot
+    CREATE TABLE dyestuff_lot (
+        name TEXT PRIMARY KEY,                            -- as the materials of steps name it
+        extra TEXT NOT NULL DEFAULT '{}',                 -- JSON
+        added TEXT NOT NULL
+    ) STRICT;
+    CREATE TABLE taken (
+        digest TEXT PRIMARY KEY,                          -- of what stood in the row
+        swatch TEXT NOT NULL REFERENCES swatch(code) ON DELETE CASCADE,
+        "table" TEXT NOT NULL,                            -- the file's name
+        "row" INTEGER NOT NULL,
+        added TEXT NOT NULL
+    ) STRICT;
+    CREATE INDEX taken_swatch ON taken(swatch);
+    CREATE TABLE change_value_ (
+        change INTEGER NOT NULL REFERENCES change(id),
+        position INTEGER NOT NULL,
+        target TEXT NOT NULL CHECK (
+            target IN ('swatch', 'lot', 'dyestuff lot', 'reading', 'photo')),
+        key TEXT NOT NULL,                                -- code, lot name, id of the others
+        field TEXT NOT NULL,                              -- a column of its table, or a telling one
+        old TEXT NOT NULL,                                -- JSON
+        new TEXT NOT NULL,                                -- JSON
+        told TEXT NOT NULL DEFAULT '{}',
+        PRIMARY KEY (change, position)
+    ) STRICT;
+    INSERT INTO change_value_ SELECT * FROM change_value;
+    DROP TABLE change_value;
+    ALTER TABLE change_value_ RENAME TO change_value;
+    CREATE INDEX change_value_key ON change_value(target, key);
+    CREATE TRIGGER said_dyestuff_lot AFTER UPDATE ON dyestuff_lot BEGIN
+        DELETE FROM said WHERE swatch IN (
+            SELECT step.swatch FROM material JOIN step ON step.id = material.step
+            WHERE material.dyestuff_lot = new.name AND step.swatch IS NOT NULL
+            UNION SELECT swatch.code FROM material JOIN step ON step.id = material.step
+            JOIN swatch ON swatch.lot = step.lot WHERE material.dyestuff_lot = new.name);
+    END;
     """,
 )
 # Layout -> what is done besides, once its statements are; told which layout was there before.

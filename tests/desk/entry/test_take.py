@@ -58,7 +58,8 @@ def test_a_dry_run_keeps_nothing_and_shows_how_it_was_read(tmp_path):
     assert "Temp (F): temperature_C, in F" in said
     assert "Colour notes: kept, not used" in said
     assert "2 rows would be taken" in said and "4 left out" in said
-    assert "temperature_C 87.8" in " ".join(said.split())
+    assert "Mordant 99.2233 g of Wool with 12 % Alum" in " ".join(said.split())
+    assert "87.8 °C" in said and "Colour notes: =bright" in said
     assert not (tmp_path / "lib").exists()
 
 
@@ -90,7 +91,7 @@ def test_parts_of_a_lot_and_columns_of_her_own_are_kept(tmp_path):
     ("text", "error", "says"),
     [
         ("Plant,pH\nweld,6\n", BadTable, "means the fibre"),
-        ("fibre,Fiber,dye\nwool,wool,weld\n", BadTable, "both mean fibre"),
+        ("Yarn,pH\nwool,6\n", BadTable, "means the dyestuff"),
     ],
 )
 def test_a_table_that_cannot_be_matched_is_refused(text, error, says, tmp_path):

@@ -136,7 +136,8 @@ def test_records_of_an_older_layout_are_brought_up_to_date(tmp_path):
         "step": ("pH_read", "stock_days", "vat", "dips", "dip_minutes", "vat_days", "typed",
                  "heat", "duration", "litres", "pH_end", "pot", "vat_with"),
         "material": ("strip", "told"),
-        "swatch": ("pot_position", "typed", "binned"),
+        "swatch": ("pot_position", "typed", "binned", "pot_g"),
+        "lot": ("extra",),
         "measurement": ("days", "binned", "degrees"),
         "photo": ("camera_name", "sitting", "taken", "frame"),
     }  # fmt: skip

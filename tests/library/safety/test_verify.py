@@ -51,7 +51,7 @@ LOOKS = {
     "name": lambda f: changed(f, "UPDATE swatch SET name = '12A' WHERE name = 'second'"),
     "clash": lambda f: (f / "library (conflicted copy).sqlite").write_bytes(b"x"),
     "kept in step": lambda f: (f.parent / ".syncmarks").mkdir(),
-    "lot": lambda f: changed(f, "INSERT INTO lot VALUES ('empty', NULL, '', '')"),
+    "lot": lambda f: changed(f, "INSERT INTO lot (name, added) VALUES ('empty', '')"),
     "strange": lambda f: (f / "shopping.txt").write_text("wool"),
 }
 

@@ -97,5 +97,5 @@ def check_of(swatch: Swatch, learnt: LibraryModel, named: dict[str, str]) -> Che
 
 def recipe_key(bath: dict[str, Any]) -> tuple[Any, ...]:
     """What makes two recipes the same but for the delivery and the weight of the fibre."""
-    out = {n: v for n, v in plain(bath).items() if n not in ("dyestuff_lot", "fibre_g")}
+    out = {n: v for n, v in plain(bath).items() if n not in ("dyestuff_lot", "fibre_g", "pot_g")}
     return tuple(sorted((n, str(v)) for n, v in out.items()))

@@ -4,24 +4,39 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from typing import Any
 
 from ...conditions.units import TwoWays, parse_with_unit
 from ...conditions.vocabulary import FIBRES, WORDS, meaning
 from ...errors import BadValue
 
+_WEIGHT = re.compile(
+    r"(?<![\w.,])\d+(?:[.,]\d+)?\s*(?:mg|g|gr|grams?|kg|kilos?|oz|ounces?|lbs?|pounds?)\b\.?",
+    re.IGNORECASE,
+)
 
-def fibre_of_words(text: str, grams: float = math.nan) -> dict[str, Any]:
-    """The fibre columns that words tell of: "superwash wool, 10 g, bottom". Raises BadValue."""
-    found: dict[str, Any] = {} if math.isnan(grams) else {"fibre_g": grams}
-    for part in [p.strip() for p in re.split(r",(?!\d)\s*|;\s*", text) if p.strip()]:
+
+def fibre_of_words(text: str, typed: dict[str, str] | None = None) -> dict[str, Any]:
+    """The fibre columns that words tell of: "superwash wool 10 g, bottom". Raises BadValue.
+
+    typed : takes the weight as it was typed, where that was in another unit than grams.
+    """
+    found: dict[str, Any] = {}
+    weights = _WEIGHT.findall(text)
+    if len(weights) > 1:
+        raise BadValue(f"'{text}' tells two weights, {weights[0]} and {weights[1]}. Keep one.")
+    for weight in weights:
+        found["fibre_g"] = weight_of(weight, {} if typed is None else typed)
+    parts = re.split(r",(?!\d)\s*|;\s*", _WEIGHT.sub("", text))
+    for part in [p.strip() for p in parts if p.strip()]:
         plain = part.casefold()
         if plain in WORDS["pot_position"]:
             found["pot_position"] = plain
         elif re.match(r"^\d", plain):
-            found["fibre_g"] = weight_of(part, {})
+            found["fibre_g"] = weight_of(part, {} if typed is None else typed)
         else:
-            words = plain.split()
+            words = [w for w in plain.split() if w not in ("of", "in")]
             kind = next((w for w in reversed(words) if meaning("fibre", w) in FIBRES), None)
             if kind is None or "fibre" in found:
                 known = ", ".join(FIBRES)
@@ -33,6 +48,39 @@ def fibre_of_words(text: str, grams: float = math.nan) -> dict[str, Any]:
     if "fibre" not in found:
         raise BadValue(f"'{text}' names no fibre. Say such as wool, superwash wool or linen.")
     return found
+
+
+def share_weight(
+    fibres: Sequence[dict[str, Any]], weight: str | None, typed: dict[str, str]
+) -> float:
+    """The dry weight of all fibre in the pot in g, NaN unknown, for amounts in grams; each fibre
+    of several gets the pot's beside its own (`pot_g`).
+
+    weight : of the pot, where it was told; else it is the sum of the fibres', where all are. Of
+    several fibres one whose own weight is not told has none: nobody said how they share the pot's.
+    typed : takes the pot's weight as typed. Raises BadValue where they weigh more than the pot.
+    """
+    own = [fibre.get("fibre_g", math.nan) for fibre in fibres]
+    told: dict[str, str] = {}
+    pot = weight_of(weight, told)
+    known = sum(g for g in own if not math.isnan(g))
+    if math.isnan(pot):
+        pot = sum(own) if own else math.nan
+    elif known > pot * (1 + 1e-9):
+        raise BadValue(
+            f"The fibres weigh {known:g} g, and all that lay in the pot {pot:g} g. Mend one of the "
+            "two weights."
+        )
+    if math.isnan(pot):
+        return pot
+    for fibre in fibres:
+        if len(fibres) == 1 and "fibre_g" not in fibre:
+            fibre["fibre_g"] = pot
+            typed |= told
+        elif len(fibres) > 1 or fibre["fibre_g"] != pot:
+            fibre["pot_g"] = pot
+            typed |= {"pot_g": told["fibre_g"]} if told else {}
+    return pot
 
 
 def weight_of(text: str | None, typed: dict[str, str]) -> float:

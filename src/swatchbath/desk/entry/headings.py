@@ -1,145 +1,207 @@
-"""The headings of a dyer's own spreadsheet, matched to the columns by the trade's words and units.
-
-The words are common practice, no source.
-"""
+"""What each heading of a dyer's own table means: a column, something kept beside, or nothing."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
-from ...conditions.columns import COLUMNS, column
+from ...conditions.columns import column
 from ...conditions.units import TwoWays, parse_with_unit
-from ...errors import BadTable
+from ...errors import BadValue
+from ...library import KEPT
+from .heading_words import (
+    AMOUNTS,
+    ITSELF,
+    LINES,
+    NUMBER,
+    OF_A_BATH,
+    OTHERS,
+    columns_by_word,
+    family_of,
+    material_of,
+    plain_heading,
+    unit_of,
+)
 
-# Columns of a record's table that are no conditions.
-OTHERS = ("name", "state", "part", "days", "photo", "swatch", "lot", "session")
-_WORDS = {
-    "fibre": ("fiber", "material", "yarn", "fabric", "cloth", "base", "substrate"),
-    "fibre_form": ("fibre form", "fiber form", "preparation", "finish"),
-    "fibre_g": ("weight", "dry weight", "fibre weight", "fiber weight", "weight of fibre", "wof g",
-                "weight of fiber", "yarn weight", "grams"),
-    "pot_position": ("position", "place in pot", "position in pot"),
-    "scour": ("scouring", "scoured with"),
-    "dyestuff": ("dye", "plant", "dye plant", "dye stuff", "dyestuff 1", "dye 1", "dye material"),
-    "dyestuff_form": ("form", "dye form", "plant form"),
-    "dyestuff_lot": ("dye lot of plant", "harvest", "delivery", "plant lot", "dye batch"),
-    "dye_owf": ("dye amount", "dye percent", "dye wof", "owf", "wof", "dye strength", "dye",
-                "amount of dye", "depth", "dyestuff owf", "dyestuff amount", "plant amount"),
-    "tannin_owf": ("tannin amount", "tannin wof", "tannin percent"),
-    "mordant_owf": ("mordant amount", "mordant wof", "mordant percent", "alum"),
-    "mordant_C": ("mordant temperature", "mordant temp", "mordant heat"),
-    "mordant_minutes": ("mordant time", "time in mordant"),
-    "assist": ("assistant", "addition", "additive"),
-    "assist_owf": ("assistant amount", "addition amount", "additive amount", "addition wof"),
-    "pH": ("ph", "dye bath ph", "dyebath ph", "ph of bath", "bath ph"),
-    "pH_read": ("ph by", "ph method", "ph how", "ph read by"),
-    "temperature_C": ("temperature", "temp", "heat", "dye temperature", "bath temperature",
-                      "dye temp", "temperature of bath"),
-    "minutes": ("time", "dye time", "duration", "time in dye", "length of bath"),
-    "liquor_ratio": ("liquor", "liquor ratio", "lr", "mlr", "water amount", "bath ratio", "volume"),
-    "bath_number": ("bath", "bath no", "bath number", "exhaust", "number of bath", "exhaust bath"),
-    "stock_days": ("stock age", "age of stock"),
-    "vat": ("vat kind", "vat type", "kind of vat"),
-    "vat_dips": ("dips", "number of dips"),
-    "vat_dip_minutes": ("dip time", "minutes a dip", "time a dip"),
-    "vat_days": ("vat age", "age of vat"),
-    "modifier": ("after bath", "afterbath", "after-bath", "modifying bath", "after dip"),
-    "modifier_owf": ("modifier amount", "after bath amount", "after-bath amount", "modifier wof",
-                     "afterbath amount", "modifier percent"),
-    "modifier_pH": ("modifier ph", "after bath ph", "after-bath ph", "afterbath ph"),
-    "modifier_minutes": ("modifier time", "after bath time", "after-bath time", "afterbath time"),
-    "modifier_strip": ("test strip", "strip"),
-    "modifier_lot": ("jar",),
-    "wash_pH": ("wash ph", "rinse ph", "final ph"),
-    "water": ("water source", "water type"),
-    "vessel": ("pot", "pan", "pot material", "kettle"),
-    "base_L": ("undyed l", "base l"),
-    "base_a": ("undyed a", "base a"),
-    "base_b": ("undyed b", "base b"),
-    "name": ("sample", "sample no", "sample number", "swatch name", "id", "label", "skein", "no",
-             "number", "tag"),
-    "lot": ("dye lot", "batch", "pot no", "pot number", "lot no", "lot number"),
-    "part": ("lot part",),
-    "session": ("date", "day", "dye day", "dyed on", "date dyed"),
-    "photo": ("picture", "image", "photo file", "file"),
-    "state": ("condition", "wet or dry"),
-    "days": ("days since dyeing", "age", "days after dyeing"),
-    "swatch": ("code", "swatch code"),
-}  # fmt: skip
-# What a heading may say of its unit, and how a cell then has it.
-_UNITS = {
-    "f": "F", "°f": "F", "fahrenheit": "F", "c": "C", "°c": "C", "celsius": "C",
-    "g": "g", "grams": "g", "gram": "g", "oz": "oz", "ounces": "oz", "lb": "lb", "kg": "kg",
-    "h": "h", "hr": "h", "hrs": "h", "hours": "h", "min": "min", "mins": "min", "minutes": "min",
-    "days": "days", "%": "%", "% owf": "%", "% wof": "%", "percent": "%", "owf": "%", "wof": "%",
-    "l": "L", "litres": "L", "liters": "L", "gal": "gal", "l/kg": "l/kg", "l per kg": "l/kg",
-    "gal/lb": "gal/lb", "ml": "ml",
-}  # fmt: skip
+# A column of hers that is not taken at all.
+OUT = "leave out"
+_OUT = (OUT, "out", "nothing", "skip", "ignore")
+_BESIDE = ("beside", "kept", "keep", "keep beside", "kept beside", "own")
+_KNOWN = (*OTHERS, *KEPT, NUMBER, LINES)
 
 
 @dataclass(frozen=True)
 class Heading:
     """A heading as it stands, the column it was matched to (its own name where to none), the unit
-    its cells are in, and whether it is a column known here."""
+    its cells are in, and whether it is a column known here. word : the material it is named for,
+    whose amount its cells tell ("Alum % WOF"). why : what a unit that is not said was told by."""
 
     given: str
     column: str
     unit: str = ""
     known: bool = True
+    word: str = ""
+    why: str = ""
 
     def as_dict(self) -> dict[str, object]:
         """Plain values for JSON."""
-        return {"heading": self.given, "column": self.column, "unit": self.unit, "used": self.known}
+        facts = {"heading": self.given, "column": self.column, "unit": self.unit}
+        return facts | {"used": self.known, "material": self.word, "why": self.why}
+
+    @property
+    def words(self) -> str:
+        """What it was taken for, on a screen."""
+        if self.column == OUT:
+            return "left out"
+        if not self.known:
+            return "kept, not used"
+        unit = f", in {self.unit}" if self.unit else ""
+        if self.word:
+            return f"{self.column}, amount of {self.word}{unit}"
+        if self.column == LINES:
+            return "lines of a diary, read as treatments"
+        return f"{self.column}{unit}{f' ({self.why})' if self.why else ''}"
 
 
-def match_headings(given: Sequence[str]) -> list[Heading]:
-    """Each heading with its column, one heading a column.
+def match_headings(given: Sequence[str], groups: Sequence[str] = ()) -> list[Heading]:
+    """Each heading with its column.
 
-    A heading that is a column's own name comes before one that only means it. Raises BadTable
-    where two headings mean the same column.
+    groups : what stands over each heading, where there are two rows of them. A short heading that
+    says nothing by itself (%, WOF, a second Temp) is that of the material before it. Where two
+    mean one column, the one that has its very name or else the first is it, and the other is kept
+    beside.
     """
-    found = [_match(heading) for heading in given]
-    taken: dict[str, Heading] = {}
-    for one in found:
-        if not one.known:
-            continue
-        first = taken.setdefault(one.column, one)
-        if first is not one:
-            raise BadTable(
-                f"The headings '{first.given}' and '{one.given}' both mean {one.column}. Rename "
-                "one of them, for each column is told once.",
-                column=one.column,
+    over = list(groups) or [""] * len(given)
+    bare = Counter(plain_heading(unit_of(h)[0]) for h in given)
+    found: list[Heading] = []
+    before, called = None, ""  # the family of the material told last, and its heading
+    for heading, group in zip(given, over, strict=True):
+        one = _under(heading, group) if group else _match(heading)
+        plain = plain_heading(unit_of(heading)[0])
+        short = plain in AMOUNTS or (plain in OF_A_BATH and bare[plain] > 1)
+        if not group and before is not None and short:
+            again = _match(f"{before} {heading}")
+            shown = f"{called} {heading}" if bare[plain] > 1 else heading
+            one = replace(again, given=shown) if again.known else one
+        elif not short:
+            # What tells of another thing ends what a short heading may belong to.
+            before, called = family_of(one.column) if one.known else None, heading
+        found.append(one)
+    return _each_once(found)
+
+
+def changed_headings(found: Sequence[Heading], said: Iterable[str], where: str) -> list[Heading]:
+    """The headings with what she says of them: "heading=column", "heading=note", "heading=leave
+    out", each with "in UNIT" if need be. where : the table, for sentences. Raises BadValue."""
+    out = list(found)
+    meant: list[int] = []
+    for item in said:
+        name, sign, target = item.rpartition("=")
+        if not sign or not name.strip() or not target.strip():
+            raise BadValue(
+                f"'{item}' does not say what a heading means. Write heading=column, heading=note "
+                'or heading=leave out, such as --column "Base=note".'
             )
-    return found
+        places = [i for i, h in enumerate(out) if h.given.casefold() == name.strip().casefold()]
+        plain = plain_heading(name)
+        places = places or [i for i, h in enumerate(out) if plain_heading(h.given) == plain]
+        if not places:
+            names = ", ".join(h.given for h in out)
+            raise BadValue(f"There is no heading '{name.strip()}' in {where}; it has: {names}.")
+        for i in places:
+            out[i] = _as_said(out[i], target.strip())
+            meant.append(i)
+    for i in meant:
+        # What she says comes before what was guessed of another.
+        for j, other in enumerate(out):
+            if j not in meant and _same(out[i], other):
+                out[j] = _beside(other)
+    return _each_once(out)
+
+
+def _as_said(heading: Heading, target: str) -> Heading:
+    if target.casefold() in _OUT:
+        return Heading(heading.given, OUT, known=False)
+    if target.casefold() in _BESIDE:
+        return Heading(heading.given, heading.given, known=False)
+    one = _match(target)
+    if not one.known:
+        raise BadValue(
+            f"There is no column '{target}' for the heading '{heading.given}'. swatchbath record "
+            f"--columns lists the columns; others are {', '.join(KEPT)} and leave out."
+        )
+    unit = one.unit or (heading.unit if _fits(one.column, heading.unit) else "")
+    return replace(one, given=heading.given, unit=unit)
+
+
+def _same(one: Heading, other: Heading) -> bool:
+    """Whether two headings cannot both mean what they are taken for."""
+    if not (one.known and other.known and one.column == other.column):
+        return False
+    return not (one.word and other.word and one.word != other.word)
+
+
+def _each_once(found: Sequence[Heading]) -> list[Heading]:
+    out = list(found)
+    for i, one in enumerate(out):
+        for j in range(i):
+            if _same(one, out[j]):
+                weaker = j if one.given.strip() == one.column != out[j].given.strip() else i
+                out[weaker] = _beside(out[weaker])
+    if any(h.column == NUMBER and h.known for h in out):
+        named = any(h.column == "name" for h in out)
+        out = [replace(h, column="name") if h.column == NUMBER and not named else h for h in out]
+    taken: Counter[str] = Counter()
+    for i, one in enumerate(out):
+        if not one.known and one.column != OUT:
+            taken[one.column] += 1
+            if taken[one.column] > 1 or column(one.column) or one.column in _KNOWN:
+                out[i] = replace(one, column=f"{one.column} {max(taken[one.column], 2)}")
+    return out
+
+
+def _beside(heading: Heading) -> Heading:
+    return Heading(heading.given, heading.given.strip(), known=False)
+
+
+def _under(heading: str, group: str) -> Heading:
+    """A heading that stands under another: Mordant over %, Dye bath over Plant."""
+    shown = f"{group}: {heading}" if heading else group
+    plain = plain_heading(heading)
+    tries = [f"{group} {heading}", heading]
+    if not plain or plain in ITSELF or plain == plain_heading(group):
+        tries = [group]
+    elif plain_heading(unit_of(heading)[0]) in AMOUNTS:
+        tries = [f"{group} {heading}", f"{group} {unit_of(heading)[1]}"]
+    for text in tries:
+        one = _match(text)
+        if one.known:
+            return replace(one, given=shown)
+    return Heading(shown, shown, known=False)
 
 
 def _match(heading: str) -> Heading:
     own = heading.strip()
-    if column(own) is not None or own in OTHERS:
+    if column(own) is not None or own in _KNOWN:
         return Heading(heading, own)
-    called, unit = _unit_of(own)
-    plain = " ".join(re.sub(r"[_\-./:]+", " ", called).split()).casefold()
-    number = re.fullmatch(r"(.*?)\s*([2-9])", plain)
-    base, slot = (number[1], f"_{number[2]}") if number else (plain, "")
-    for name in _BY_WORD.get(base, ()):
-        if (not slot or column(name + slot)) and _fits(name, unit):
-            return Heading(heading, name + slot, unit)
-    return Heading(heading, heading, "", known=False)
-
-
-def _unit_of(heading: str) -> tuple[str, str]:
-    """A heading without its unit, and the unit: "Temp (F)", "Weight, oz", "Dye % WOF"."""
-    m = re.fullmatch(r"(.*?)\s*[\(\[](.+?)[\)\]]\s*", heading)
-    if m and m[2].strip().casefold() in _UNITS:
-        return m[1], _UNITS[m[2].strip().casefold()]
-    for unit in sorted(_UNITS, key=len, reverse=True):
-        apart = r"\s*" if unit.startswith("%") else r"(?:\s*,\s*|\s+in\s+|\s+|_)"
-        m = re.fullmatch(rf"(.+?){apart}{re.escape(unit)}\s*", heading, re.IGNORECASE)
-        if m:
-            return m[1], _UNITS[unit]
-    return heading, ""
+    called, unit = unit_of(own)
+    for text, of in ((called, unit), (own, "")):
+        plain = plain_heading(text)
+        number = re.fullmatch(r"(.*?)\s*([2-9])", plain)
+        base, slot = (number[1], f"_{number[2]}") if number else (plain, "")
+        for name in columns_by_word().get(base, ()):
+            if (not slot or column(name + slot)) and _fits(name, of):
+                return Heading(heading, name + slot, of)
+    plain = plain_heading(called)
+    for end in ("", " amount", " weight", " wof", " owf", " strength", " added", " used"):
+        made = material_of(plain.removesuffix(end)) if plain.endswith(end) else None
+        if made:
+            name = {"dyestuff": "dye_owf"}.get(made[0], f"{made[0]}_owf")
+            if _fits(name, unit):
+                return Heading(heading, name, unit, word=made[1])
+    return Heading(heading, own, "", known=False)
 
 
 def _fits(name: str, unit: str) -> bool:
@@ -151,7 +213,7 @@ def _fits(name: str, unit: str) -> bool:
     if not unit:
         # "Dye" alone is the plant, not its amount.
         return True
-    if about is not None and about.kind != "number":
+    if name == NUMBER or name in KEPT or (about is not None and about.kind != "number"):
         return False
     return parse_with_unit(f"1 {unit}", kind, 100.0) is not None
 
@@ -173,22 +235,3 @@ def with_unit(cell: str, heading: Heading) -> str:
     if plain is not None and there is not None and plain.value == there.value:
         return cell
     return f"{text} {heading.unit}"
-
-
-def _by_word() -> dict[str, list[str]]:
-    """The columns each word may mean, the likelier first; where a unit does not fit, the next."""
-    found: dict[str, list[str]] = {}
-    names = [c.name for c in COLUMNS]
-    for name in names:
-        found.setdefault(name.replace("_", " ").casefold(), []).append(name)
-    for name, words in _WORDS.items():
-        for word in words:
-            found.setdefault(word, []).append(name)
-    for name in ("tannin", "mordant", "modifier", "assist"):
-        # "Mordant %" is its amount, for the word column takes no unit.
-        for word in (name, *_WORDS.get(name, ())):
-            found.setdefault(word, []).append(f"{name}_owf")
-    return found
-
-
-_BY_WORD = _by_word()

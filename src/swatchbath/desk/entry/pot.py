@@ -19,7 +19,7 @@ from ...conditions.table import check_conditions
 from ...errors import BadTable, BadValue
 from ...library import Library, Swatch
 from ..text.parse import parse_bath
-from .fibre import fibre_of_words, weight_of
+from .fibre import fibre_of_words, share_weight
 from .row import Row
 from .row_writer import cautions_of, existing, made, questions_of
 
@@ -104,12 +104,13 @@ def pot(
     with ExitStack() as stack:
         lib = existing(stack, library)
         typed: dict[str, str] = {}
-        grams = weight_of(weight, typed)
+        fibre_typed: list[dict[str, str]] = [{} for _ in fibres]
+        fibre_rows = [fibre_of_words(t, own) for t, own in zip(fibres, fibre_typed, strict=True)]
+        grams = share_weight(fibre_rows, weight, typed)
         treatments = [
             line if isinstance(line, Step) else read_step(line, fibre_g=grams) for line in steps
         ]
         before: tuple[Step, ...] = ()
-        fibre_rows = [fibre_of_words(text, grams) for text in fibres]
         if like is not None:
             model = swatch_like(lib, like)
             before, own = _again(model, changes, typed)
@@ -126,7 +127,7 @@ def pot(
             fibre_rows = [
                 {k: v for k, v in s.conditions.items() if k in FIBRE_COLUMNS} for s in going
             ]
-        plans = _plans(fibre_rows, after, grams, typed, going)
+        plans = _plans(fibre_rows, after, grams, typed, going, fibre_typed)
         common = (*before, *treatments)
         if not common and not any(p.own for p in plans) and not fibre_rows:
             raise BadValue(
@@ -208,6 +209,7 @@ def _plans(
     grams: float,
     typed: dict[str, str],
     going: Sequence[Swatch],
+    fibre_typed: Sequence[dict[str, str]],
 ) -> list[_PiecePlan]:
     splits: list[tuple[tuple[Step, ...], str, str | None]] = [((), "", None)]
     if after:
@@ -215,11 +217,13 @@ def _plans(
             raise BadValue(f"{len(after)} after-baths are told; a lot is split into 26 at most.")
         parts = [None] if len(after) == 1 else list(ascii_lowercase[: len(after)])
         splits = [(*_after(a, grams), p) for a, p in zip(after, parts, strict=True)]
+    as_typed = fibre_typed if len(fibre_typed) == len(fibre_rows) else [{} for _ in fibre_rows]
+    each = [(fibre, typed | own) for fibre, own in zip(fibre_rows, as_typed, strict=True)]
     if going and fibre_rows and len(fibre_rows) == len(going) and len(splits) == len(going) > 1:
         # Codes that go on with their bath, one part each.
-        pairs = list(zip(fibre_rows, splits, strict=True))
+        pairs = list(zip(each, splits, strict=True))
     else:
-        pairs = [(fibre, split) for fibre in fibre_rows for split in splits]
+        pairs = [(fibre, split) for fibre in each for split in splits]
     if len(pairs) == 1:
         pairs = pairs * max(len(going), 1)  # one fibre, several pieces of it
     if going and len(pairs) != len(going):
@@ -228,8 +232,8 @@ def _plans(
             "one code for each, in that order."
         )
     return [
-        _PiecePlan(fibre, own, part, words, typed, going[i].code if going else None)
-        for i, (fibre, (own, words, part)) in enumerate(pairs)
+        _PiecePlan(fibre, own, part, words, told, going[i].code if going else None)
+        for i, ((fibre, told), (own, words, part)) in enumerate(pairs)
     ]
 
 

@@ -16,7 +16,7 @@ from ...conditions.table import check_conditions
 from ...conditions.units import parse_with_unit
 from ...conditions.vocabulary import meaning
 from ...errors import BadTable, BadValue
-from ...library import STATES, check_name
+from ...library import KEPT, STATES, check_name
 from ..text.wording import records
 
 # What says that a dyestuff was dyed in a vat.
@@ -88,7 +88,7 @@ def rows_of(
     for part, required in ((table[~known], REQUIRED), (table[known], ())):
         if part.empty:
             continue
-        conditions = part.drop(columns=[c for c in _OURS if c in part])
+        conditions = part.drop(columns=[c for c in (*_OURS, *KEPT) if c in part])
         checked = check_conditions(conditions, required=required, refused=refused)
         sentences += checked.sentences
         for number, cells, texts, typed in zip(
@@ -110,8 +110,9 @@ def _row_in_table(
     number: int, cells: Mapping[str, Any], texts: Mapping[str, Any], typed: dict[str, str]
 ) -> Row:
     text_of = {k: str(texts.get(k, "")).strip() for k in (*_OURS, "swatch", "photo")}
+    kept = {k: str(texts[k]).strip() for k in KEPT if k in texts}
     row = row_of(
-        cells,
+        dict(cells) | kept,
         number=number,
         name=text_of["name"] if "name" in texts else None,
         code=text_of["swatch"] or None,

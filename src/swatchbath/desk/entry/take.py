@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from contextlib import ExitStack
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-import pandas as pd
-
+from ...bath.step import Step
 from ...conditions.columns import REQUIRED
 from ...errors import BadTable, BadValue, NotFound
-from ...library import Library, read_table
+from ...library import Library
+from ...library.rows.taken import digests as digests_of
 from ..keep.export import Progress, is_exported, take_exported
+from ..text.parse import parse_bath
+from ..text.wording import bath_words
 from .agreement import check_agree, check_on_record
-from .headings import Heading, match_headings, with_unit
+from .book import read_book
+from .cell_words import with_lines
+from .cells import cells_of
+from .headings import Heading, changed_headings, match_headings
 from .row import Row, check_names, rows_of
 from .row_writer import cautions_of, describe, existing, made, questions_of, swatch_fields
 
@@ -27,7 +32,9 @@ _EVERY = 200  # rows between two steps of a progress bar
 class TakeAnswer:
     """What came, or would come, of a table. headings : what each was taken for. preview : the
     first rows as they are read. codes : of the swatches, by row number; empty in a dry run.
-    taken : how many rows fit. left_out : (row, reason)."""
+    taken : how many rows fit. left_out : (row, reason). taken_before : rows that were taken at
+    another time, with the swatches they became. alone : lines that stand alone in the table,
+    titles and remarks, which are no swatch."""
 
     headings: tuple[Heading, ...]
     preview: tuple[dict[str, Any], ...]
@@ -38,6 +45,8 @@ class TakeAnswer:
     cautions: tuple[str, ...]
     general: tuple[str, ...]
     dry_run: bool
+    taken_before: dict[int, str] = field(default_factory=dict)
+    alone: tuple[tuple[int, str], ...] = ()
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
@@ -47,6 +56,8 @@ class TakeAnswer:
             "codes": {str(k): v for k, v in self.codes.items()},
             "taken": self.taken,
             "left_out": [{"row": row, "reason": reason} for row, reason in self.left_out],
+            "taken_before": {str(k): v for k, v in self.taken_before.items()},
+            "stand_alone": [{"row": row, "text": text} for row, text in self.alone],
             "questions": list(self.questions),
             "cautions": [*self.cautions, *self.general],
             "dry_run": self.dry_run,
@@ -57,14 +68,21 @@ def take(
     library: Library | str | Path,
     table: str | Path,
     *,
+    columns: Iterable[str] = (),
+    cells: Iterable[str] = (),
+    prefix: str = "",
+    again: bool = False,
     dry_run: bool = False,
     progress: Progress | None = None,
 ) -> TakeAnswer | dict[str, Any]:
     """Take in a spreadsheet of baths, or a whole library that `export` wrote.
 
-    table : CSV (commas, semicolons or tabs) or XLSX, one row a swatch, headings in the trade's
-    words with their units; or the folder of an export, which needs a library that is not there
-    yet. dry_run : look only. Rows that cannot be are left out with their reason; the others are
+    table : CSV (commas, semicolons or tabs), XLSX or ODS, one row a swatch, headings in the trade's
+    words with or without units; or the folder of an export, which needs a library that is not
+    there yet. columns : what headings mean where they were taken for something else
+    ("Base=note", "Ink=leave out"). cells : what holds for every row that does not say otherwise
+    ("fibre=wool"). prefix : stands before every name. again : also rows that were taken before.
+    dry_run : look only. Rows that cannot be are left out with their reason; the others are
     kept together, or none is. Raises BadTable where no row could be read at all.
     """
     if is_exported(table):
@@ -76,35 +94,41 @@ def take(
         return take_exported(library, table, progress=progress)
     if Path(table).is_dir():
         raise NotFound(f"{table} is a folder, and none that export wrote. Name a CSV or XLSX.")
-    refused: dict[Any, BadTable] = {}
-    given = read_table(table, refused=refused)
-    headings = match_headings([str(name) for name in given.columns])
-    read = _renamed(given, headings)
-    for name in REQUIRED:
-        if name not in read:
-            raise BadTable(
-                f"No heading of {Path(table).name} means the {name}. Call one of its columns "
-                f"{name}; swatchbath record --columns lists the columns.",
-                column=name,
-            )
+    book = read_book(table)
+    refused: dict[Any, BadTable] = dict(book.refused)
+    headings = match_headings(book.headings, book.groups)
+    headings = changed_headings(headings, columns, book.called)
+    read = cells_of(book, headings, refused, every=parse_bath(cells), prefix=prefix)
+    _require(read.table, book.called, bool(refused))
     with ExitStack() as stack:
         lib = existing(stack, library)
-        rows, questions = rows_of(read, refused=refused)
-        rows = _agreeing(rows, lib, refused)
+        before = {} if again or lib is None else _taken_before(lib, read.texts)
+        for number, (code, day) in before.items():
+            refused[number] = BadTable(
+                f"it was taken in before, as swatch {code} on {day[:10]}. To take it a second time "
+                "on purpose, add --again.",
+                row=number,
+            )
+        fresh = read.table[[n not in before for n in read.table.index]]
+        rows, questions = rows_of(fresh, refused=refused)
+        rows = _agreeing(_with_lines(rows, read.steps, refused), lib, refused)
         codes: dict[int, str] = {}
         if not dry_run and rows:
             lib = made(stack, library, lib)
             lots: set[tuple[str, str | None]] = set()
+            digests = dict(zip(read.texts, digests_of(read.texts.values()), strict=True))
             with lib.atomic():
                 for i, row in enumerate(rows):
                     if progress and i % _EVERY == 0:
                         progress(i, len(rows), "taking in rows")
-                    codes[row.number or 0] = _written(lib, row, lots)
+                    number = row.number or 0
+                    codes[number] = _written(lib, row, lots)
+                    lib.note_taken(digests[number], codes[number], book.called, number)
             if progress:
                 progress(len(rows), len(rows), "taken in")
     special, general = cautions_of(rows)
     return TakeAnswer(
-        tuple(headings),
+        read.headings,
         tuple(_shown(row) for row in rows[:_SHOWN]),
         codes,
         len(rows),
@@ -113,7 +137,45 @@ def take(
         special,
         general,
         dry_run,
+        {number: code for number, (code, _) in before.items()},
+        book.alone,
     )
+
+
+def _require(table: Any, called: str, some_refused: bool) -> None:
+    for name in REQUIRED:
+        if name not in table and not (some_refused and table.empty):
+            raise BadTable(
+                f"No heading of {called} means the {name}. If one does, say which: --column "
+                f'"its heading={name}"; if all rows have the same, say it once: --set {name}=...',
+                column=name,
+            )
+
+
+def _taken_before(
+    library: Library, texts: Mapping[int, Mapping[str, str]]
+) -> dict[int, tuple[str, str]]:
+    """Rows that became swatches at another time: the code and the day, by row."""
+    digests = dict(zip(texts, digests_of(texts.values()), strict=True))
+    known = library.taken(list(digests.values()))
+    return {number: known[d] for number, d in digests.items() if d in known}
+
+
+def _with_lines(
+    rows: Iterable[Row], steps: Mapping[int, tuple[Step, ...]], refused: dict[Any, BadTable]
+) -> list[Row]:
+    """The rows with the treatments that lines of theirs tell of."""
+    out = []
+    for row in rows:
+        lines = steps.get(row.number or 0)
+        if lines:
+            try:
+                row = replace(row, steps=with_lines(lines, row.bath))
+            except BadValue as error:
+                refused[row.number] = BadTable(f"Row {row.number}, {error}", row=row.number)
+                continue
+        out.append(row)
+    return out
 
 
 def _written(library: Library, row: Row, lots: set[tuple[str, str | None]]) -> str:
@@ -127,15 +189,6 @@ def _written(library: Library, row: Row, lots: set[tuple[str, str | None]]) -> s
     # A code given out before, of which nothing was told yet.
     describe(library, row.code, row)
     return library.swatch(row.code).code
-
-
-def _renamed(table: pd.DataFrame, headings: Iterable[Heading]) -> pd.DataFrame:
-    """The table under the columns' names, its cells with the units of their headings."""
-    cells = {
-        h.column: [with_unit(cell, h) for cell in table[h.given]] if h.unit else table[h.given]
-        for h in headings
-    }
-    return pd.DataFrame(cells, index=table.index)
 
 
 def _agreeing(
@@ -160,7 +213,10 @@ def _agreeing(
                     f"swatch {row.code} is on record already. Correct it there, or empty the cell."
                 )
         except (BadTable, BadValue) as error:
-            refused[row.number] = BadTable(str(error), row=row.number)
+            name = ""
+            if "on record already" in str(error) and "called" in str(error):
+                name = " To put a word before all names of this table, add --prefix."
+            refused[row.number] = BadTable(f"{error}{name}", row=row.number)
             continue
         kept.append(_photo_kept(row))
     return kept
@@ -177,7 +233,9 @@ def _photo_kept(row: Row) -> Row:
 def _shown(row: Row) -> dict[str, Any]:
     groups = {"name": row.name, "lot": row.lot, "part": row.part, "session": row.session}
     facts = {k: v for k, v in groups.items() if v is not None} | row.bath | row.extra
-    return {"row": row.number} | facts | ({"as typed": row.typed} if row.typed else {})
+    told = {"row": row.number} | facts | ({"as typed": row.typed} if row.typed else {})
+    beside = [f"{name}: {value}" for name, value in row.extra.items()]
+    return told | {"as_recorded": bath_words(row.bath), "beside": beside}
 
 
 def _without_row(sentence: str) -> str:

@@ -9,7 +9,7 @@ from typing import Any
 from .wording import plain
 
 # Told in words of their own here.
-_ABOVE = re.compile(r"base_[Lab]|bath_number|dye_[2-9]_how|pot_position")
+_ABOVE = re.compile(r"base_[Lab]|bath_number|dye_[2-9]_how|pot_position|pot_g")
 # Told by `bath_words` wherever they are known.
 _TOLD = re.compile(
     r"fibre|fibre_form|fibre_g|scour|(dyestuff|dyestuff_form|dyestuff_lot|dye_owf)(_[2-9])?|"
@@ -41,6 +41,8 @@ def note_lines(conditions: Mapping[str, Any]) -> list[str]:
                 f"Whether {known[f'dyestuff_{k}']} went in together with the one before it or over "
                 "it is not noted."
             )
+    if "pot_g" in known:
+        lines.append(f"{known['pot_g']:g} g of fibre lay in the pot.")
     if "pot_position" in known:
         lines.append(f"It lay at the {known['pot_position']} of the pot.")
     for name, value in known.items():

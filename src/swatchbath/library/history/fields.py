@@ -15,17 +15,24 @@ from ...bath.step import Material, Step
 from ...bath.steps import conditions_of
 from ..rows.steps import Owner, read_steps, replace_steps
 
-RecordKind = Literal["swatch", "lot", "reading", "photo"]
+RecordKind = Literal["swatch", "lot", "dyestuff lot", "reading", "photo"]
 
-_TABLE = {"swatch": "swatch", "lot": "lot", "reading": "measurement", "photo": "photo"}
-_KEY = {"swatch": "code", "lot": "name", "reading": "id", "photo": "id"}
+_TABLE = {
+    "swatch": "swatch", "lot": "lot", "dyestuff lot": "dyestuff_lot", "reading": "measurement",
+    "photo": "photo",
+}  # fmt: skip
+_KEY = {"swatch": "code", "lot": "name", "dyestuff lot": "name", "reading": "id", "photo": "id"}
 # What is fixed once and for all: a code never changes meaning, and a reading is never retouched by
 # hand.
 _FIXED = {
     "swatch": ("code", "number", "added"),
     "lot": ("name", "added"),
 }
-_SOME = {"reading": ("swatch", "state", "binned"), "photo": ("camera_name",)}
+_SOME = {
+    "reading": ("swatch", "state", "binned"),
+    "photo": ("camera_name",),
+    "dyestuff lot": ("extra",),
+}
 # A field of a reading that is its colour with all that goes with it, made anew from its photo.
 COLOUR = "colour"
 _OF_A_COLOUR = (

@@ -39,7 +39,10 @@ def add_lot(
         _rename(db, called, f"{called} (in the bin since {now})")
     row = db.execute("SELECT session FROM lot WHERE name = ?", (called,)).fetchone()
     if row is None:
-        db.execute("INSERT INTO lot VALUES (?, ?, ?, ?)", (called, session, note or "", now))
+        db.execute(
+            "INSERT INTO lot (name, session, note, added) VALUES (?, ?, ?, ?)",
+            (called, session, note or "", now),
+        )
         add_steps(db, "lot", called, whole)
         return called
     if read_steps(db, "lot", called) != whole:
@@ -66,7 +69,11 @@ def all_in_bin(db: sqlite3.Connection, name: str) -> bool:
 
 
 def _rename(db: sqlite3.Connection, old: str, new: str) -> None:
-    db.execute("INSERT INTO lot SELECT ?, session, note, added FROM lot WHERE name = ?", (new, old))
+    db.execute(
+        "INSERT INTO lot (name, session, note, extra, added) "
+        "SELECT ?, session, note, extra, added FROM lot WHERE name = ?",
+        (new, old),
+    )
     db.execute("UPDATE swatch SET lot = ? WHERE lot = ?", (new, old))
     db.execute("UPDATE step SET lot = ? WHERE lot = ?", (new, old))
     db.execute("UPDATE change_value SET key = ? WHERE target = 'lot' AND key = ?", (new, old))

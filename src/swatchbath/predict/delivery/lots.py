@@ -127,7 +127,7 @@ def _baths(fit: Fit, rows: np.ndarray) -> list[dict[str, Any]]:
                 and v == v
                 and (about := column(str(n))) is not None
                 and about.kind != "group"
-                and n != "fibre_g"
+                and n not in ("fibre_g", "pot_g")
             }
         )
     return out

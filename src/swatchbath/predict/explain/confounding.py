@@ -17,7 +17,7 @@ from ..search.columns import base_of, is_unknown, owner_of
 
 # Swatches and lots a statement needs; rank correlation from which two numbers go together.
 _LEAST_PIECES, _LEAST_LOTS, _ALONG = 3, 2, 0.9
-_GROUPED = ("dyestuff_lot", "fibre_g")
+_GROUPED = ("dyestuff_lot", "fibre_g", "pot_g")
 
 
 @dataclass(frozen=True)

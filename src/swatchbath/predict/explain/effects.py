@@ -183,7 +183,7 @@ def typical_bath(fit: Fit, rows: np.ndarray) -> Bath:
 
 def _is_condition(name: str) -> bool:
     about = column(name)
-    return about is not None and about.kind != "group" and name != "fibre_g"
+    return about is not None and about.kind != "group" and name not in ("fibre_g", "pot_g")
 
 
 def curves(fit: Fit, bath: Bath, rows: np.ndarray) -> list[Curve]:

@@ -39,7 +39,14 @@ _PACKS = (
 )
 # What an after-bath is made up to a pH with.
 _BY_PH = ("lye", "soda", "ammonia", "acid")
-_STEADY = ("base_L", "base_a", "base_b", "fibre_g", "wash_pH")  # not the dyer's to choose per bath
+_STEADY = (
+    "base_L",
+    "base_a",
+    "base_b",
+    "fibre_g",
+    "pot_g",
+    "wash_pH",
+)  # not the dyer's to choose per bath
 # Share of the numbers drawn anew rather than kept from a recorded bath, when making one and when
 # moving one; and how wide a step of pH is in units of its scale (3 to 10). Our own choices.
 _REDRAW, _MOVE, _pH_WIDTH = 0.7, 0.6, 7.0
@@ -64,7 +71,7 @@ class Space:
     ) -> None:
         names = [str(c) for c in table.columns]
         self.columns = [n for n in names if (a := column(n)) and a.kind != "group"]
-        self.columns = [n for n in self.columns if n != "fibre_g"]
+        self.columns = [n for n in self.columns if n not in ("fibre_g", "pot_g")]
         self.rows: list[Bath] = [
             {str(n): v for n, v in row.items() if not is_unknown(v)}
             for row in table[self.columns].to_dict("records")

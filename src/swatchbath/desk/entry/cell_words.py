@@ -1,0 +1,261 @@
+"""What the cells of one row tell, where a cell holds more than a word or a number."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from ...bath.change import changed
+from ...bath.diary import read_step
+from ...bath.step import Step
+from ...bath.steps import FIBRE_COLUMNS, conditions_of, steps_of
+from ...conditions.columns import column
+from ...conditions.units import TwoWays, parse_with_unit
+from ...conditions.vocabulary import FIBRES, WORDS, meaning
+from ...errors import BadTable, BadValue
+from .fibre import fibre_of_words
+from .heading_words import LINES
+from .headings import Heading
+
+# How a line of a diary begins for a cell of a column.
+_BEGINS = {"tannin": "tannin", "mordant": "mordant", "dyestuff": "dye", "modifier": "after-bath"}
+_LINE = re.compile(
+    r"(?:scour|mordant|tannin|dye|overdye|vat|after-?bath|after|modifier|sadden|exhaust|rinse|wash|"
+    r"dry|dunging)\b[^:]{0,20}:",
+    re.IGNORECASE,
+)
+_BETWEEN = re.compile(
+    rf"\s*\n\s*|\s+(?:/|\||>|->|→|then)\s+(?={_LINE.pattern})|\s*;\s*(?={_LINE.pattern})",
+    re.IGNORECASE,
+)
+_AMOUNT = re.compile(r"\d+(?:[.,]\d+)?\s*(?:mg|g|kg|oz|lb)\b", re.IGNORECASE)
+_YES = ("yes", "y", "x", "✓", "✔", "√", "+", "ja", "true", "done")
+_NO = ("no", "n", "none", "0", "0 %", "0%", "-", "–", "—", "nein", "false", "without", "0.0", "0,0")
+# In which order treatments come that columns tell of.
+_ORDER = {"scour": 0, "mordant": 2, "dye": 3, "after-bath": 4, "rinse": 5, "wash": 5, "dry": 6}
+_TANNIN = 1
+
+
+@dataclass(frozen=True)
+class Told:
+    """cells : column -> text or number. steps : of lines of a diary, in order."""
+
+    cells: dict[str, Any]
+    steps: tuple[Step, ...] = ()
+
+
+def are_lines(cells: Sequence[str]) -> bool:
+    """Whether most cells of a column are lines of a diary: mordant: alum 12 %."""
+    return bool(cells) and sum(bool(_LINE.match(c)) for c in cells) > 0.6 * len(cells)
+
+
+def told_by(number: int, pairs: Sequence[tuple[Heading, str]], every: Mapping[str, str]) -> Told:
+    """The cells of a row, each thing in its own column. every : what holds where nothing is said.
+
+    Raises BadTable, with the row, for a cell that tells what cannot be read.
+    """
+    row = _Row(number)
+    lines: list[tuple[Heading, str]] = []
+    for heading, cell in pairs:
+        if heading.column == LINES:
+            lines.append((heading, cell))
+        elif not heading.word:
+            row.cells[heading.column] = cell
+    row.fibre()
+    named = [(h, cell) for h, cell in pairs if h.word]
+    for heading, cell in pairs:
+        base = re.sub(r"_[2-9]$", "", heading.column)
+        if not heading.word and base in _BEGINS:
+            row.word(heading, base, cell)
+    for name in dict.fromkeys(h.column for h, _ in named):
+        row.materials(name, [(h, cell) for h, cell in named if h.column == name])
+    for heading, cell in lines:
+        row.lines(heading, cell)
+    for name, value in every.items():
+        row.cells.setdefault(name, value)
+    return Told(row.cells, _in_order(row.lines_told, row.words_told))
+
+
+class _Row:
+    """One row while it is read."""
+
+    def __init__(self, number: int) -> None:
+        self.number = number
+        self.cells: dict[str, Any] = {}
+        self.lines_told: list[Step] = []
+        self.words_told: list[Step] = []
+
+    def bad(self, heading: Heading, sentence: str) -> BadTable:
+        return BadTable(
+            f"Row {self.number}, column {heading.given}: {sentence}",
+            row=self.number,
+            column=heading.column,
+        )
+
+    def fibre(self) -> None:
+        """Superwash wool 50 g: the fibre, what was done to it, its weight."""
+        text = self.cells.get("fibre", "")
+        if not text or meaning("fibre", text) in FIBRES:
+            return
+        try:
+            told = fibre_of_words(text)
+        except BadValue:
+            return  # the cell is refused as it stands, with the fibres that are known
+        for name, value in told.items():
+            if name == "fibre":
+                self.cells[name] = value
+            else:
+                self.cells.setdefault(name, value)
+
+    @property
+    def grams(self) -> float | None:
+        """The weight that amounts in grams are counted on."""
+        for name in ("pot_g", "fibre_g"):
+            cell = self.cells.get(name)
+            if cell is not None:
+                try:
+                    read = parse_with_unit(str(cell), "g")
+                except TwoWays:
+                    return None
+                return None if read is None or not read.value > 0 else read.value
+        return None
+
+    def word(self, heading: Heading, base: str, cell: str) -> None:
+        """A cell that names a material, perhaps with its amount, time and heat."""
+        slot = heading.column[len(base) :]
+        if base != "dyestuff" and cell.casefold() in _NO:
+            self.cells[heading.column] = "none"
+            return
+        if not _tells_more(base, cell):
+            return
+        line = re.sub(r"\s*(?:&|/)\s*", " + ", cell)
+        step = self.read(heading, f"{_BEGINS[base]}: {line}")
+        told = conditions_of([step], {})
+        if slot and (base == "modifier" or f"{base}_2" in told):
+            raise self.bad(
+                heading, f"'{cell}' holds more than one thing. Give each its own column."
+            )
+        del self.cells[heading.column]
+        self.put(heading, {n + slot: v for n, v in told.items()} if slot else told)
+        amount = _AMOUNT.search(cell)
+        owf = {"dyestuff": "dye_owf"}.get(base, f"{base}_owf") + slot
+        if amount and owf not in self.cells:
+            self.cells[owf] = amount[0]  # kept as typed: the weight it is of is not told
+        if not slot:
+            self.words_told.append(step)
+
+    def materials(self, name: str, given: Sequence[tuple[Heading, str]]) -> None:
+        """Columns called by a material, Alum or Madder %: those that hold something."""
+        owner = "dyestuff" if name == "dye_owf" else name.removesuffix("_owf")
+        there = [(h, cell) for h, cell in given if cell.casefold() not in _NO]
+        known = self.cells.get(owner)
+        if not there:
+            self.cells.setdefault(owner, "none")
+            return
+        if owner != "dyestuff" and len(there) > 1:
+            one, two = there[0][0].word, there[1][0].word
+            raise self.bad(
+                there[1][0],
+                f"{one} and {two} are both told, and one column holds one of them. Write them as "
+                f"lines of a diary in one column, such as {_BEGINS.get(owner, 'mordant')}: {one} "
+                f"10 % / {_BEGINS.get(owner, 'mordant')}: {two} 5 %.",
+            )
+        for heading, cell in there:
+            slot = ""
+            if owner == "dyestuff":
+                while self.cells.get(owner + slot) not in (None, ""):
+                    slot = f"_{int(slot[1:]) + 1 if slot else 2}"
+            elif known and meaning(owner, str(known)) != heading.word:
+                raise self.bad(
+                    heading,
+                    f"an amount of {heading.word} is told, and the {owner} is {known}. Mend one of "
+                    "the two.",
+                )
+            self.cells.setdefault(owner + slot, heading.word)
+            if cell.casefold() not in (*_YES, heading.word):
+                if not re.search(r"\d", cell):
+                    raise self.bad(
+                        heading,
+                        f"'{cell}' is no amount of {heading.word}, and neither yes nor no. Type "
+                        "one of these, or leave the cell empty.",
+                    )
+                self.cells[f"{name}{slot}"] = cell
+
+    def lines(self, heading: Heading, cell: str) -> None:
+        """A cell of whole lines, one treatment each."""
+        parts = [p.strip() for p in _BETWEEN.split(cell) if p and p.strip()]
+        steps = [self.read(heading, part) for part in parts]
+        self.put(heading, conditions_of(steps, {}))
+        self.lines_told += steps
+
+    def read(self, heading: Heading, line: str) -> Step:
+        try:
+            return read_step(line, fibre_g=self.grams)
+        except BadValue as error:
+            raise self.bad(heading, str(error)) from error
+
+    def put(self, heading: Heading, told: Mapping[str, Any]) -> None:
+        """What a line tells beside what the cells tell; the two must agree."""
+        for name, value in told.items():
+            there = self.cells.get(name)
+            if there in (None, ""):
+                self.cells[name] = value
+            elif not _alike(name, there, value):
+                raise self.bad(
+                    heading,
+                    f"'{value}' is told of {name}, and another cell of the row says '{there}'. "
+                    "Mend one of the two.",
+                )
+
+
+def _tells_more(base: str, cell: str) -> bool:
+    """Whether a cell holds more than the name of one material."""
+    if meaning(base, cell) in WORDS[base]:
+        return False
+    words = cell.casefold().split()
+    form = base == "dyestuff" and len(words) > 1 and {words[0], words[-1]} & _FORMS
+    return bool(re.search(r"\d|[+&;/]|\sand\s", cell) or form)
+
+
+_FORMS = set(WORDS["dyestuff_form"])
+
+
+def _alike(name: str, one: Any, other: Any) -> bool:
+    about = column(name)
+    if about is not None and about.kind == "number":
+        try:
+            read = parse_with_unit(str(one), about.unit)
+        except TwoWays:
+            return False
+        return read is not None and abs(read.value - float(other)) < 1e-6
+    return meaning(name, str(one)) == meaning(name, str(other))
+
+
+def with_lines(steps: Sequence[Step], bath: Mapping[str, Any]) -> tuple[Step, ...]:
+    """The treatments of a row of which lines tell and columns besides.
+
+    The lines stay as they are; treatments that only columns tell of are put before or after them.
+    Raises BadValue where the two do not make one bath.
+    """
+    kinds = {s.kind for s in steps}
+    whole = _in_order(steps, [s for s in steps_of(bath) if s.kind not in kinds])
+    told = {k: v for k, v in bath.items() if k not in FIBRE_COLUMNS}
+    old = conditions_of(whole, {})
+    differs = {k: told.get(k) for k in old | told if told.get(k) != old.get(k)}
+    return changed(whole, {}, differs)
+
+
+def _in_order(lines: Sequence[Step], others: Sequence[Step]) -> tuple[Step, ...]:
+    """Treatments that columns tell of before or after the lines, which stay in their order."""
+    others = sorted(others, key=_place)
+    if not lines:
+        return tuple(others)
+    before = [s for s in others if _place(s) < _ORDER["dye"]]
+    return (*before, *lines, *(s for s in others if _place(s) >= _ORDER["dye"]))
+
+
+def _place(step: Step) -> int:
+    tannin = bool(step.materials) and step.materials[0].role == "tannin"
+    return _TANNIN if tannin else _ORDER.get(step.kind, _ORDER["dye"])
