@@ -36,7 +36,8 @@ def find(table: str | None, library: str | None, as_json: bool, **how: Any) -> N
       swatchbath find --photo leaf.jpg --card 410,220 --at 900,480
       swatchbath find weld -k 500 --csv weld.csv
 
-    All the words must stand in what is on record. With a colour, the nearest come
+    All the words must stand in what is on record, notes and columns of your own too,
+    also those of the lot and of the dyestuff's delivery. With a colour, the nearest come
     first; else the newest.
     """
     from .. import desk
@@ -66,5 +67,7 @@ def find(table: str | None, library: str | None, as_json: bool, **how: Any) -> N
         if row["delta_e2000"] is not None:
             say(f"{lab(row['lab'])}, CIEDE2000 {row['delta_e2000']:.1f}", indent=2)
         say(row["bath"], indent=2)
+        if row["conditions"].get("note"):
+            say(f"note: {row['conditions']['note']}", indent=2)
     say_own_yarn(found.own_yarn.as_dict())
     listed("By the way:", due)

@@ -40,6 +40,11 @@ def show(swatch: str, library: str | None, as_json: bool) -> None:
     known = bool(payload["steps"] or "fibre" in payload["conditions"])
     for line in [*(payload["bath"] if known else ()), *desk.note_lines(payload["conditions"])]:
         say(line, indent=2)
+    for name, value in payload["kept_with_lot"].items():
+        say(f"Of the whole lot {payload['lot']}, {name}: {value}", indent=2)
+    for lot, kept in payload["kept_with_dyestuff_lots"].items():
+        for name, value in kept.items():
+            say(f"Of {lot}, {name}: {value}", indent=2)
     if payload["as_told"]:
         say("As it was told:", indent=2)
     for line in payload["as_told"]:

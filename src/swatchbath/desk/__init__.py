@@ -24,6 +24,8 @@ from .keep.backup import backup, reminders
 from .keep.bin import bin
 from .keep.cameras import name_camera
 from .keep.edit import edit
+from .keep.edit_beside import edit_dyestuff_lot, edit_lot
+from .keep.edit_many import edit_many
 from .keep.export import export
 from .keep.reread import bring_up_to_date, reread
 from .keep.restore import restore
@@ -58,6 +60,9 @@ __all__ = [
     "delivery_typed",
     "demo",
     "edit",
+    "edit_dyestuff_lot",
+    "edit_lot",
+    "edit_many",
     "explain",
     "export",
     "find",

@@ -2,6 +2,7 @@
 
 from .connection import is_library
 from .find import Found, as_lab, swatch_row
+from .history.beside import BesideEdited
 from .history.bin import Binned, Emptied
 from .history.changes import Undone
 from .history.edits import Edited
@@ -17,6 +18,7 @@ __all__ = [
     "KEPT",
     "STATES",
     "Backup",
+    "BesideEdited",
     "Binned",
     "Edited",
     "Emptied",

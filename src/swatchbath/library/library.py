@@ -23,7 +23,7 @@ from .find import FoundList, check_request, nearest, newest
 from .history.changes import NEW, Value
 from .memory import Memory
 from .photo_records import PhotoRecords
-from .rows import lots, search_index, stages, swatches, taken
+from .rows import kept, lots, search_index, stages, swatches, taken
 from .rows.measurements import add_measurement, check_days, check_mark
 from .rows.photo_links import add_shown
 from .rows.steps import check_steps
@@ -253,6 +253,11 @@ class Library(Memory, PhotoRecords):
         """The dye day of a lot; None where the lot or its day is not on record."""
         with self._database.reading() as db:
             return lots.session_of(db, lot)
+
+    def kept_beside(self) -> list[dict[str, Any]]:
+        """What is kept with each lot and delivery of a dyestuff, as rows of a table."""
+        with self._database.reading() as db:
+            return kept.all_kept(db)
 
     def taken(self, digests: Sequence[str]) -> dict[str, tuple[str, str]]:
         """Of rows of tables, those that became swatches: code and when, by digest."""

@@ -10,7 +10,8 @@ from typing import Any
 
 from .clock import stamp
 from .database import Database
-from .history import bin, changes, edits, fields
+from .history import beside, bin, changes, edits, fields
+from .history.beside import BesideEdited
 from .history.bin import Binned, Emptied
 from .history.changes import Kind, Undone, Value
 from .history.edits import Edited
@@ -39,6 +40,20 @@ class Memory:
             key = self._code(db, swatch)
             note = self._noting("edit", why)
             return edits.edit(db, key, values, note, alone=alone, now=stamp())
+
+    def edit_lot(self, lot: str, values: Mapping[str, Any], *, why: str = "") -> BesideEdited:
+        """Set what is kept with a dye lot: a note, a column of her own, its dye day (session)."""
+        check_text(why, "The reason")
+        with self._database.writing() as db:
+            return beside.edit_lot(db, lot, values, self._noting("edit", why))
+
+    def edit_dyestuff_lot(
+        self, lot: str, values: Mapping[str, Any], *, why: str = ""
+    ) -> BesideEdited:
+        """Set what is kept with a delivery or harvest of a dyestuff, or with a jar of a liquor."""
+        check_text(why, "The reason")
+        with self._database.writing() as db:
+            return beside.edit_dyestuff_lot(db, lot, values, self._noting("edit", why), stamp())
 
     def edit_state(self, swatch: str, reading: int, state: str, *, why: str = "") -> None:
         """Correct the state in which a swatch was read; reading : its number, oldest 1."""
@@ -110,7 +125,8 @@ class Memory:
             ):
                 what = f"measured {row['state']}, rung {row['rung']}"
                 events.append({"when": row["added"], "what": what})
-            events += changes.events(db, found.code, found.lot)
+            named = {m.lot for step in found.steps for m in step.materials if m.lot}
+            events += changes.events(db, found.code, found.lot, sorted(named))
         # Of one second, what was recorded comes before what was changed about it.
         return sorted(events, key=lambda e: str(e["when"]))
 

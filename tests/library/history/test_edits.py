@@ -131,7 +131,7 @@ WRONG = {
     "nothing": {},
     "code": {"code": "33333"},
     "photo": {"photo": "x"},
-    "no column": {"colour": "red"},
+    "no column": {"dyestuf": "red"},
     "pH 19": {"pH": 19},
     "words for a number": {"pH": "sour"},
     "amount without its material": {"mordant_owf": 12},

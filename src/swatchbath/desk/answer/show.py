@@ -6,6 +6,7 @@ from typing import Any
 
 from ...bath.cautions import cautions_for
 from ...bath.diary.telling import line_of
+from ...conditions.columns import column
 from ...library import Library
 from ..photo.measure import measured_as_dict
 from ..text.bath_words import bath_words
@@ -18,6 +19,9 @@ def show(library: Library, key: str) -> dict[str, Any]:
     swatch = library.swatch(key)
     return {n: getattr(swatch, n) for n in ("code", "name", "lot", "part", "session")} | {
         "conditions": plain(swatch.conditions),
+        "kept": {n: v for n, v in plain(swatch.conditions).items() if column(n) is None},
+        "kept_with_lot": dict(swatch.lot_kept),
+        "kept_with_dyestuff_lots": {n: dict(k) for n, k in swatch.dyestuff_lots_kept.items()},
         "bath": bath_words(swatch.conditions, swatch.steps),
         "measurements": [
             {"number": number, "state": state, "photo": photo, "days": days}

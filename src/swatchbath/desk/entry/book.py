@@ -9,7 +9,7 @@ from pathlib import Path
 
 from ...errors import BadTable
 from ...library import read_rows
-from .heading_words import ITSELF, UNITS, plain_heading
+from ..text.heading_words import ITSELF, UNITS, plain_heading
 from .headings import match_headings
 
 # How many rows are looked at for the headings, and how long a heading may be. Our own choice.

@@ -15,8 +15,8 @@ from ...conditions.columns import column
 from ...conditions.units import TwoWays, parse_with_unit
 from ...conditions.vocabulary import FIBRES, WORDS, meaning
 from ...errors import BadTable, BadValue
+from ..text.heading_words import LINES
 from .fibre import fibre_of_words
-from .heading_words import LINES
 from .headings import Heading
 
 # How a line of a diary begins for a cell of a column.

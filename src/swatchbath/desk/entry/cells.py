@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 from ...conditions.columns import column
 from ...errors import BadTable
 from ...library.codes import is_code
+from ..text.heading_words import LINES, NUMBER
 from .book import Book, without_dittos
 from .cell_words import Told, are_lines, told_by
-from .heading_words import LINES, NUMBER
 from .headings import OUT, Heading, with_unit
 
 if TYPE_CHECKING:

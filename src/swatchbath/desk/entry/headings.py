@@ -11,7 +11,7 @@ from ...conditions.columns import column
 from ...conditions.units import TwoWays, parse_with_unit
 from ...errors import BadValue
 from ...library import KEPT
-from .heading_words import (
+from ..text.heading_words import (
     AMOUNTS,
     ITSELF,
     LINES,
@@ -178,7 +178,8 @@ def _under(heading: str, group: str) -> Heading:
     for text in tries:
         one = _match(text)
         if one.known:
-            return replace(one, given=shown)
+            # What is known by itself and not with the group stands beside it.
+            return replace(one, given=shown if group in text else heading)
     return Heading(shown, shown, known=False)
 
 

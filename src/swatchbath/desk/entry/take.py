@@ -14,6 +14,7 @@ from ...errors import BadTable, BadValue, NotFound
 from ...library import Library
 from ...library.rows.taken import digests as digests_of
 from ..keep.export import Progress, is_exported, take_exported
+from ..text.notes import note_lines
 from ..text.parse import parse_bath
 from ..text.wording import bath_words
 from .agreement import check_agree, check_on_record
@@ -133,7 +134,11 @@ def take(
         codes,
         len(rows),
         tuple(sorted((int(n), _without_row(str(e))) for n, e in refused.items())),
-        (*(q for q in questions if _still(q, refused)), *questions_of(rows)),
+        # That a column is kept and not used its heading tells.
+        (
+            *(q for q in questions if _still(q, refused) and not q.startswith("The column '")),
+            *questions_of(rows),
+        ),
         special,
         general,
         dry_run,
@@ -235,7 +240,8 @@ def _shown(row: Row) -> dict[str, Any]:
     facts = {k: v for k, v in groups.items() if v is not None} | row.bath | row.extra
     told = {"row": row.number} | facts | ({"as typed": row.typed} if row.typed else {})
     beside = [f"{name}: {value}" for name, value in row.extra.items()]
-    return told | {"as_recorded": bath_words(row.bath), "beside": beside}
+    recorded = [*bath_words(row.bath), *note_lines(row.bath)]
+    return told | {"as_recorded": recorded, "beside": beside}
 
 
 def _without_row(sentence: str) -> str:

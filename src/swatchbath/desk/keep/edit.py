@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from ...bath.cautions import cautions_for
 from ...conditions.columns import column
 from ...errors import BadValue
-from ...library import Edited, Library
+from ...library import KEPT, Edited, Library
+from ..text.heading_words import columns_by_word, plain_heading
 from ..text.wording import plain
+
+# Facts of a swatch that are no conditions and nothing kept beside.
+_OWN = ("name", "part", "lot", "session", "code", "photo", "swatch")
 
 
 @dataclass(frozen=True)
@@ -42,7 +46,7 @@ class EditAnswer:
     def sentences(self) -> list[str]:
         """What was changed, and for whom, one sentence each."""
         e = self.edited
-        out = [f"{n}: {_or_unknown(a)} is now {_or_unknown(b)}." for n, (a, b) in e.changed.items()]
+        out = change_sentences(e.changed)
         if self.reading is not None:
             out.append(f"Reading {self.reading[0]} is now {self.reading[1]}.")
         if not out:
@@ -71,7 +75,7 @@ def edit(
     corrected for all swatches of the lot that share them, unless `alone`. reading, state : the
     number of a reading (oldest 1) that was taken in another state. What was there before is kept.
     """
-    values = _parsed(cells)
+    values = own_names_checked(parsed_cells(cells), library.swatch(swatch).conditions)
     if (reading is None) != (state is None):
         raise BadValue("Give a reading's number and its state together, or neither.")
     if not values and reading is None:
@@ -93,7 +97,13 @@ def edit(
     return EditAnswer(done, cautions, corrected)
 
 
-def _parsed(cells: Iterable[str]) -> dict[str, str]:
+def change_sentences(changed: Mapping[str, tuple[Any, Any]]) -> list[str]:
+    """Column, before and after, one sentence each."""
+    return [f"{n}: {_or_unknown(a)} is now {_or_unknown(b)}." for n, (a, b) in changed.items()]
+
+
+def parsed_cells(cells: Iterable[str]) -> dict[str, str]:
+    """Corrections typed as column=value. Raises BadValue."""
     values: dict[str, str] = {}
     for item in cells:
         name, sign, value = item.partition("=")
@@ -106,6 +116,20 @@ def _parsed(cells: Iterable[str]) -> dict[str, str]:
         if name in values:
             raise BadValue(f"{name} is told twice; give it once.")
         values[name] = value.strip()
+    return values
+
+
+def own_names_checked(values: dict[str, str], known: Iterable[str] = ()) -> dict[str, str]:
+    """The same; refuses a name that is a word for a column and not the column: temp for
+    temperature_C. known : her own names that are on record. Raises BadValue."""
+    for name in values:
+        if column(name) is None and name not in (*KEPT, *_OWN, *known):
+            meant = columns_by_word().get(plain_heading(name), [])
+            if meant and meant[0] not in (name, *_OWN):
+                raise BadValue(
+                    f"There is no column '{name}'. Did you mean {meant[0]}? swatchbath record "
+                    "--columns lists the columns; a column of your own needs another name."
+                )
     return values
 
 

@@ -31,6 +31,8 @@ swatches.csv   One row a swatch, for a spreadsheet: code, name, lot, part, dye d
                was none. A cell a spreadsheet would run as a formula has an apostrophe before it.
 readings.csv   One row a measurement: swatch, state (wet, dry ...), days since dyeing, photo, rung
                (how it was measured), L, a, b, and give_or_take (CIEDE2000, two in three within).
+lots.csv       One row a dye lot with its dye day, and one a delivery of a dyestuff, with the notes
+               and the columns of your own that are kept with it.
 photos/        The photos as they were, each named by the SHA-256 of its content.
 records.json   All that is on record, table by table, each with its columns and rows: swatches,
                lots, their steps in order and the materials of each step, measurements with their
@@ -41,7 +43,7 @@ records.json   All that is on record, table by table, each with its columns and 
                t, empty where it is Gaussian; times are UTC, taken is by the camera's own clock.
 
 swatchbath take THIS-FOLDER --library NEW-FOLDER makes the library again, without loss, from
-records.json and photos/; the two CSV files are for reading.
+records.json and photos/; the CSV files are for reading.
 """
 
 
@@ -88,6 +90,7 @@ def _write(library: Library, folder: Path, progress: Progress | None) -> dict[st
     _write_rows([_swatch_row(s) for s in swatches], folder / "swatches.csv")
     readings = [row for s in swatches for row in _reading_rows(s)]
     _write_rows(readings, folder / "readings.csv")
+    _write_rows(library.kept_beside(), folder / "lots.csv")
     (folder / "photos").mkdir()
     photos = _files(values)
     for i, (name, _) in enumerate(photos):

@@ -203,22 +203,26 @@ def values_of(db: sqlite3.Connection, change: int) -> list[Value]:
     ]
 
 
-def events(db: sqlite3.Connection, code: str, lot: str | None) -> list[dict[str, str]]:
-    """What was changed about a swatch or its lot, oldest first: when, what. Recording is told
-    elsewhere."""
+def events(
+    db: sqlite3.Connection, code: str, lot: str | None, deliveries: Sequence[str] = ()
+) -> list[dict[str, str]]:
+    """What was changed about a swatch, its lot or the deliveries its bath names, oldest first:
+    when, what. Recording is told elsewhere."""
     rows = db.execute(
         "SELECT DISTINCT change.* FROM change JOIN change_value ON change.id = change "
         "WHERE (target = 'swatch' AND key = ?1) OR (target = 'lot' AND key = ?2) OR "
+        "(target = 'dyestuff lot' AND key IN (SELECT value FROM json_each(?3))) OR "
         "(target = 'reading' AND key IN (SELECT CAST(id AS TEXT) FROM measurement "
         "WHERE swatch = ?1)) ORDER BY change.id",
-        (code, lot),
+        (code, lot, json.dumps(list(deliveries), ensure_ascii=False)),
     ).fetchall()
     out = []
     for row in rows:
         words = []
         for value in values_of(db, row["id"]):
             if value.field == NEW or (value.target, value.key) not in (
-                ("swatch", code), ("lot", lot), ("reading", value.key)
+                ("swatch", code), ("lot", lot), ("reading", value.key),
+                *(("dyestuff lot", d) for d in deliveries),
             ):  # fmt: skip
                 continue
             if value.target == "reading" and not _is_of(db, value.key, code):

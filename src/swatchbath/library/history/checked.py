@@ -25,16 +25,9 @@ def checked_cells(
         return [], (), {}
     import pandas as pd
 
-    from ...conditions.columns import column
     from ...conditions.table import check_conditions
     from ...conditions.vocabulary import meaning
 
-    for name in given:
-        if column(name) is None and name not in on_record:
-            raise BadValue(
-                f"There is no column '{name}' to change. swatchbath record --columns lists the "
-                "columns."
-            )
     whole: dict[str, Any] = dict(on_record) | dict(given)
     for name, value in given.items():
         if value is None or (isinstance(value, str) and value.strip().casefold() in ("", "none")):

@@ -11,8 +11,10 @@ from typing import Any
 
 from ...bath.step_edit import Steps, with_value
 from ...bath.steps import FIBRE_COLUMNS
+from ...conditions.columns import column
 from ...errors import BadValue
 from ..rows import lots, swatches
+from ..rows.kept import check_kept, put_kept
 from ..rows.steps import read_steps
 from ..rows.swatch import STATES, as_json, check_name, check_text
 from .changes import Value, differences
@@ -74,7 +76,8 @@ def edit(
             raise BadValue(f"The {name} of a swatch cannot be changed. {reason}")
     found = swatches.read_swatch(db, key)
     before = _facts(db, key)
-    bath = {n: v for n, v in values.items() if n not in OWN}
+    bath = {n: v for n, v in values.items() if column(n) is not None and n not in OWN}
+    beside = {n: v for n, v in values.items() if column(n) is None and n not in OWN}
     checked, questions, typed = checked_cells(found.conditions, bath)
     work = _Work(db, note)
     for name in ("name", "part"):
@@ -84,6 +87,10 @@ def edit(
         _move(db, key, check_text(values["lot"] or None, "A swatch's lot"), work, now)
     if "session" in values:
         _set_day(db, key, check_text(values["session"] or None, "A swatch's dye day"), work)
+    if beside:
+        row = read(db, "swatch", key)
+        kept = check_kept(beside, known=before)
+        work.put("swatch", key, {"extra": put_kept(row["extra"], kept)})
     for name, value, with_it in _together(checked, before):
         _set_fact(db, key, name, value, work, also=with_it, alone=alone)
     if typed:
@@ -227,11 +234,6 @@ def _set_fact(
     old = on_record.get(name)
     if name in FIBRE_COLUMNS:
         work.put("swatch", key, {name: value, "typed": _without(found["typed"], name)})
-        return
-    extra = json.loads(found["extra"])
-    if name in extra:
-        extra = {n: v for n, v in extra.items() if n != name or value is not None}
-        work.put("swatch", key, {"extra": as_json(extra | ({name: value} if value else {}))})
         return
     siblings = [
         r["code"]

@@ -17,7 +17,7 @@ from .swatch import Swatch
 from .swatches import read_swatches
 
 # Counted up when words or colours are made in another way, so that old ones are made again.
-MADE = 1
+MADE = 2
 NO_COLOUR = "to be photographed"
 # Not in the bin.
 _KEPT = "swatch NOT IN (SELECT code FROM swatch WHERE binned IS NOT NULL)"
@@ -107,4 +107,6 @@ def _words(swatch: Swatch, colour: str) -> str:
     parts = [swatch.code, swatch.name, swatch.lot, swatch.session, colour]
     parts += [str(v) for v in swatch.conditions.values()]
     parts += [s.note for s in swatch.steps]
+    for kept in (swatch.lot_kept, *swatch.dyestuff_lots_kept.values()):
+        parts += [str(v) for v in kept.values()]
     return " ".join(str(p) for p in parts if p).casefold()

@@ -39,6 +39,9 @@ class Swatch:
     shown: tuple[tuple[str, str], ...] = ()  # photos of it by file name: name, what they show
     numbers: tuple[int, ...] = ()  # of each measurement among all its readings, oldest 1
     damaged: tuple[int, ...] = ()  # numbers of the readings that cannot be read
+    # What is kept beside its lot, and beside the deliveries and jars its bath names, by their name.
+    lot_kept: Mapping[str, Any] = field(default_factory=dict)
+    dyestuff_lots_kept: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
 
     @property
     def issues(self) -> tuple[str, ...]:

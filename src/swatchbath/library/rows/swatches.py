@@ -11,6 +11,7 @@ from ...bath.step import Step
 from ...bath.steps import FIBRE_COLUMNS, conditions_of
 from ...errors import BadValue, NotFound
 from ..codes import code, is_code, parse_code
+from .kept import kept_of_dyestuff_lots, kept_of_lots
 from .lots import is_lot, sessions_of
 from .measurements import readings_of_many
 from .photo_links import shown_of_many
@@ -125,6 +126,9 @@ def _read_some(db: sqlite3.Connection, keys: Sequence[str]) -> dict[str, Swatch]
     pots, own = steps_of_many(db, "lot", lots), steps_of_many(db, "swatch", keys)
     read = readings_of_many(db, keys)
     shown = shown_of_many(db, keys)
+    beside = kept_of_lots(db, lots)
+    named = {m.lot for steps in (*pots.values(), *own.values()) for s in steps for m in s.materials}
+    deliveries = kept_of_dyestuff_lots(db, sorted(n for n in named if n))
     found = {}
     for row in rows:
         key = row["code"]
@@ -147,6 +151,13 @@ def _read_some(db: sqlite3.Connection, keys: Sequence[str]) -> dict[str, Swatch]
             shown=shown.get(key, ()),
             numbers=tuple(r.number for r, _ in its),
             damaged=tuple(r.number for r in every if r.measured is None),
+            lot_kept=beside.get(row["lot"], {}),
+            dyestuff_lots_kept={
+                m.lot: deliveries[m.lot]
+                for step in steps
+                for m in step.materials
+                if m.lot in deliveries
+            },
         )
     return found
 
