@@ -27,6 +27,13 @@ from .screen import listed, progress, say, say_json
     multiple=True,
     help="What holds for every row that does not say otherwise; once for each.",
 )
+@click.option(
+    "--word",
+    "words",
+    metavar="WORD=MEANING",
+    multiple=True,
+    help='What a word of yours means, such as "Corriedale=wool"; once for each.',
+)
 @click.option("--prefix", default="", metavar="WORD", help="Put before every name of this table.")
 @click.option("--again", is_flag=True, help="Take rows that were taken before a second time.")
 @library_options

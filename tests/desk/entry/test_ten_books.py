@@ -4,6 +4,7 @@ import pytest
 
 import swatchbath as sb
 from books_made import BOOKS
+from command import run
 from swatchbath import desk
 
 
@@ -92,3 +93,42 @@ def test_a_taking_that_was_taken_back_can_be_made_again(tmp_path):
     assert desk.take(tmp_path / "lib", path).taken == 3
     path.write_text("Yarn,Plant\nwool,weld\nwool,weld\nsilk,weld\nsilk,weld\n", encoding="utf-8")
     assert list(desk.take(tmp_path / "lib", path).codes) == [5]
+
+
+def test_heat_and_time_in_words_are_read_as_a_diarys_line_is(tmp_path):
+    path = tmp_path / "b.csv"
+    path.write_text(
+        "Tag,Yarn,Plant,Temp,Time\na,wool,weld,simmer,overnight\nb,wool,weld,80-85 C,1 h\n"
+        "c,wool,weld,room temperature,2 days\n",
+        encoding="utf-8",
+    )
+    done = desk.take(tmp_path / "lib", path)
+    assert [row for row, _ in done.left_out] == [3]
+    assert done.left_out[0][1].startswith("Column Temp: 80-85 C are two numbers")
+    with sb.Library(tmp_path / "lib") as lib:
+        (step,) = lib.swatch("a").steps
+        assert (step.heat, step.duration) == ("simmer", "overnight")
+        told = lib.swatch("a").conditions
+        assert told["temperature_C"] == step.temperature_C > 80 and told["minutes"] >= 480
+        assert lib.swatch("c").conditions["minutes"] == 2880
+
+
+def test_a_word_of_hers_is_explained_once(tmp_path):
+    path = tmp_path / "b.csv"
+    path.write_text("Tag,Yarn,Plant\na,Homespun,weld\nb,silk,weld\n", encoding="utf-8")
+    done = desk.take(tmp_path / "lib", path, dry_run=True)
+    assert '--word "Homespun=wool"' in dict(done.left_out)[2]
+    assert desk.take(tmp_path / "lib", path, words=["homespun=wool"]).taken == 2
+    with sb.Library(tmp_path / "lib") as lib:
+        told = lib.swatch("a").conditions
+        assert (told["fibre"], told["fibre_form"]) == ("wool", "Homespun")
+
+
+def test_rows_of_one_reason_stand_together_on_the_screen(tmp_path):
+    path = tmp_path / "b.csv"
+    rows = "".join(f"{i},{'Homespun' if i < 5 else 'wool'},weld\n" for i in range(8))
+    path.write_text(f"No,Yarn,Plant\n{rows}", encoding="utf-8")
+    said = run("take", path, "--library", tmp_path / "lib").stdout
+    assert "Rows 2 to 6: " in said and said.count("is not a fibre") == 1
+    said = run("take", path, "--library", tmp_path / "lib").stdout
+    assert "Rows 7 to 9: taken in before." in said and "--again" in said

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from ...bath.change import changed
-from ...bath.diary import read_step
+from ...bath.diary.reading import read_step
 from ...bath.step import Step
 from ...bath.steps import FIBRE_COLUMNS, conditions_of, steps_of
 from ...conditions.columns import column
+from ...conditions.trade_words import material_of
 from ...conditions.units import TwoWays, parse_with_unit
 from ...conditions.vocabulary import FIBRES, WORDS, meaning
 from ...errors import BadTable, BadValue
@@ -33,6 +34,14 @@ _BETWEEN = re.compile(
 _AMOUNT = re.compile(r"\d+(?:[.,]\d+)?\s*(?:mg|g|kg|oz|lb)\b", re.IGNORECASE)
 _YES = ("yes", "y", "x", "✓", "✔", "√", "+", "ja", "true", "done")
 _NO = ("no", "n", "none", "0", "0 %", "0%", "-", "–", "—", "nein", "false", "without", "0.0", "0,0")
+# Heats and times that may be told in words: of which treatment, and where a step holds the number
+# and the word.
+_SPOKEN = {
+    "temperature_C": ("dye", "temperature_C", "heat"),
+    "minutes": ("dye", "minutes", "duration"),
+    "mordant_C": ("mordant", "temperature_C", "heat"),
+    "mordant_minutes": ("mordant", "minutes", "duration"),
+}
 # In which order treatments come that columns tell of.
 _ORDER = {"scour": 0, "mordant": 2, "dye": 3, "after-bath": 4, "rinse": 5, "wash": 5, "dry": 6}
 _TANNIN = 1
@@ -40,10 +49,12 @@ _TANNIN = 1
 
 @dataclass(frozen=True)
 class Told:
-    """cells : column -> text or number. steps : of lines of a diary, in order."""
+    """cells : column -> text or number. steps : of lines of a diary, in order. words : for the kind
+    of a treatment, its heat and time where those are told in words: simmer, overnight."""
 
     cells: dict[str, Any]
     steps: tuple[Step, ...] = ()
+    words: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
 
 
 def are_lines(cells: Sequence[str]) -> bool:
@@ -63,6 +74,9 @@ def told_by(number: int, pairs: Sequence[tuple[Heading, str]], every: Mapping[st
             lines.append((heading, cell))
         elif not heading.word:
             row.cells[heading.column] = cell
+    for heading, cell in pairs:
+        if heading.column in _SPOKEN:
+            row.spoken(heading, cell)
     row.fibre()
     named = [(h, cell) for h, cell in pairs if h.word]
     for heading, cell in pairs:
@@ -75,7 +89,7 @@ def told_by(number: int, pairs: Sequence[tuple[Heading, str]], every: Mapping[st
         row.lines(heading, cell)
     for name, value in every.items():
         row.cells.setdefault(name, value)
-    return Told(row.cells, _in_order(row.lines_told, row.words_told))
+    return Told(row.cells, _in_order(row.lines_told, row.words_told), row.heat_and_time)
 
 
 class _Row:
@@ -86,6 +100,7 @@ class _Row:
         self.cells: dict[str, Any] = {}
         self.lines_told: list[Step] = []
         self.words_told: list[Step] = []
+        self.heat_and_time: dict[str, dict[str, str]] = {}
 
     def bad(self, heading: Heading, sentence: str) -> BadTable:
         return BadTable(
@@ -108,6 +123,28 @@ class _Row:
                 self.cells[name] = value
             else:
                 self.cells.setdefault(name, value)
+
+    def spoken(self, heading: Heading, cell: str) -> None:
+        """Simmer, overnight: a heat or a time in words, as a line of a diary tells it."""
+        name, about = heading.column, column(heading.column)
+        kind, number, word = _SPOKEN[name]
+        try:
+            plain = cell.casefold() == "none" or parse_with_unit(cell, about.unit if about else "")
+        except TwoWays:
+            plain = True  # asked back where it is checked
+        if plain:
+            return
+        try:
+            step = read_step(f"dye: madder, {cell}")
+        except BadValue as error:
+            reason = re.sub(r"^In '.*?': ", "", str(error))
+            raise self.bad(heading, reason[:1].upper() + reason[1:]) from error
+        if getattr(step, number) is None or len(step.materials) > 1:
+            unit = about.unit if about else ""
+            raise self.bad(heading, f"'{cell}' is no {unit}. Type a number with its unit.")
+        self.cells[name] = getattr(step, number)
+        if getattr(step, word):
+            self.heat_and_time.setdefault(kind, {})[word] = getattr(step, word)
 
     @property
     def grams(self) -> float | None:
@@ -212,7 +249,7 @@ class _Row:
 
 def _tells_more(base: str, cell: str) -> bool:
     """Whether a cell holds more than the name of one material."""
-    if meaning(base, cell) in WORDS[base]:
+    if meaning(base, cell) in WORDS[base] or material_of(cell):
         return False
     words = cell.casefold().split()
     form = base == "dyestuff" and len(words) > 1 and {words[0], words[-1]} & _FORMS
@@ -233,18 +270,31 @@ def _alike(name: str, one: Any, other: Any) -> bool:
     return meaning(name, str(one)) == meaning(name, str(other))
 
 
-def with_lines(steps: Sequence[Step], bath: Mapping[str, Any]) -> tuple[Step, ...]:
-    """The treatments of a row of which lines tell and columns besides.
+def steps_told(
+    told: Sequence[Step], words: Mapping[str, Mapping[str, str]], bath: Mapping[str, Any]
+) -> tuple[Step, ...]:
+    """The treatments of a row of which lines tell, or words of heat and time, and columns besides.
 
     The lines stay as they are; treatments that only columns tell of are put before or after them.
-    Raises BadValue where the two do not make one bath.
+    Raises BadValue where they do not make one bath.
     """
-    kinds = {s.kind for s in steps}
-    whole = _in_order(steps, [s for s in steps_of(bath) if s.kind not in kinds])
-    told = {k: v for k, v in bath.items() if k not in FIBRE_COLUMNS}
+    kinds = {s.kind for s in told}
+    whole = _in_order(told, [s for s in steps_of(bath) if s.kind not in kinds])
+    own = {k: v for k, v in bath.items() if k not in FIBRE_COLUMNS}
     old = conditions_of(whole, {})
-    differs = {k: told.get(k) for k in old | told if told.get(k) != old.get(k)}
-    return changed(whole, {}, differs)
+    differs = {k: own.get(k) for k in old | own if own.get(k) != old.get(k)}
+    steps = list(changed(whole, {}, differs))
+    for kind, said in words.items():
+        role = "dyestuff" if kind == "dye" else "mordant"
+        for i, step in enumerate(steps):
+            if (
+                step.kind == kind
+                and not step.is_vat
+                and any(m.role == role for m in step.materials)
+            ):
+                steps[i] = replace(step, **said)
+                break
+    return tuple(steps)
 
 
 def _in_order(lines: Sequence[Step], others: Sequence[Step]) -> tuple[Step, ...]:

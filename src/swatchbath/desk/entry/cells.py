@@ -19,8 +19,6 @@ from .headings import OUT, Heading, with_unit
 if TYPE_CHECKING:
     import pandas as pd
 
-    from ...bath.step import Step
-
 _NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
 # What stands in a cell of which nothing is told.
 _EMPTY = ("-", "–", "—", "--", "/", "n/a", "n.a.", "?", "...", "…")
@@ -33,12 +31,12 @@ _TOO_HOT, _TOO_SHORT = 100, 6
 
 @dataclass(frozen=True)
 class Cells:
-    """table : one row a swatch, under the columns' names, as `rows_of` takes it. steps : rows of
-    which lines of a diary tell, and their treatments. texts : each row as it stands in the table,
+    """table : one row a swatch, under the columns' names, as `rows_of` takes it. told : each row
+    with the treatments that lines of a diary tell of. texts : each row as it stands in the table,
     by heading. headings : with the units that were not said."""
 
     table: pd.DataFrame
-    steps: dict[int, tuple[Step, ...]]
+    told: dict[int, Told]
     texts: dict[int, dict[str, str]]
     headings: tuple[Heading, ...]
 
@@ -49,11 +47,13 @@ def cells_of(
     refused: dict[int, BadTable],
     *,
     every: Mapping[str, str] | None = None,
+    words: Mapping[str, str] | None = None,
     prefix: str = "",
 ) -> Cells:
     """The rows of a table under its headings.
 
-    every : cells of every row that does not say otherwise. prefix : stands before every name.
+    every : cells of every row that does not say otherwise. words : what words of the cells mean, in
+    small letters. prefix : stands before every name.
     refused : takes the error of each row that cannot be read, which is then left out.
     """
     import pandas as pd
@@ -69,7 +69,9 @@ def cells_of(
             if cell and h.column != OUT
         }
         try:
-            read.append((number, told_by(number, _pairs(headings, cells), every or {})))
+            read.append(
+                (number, told_by(number, _pairs(headings, cells, words or {}), every or {}))
+            )
         except BadTable as error:
             refused[number] = error
     read, headings = _named(read, headings, prefix)
@@ -79,8 +81,7 @@ def cells_of(
         [[told.cells.get(n, "") for n in names] for _, told in read], columns=names, dtype=object
     )
     table.index = pd.Index([number for number, _ in read], name="row", dtype=int)
-    steps = {number: told.steps for number, told in read if told.steps}
-    return Cells(table, steps, texts, tuple(headings))
+    return Cells(table, dict(read), texts, tuple(headings))
 
 
 def _names(headings: Iterable[Heading]) -> list[str]:
@@ -94,15 +95,22 @@ def _names(headings: Iterable[Heading]) -> list[str]:
     return out
 
 
-def _pairs(headings: Sequence[Heading], cells: Sequence[str]) -> list[tuple[Heading, str]]:
+def _pairs(
+    headings: Sequence[Heading], cells: Sequence[str], words: Mapping[str, str]
+) -> list[tuple[Heading, str]]:
     out = []
+    form = any(h.column == "fibre_form" for h in headings)
     for h, cell in zip(headings, cells, strict=True):
         if h.column == OUT or not cell:
             continue
         if h.known and column(h.column) is not None:
             if cell.casefold() in _EMPTY and not h.word:
                 continue
-            cell = with_unit(cell, h)
+            meant = words.get(cell.casefold())
+            if meant and h.column == "fibre" and not form:
+                # What she calls it stays, as what it is like.
+                out.append((Heading(h.given, "fibre_form"), cell))
+            cell = meant or with_unit(cell, h)
         out.append((h, cell))
     return out
 

@@ -20,7 +20,7 @@ from ..text.heading_words import (
     OTHERS,
     columns_by_word,
     family_of,
-    material_of,
+    headed_by,
     plain_heading,
     unit_of,
 )
@@ -197,7 +197,7 @@ def _match(heading: str) -> Heading:
                 return Heading(heading, name + slot, of)
     plain = plain_heading(called)
     for end in ("", " amount", " weight", " wof", " owf", " strength", " added", " used"):
-        made = material_of(plain.removesuffix(end)) if plain.endswith(end) else None
+        made = headed_by(plain.removesuffix(end)) if plain.endswith(end) else None
         if made:
             name = {"dyestuff": "dye_owf"}.get(made[0], f"{made[0]}_owf")
             if _fits(name, unit):

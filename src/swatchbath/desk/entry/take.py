@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from contextlib import ExitStack
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from ...bath.step import Step
 from ...conditions.columns import REQUIRED
 from ...errors import BadTable, BadValue, NotFound
 from ...library import Library
@@ -19,7 +19,7 @@ from ..text.parse import parse_bath
 from ..text.wording import bath_words
 from .agreement import check_agree, check_on_record
 from .book import read_book
-from .cell_words import with_lines
+from .cell_words import Told, steps_told
 from .cells import cells_of
 from .headings import Heading, changed_headings, match_headings
 from .row import Row, check_names, rows_of
@@ -71,6 +71,7 @@ def take(
     *,
     columns: Iterable[str] = (),
     cells: Iterable[str] = (),
+    words: Iterable[str] = (),
     prefix: str = "",
     again: bool = False,
     dry_run: bool = False,
@@ -82,9 +83,10 @@ def take(
     words with or without units; or the folder of an export, which needs a library that is not
     there yet. columns : what headings mean where they were taken for something else
     ("Base=note", "Ink=leave out"). cells : what holds for every row that does not say otherwise
-    ("fibre=wool"). prefix : stands before every name. again : also rows that were taken before.
-    dry_run : look only. Rows that cannot be are left out with their reason; the others are
-    kept together, or none is. Raises BadTable where no row could be read at all.
+    ("fibre=wool"). words : what words of the cells mean ("Corriedale=wool"). prefix : stands
+    before every name. again : also rows that were taken before. dry_run : look only. Rows that
+    cannot be are left out with their reason; the others are kept together, or none is. Raises
+    BadTable where no row could be read at all.
     """
     if is_exported(table):
         if dry_run or isinstance(library, Library):
@@ -99,7 +101,9 @@ def take(
     refused: dict[Any, BadTable] = dict(book.refused)
     headings = match_headings(book.headings, book.groups)
     headings = changed_headings(headings, columns, book.called)
-    read = cells_of(book, headings, refused, every=parse_bath(cells), prefix=prefix)
+    read = cells_of(
+        book, headings, refused, every=parse_bath(cells), words=_words(words), prefix=prefix
+    )
     _require(read.table, book.called, bool(refused))
     with ExitStack() as stack:
         lib = existing(stack, library)
@@ -112,7 +116,7 @@ def take(
             )
         fresh = read.table[[n not in before for n in read.table.index]]
         rows, questions = rows_of(fresh, refused=refused)
-        rows = _agreeing(_with_lines(rows, read.steps, refused), lib, refused)
+        rows = _agreeing(_with_lines(rows, read.told, refused), lib, refused)
         codes: dict[int, str] = {}
         if not dry_run and rows:
             lib = made(stack, library, lib)
@@ -167,19 +171,33 @@ def _taken_before(
 
 
 def _with_lines(
-    rows: Iterable[Row], steps: Mapping[int, tuple[Step, ...]], refused: dict[Any, BadTable]
+    rows: Iterable[Row], told: Mapping[int, Told], refused: dict[Any, BadTable]
 ) -> list[Row]:
-    """The rows with the treatments that lines of theirs tell of."""
+    """The rows with the treatments that lines and words of theirs tell of."""
     out = []
     for row in rows:
-        lines = steps.get(row.number or 0)
-        if lines:
+        own = told.get(row.number or 0)
+        if own is not None and (own.steps or own.words):
             try:
-                row = replace(row, steps=with_lines(lines, row.bath))
+                row = replace(row, steps=steps_told(own.steps, own.words, row.bath))
             except BadValue as error:
                 refused[row.number] = BadTable(f"Row {row.number}, {error}", row=row.number)
                 continue
         out.append(row)
+    return out
+
+
+def _words(said: Iterable[str]) -> dict[str, str]:
+    """What words of her cells mean, typed as word=meaning."""
+    out = {}
+    for item in said:
+        word, sign, meant = item.rpartition("=")
+        if not sign or not word.strip() or not meant.strip():
+            raise BadValue(
+                f"'{item}' does not say what a word means. Write word=meaning, such as --word "
+                '"Corriedale=wool".'
+            )
+        out[word.strip().casefold()] = meant.strip()
     return out
 
 
@@ -248,6 +266,9 @@ def _without_row(sentence: str) -> str:
     """The reason without the number that stands before it already."""
     head, _, rest = sentence.partition(", ")
     text = rest if head.startswith("Row ") and head[4:].isdigit() else sentence
+    word = re.search(r"'([^']+)' is not a fibre known here", text)
+    if word:
+        text += f' Or say once what it is: --word "{word[1]}=wool".'
     return text[:1].upper() + text[1:]
 
 

@@ -9,7 +9,7 @@ import re
 from functools import lru_cache
 
 from ...conditions.columns import COLUMNS, column
-from ...conditions.vocabulary import WORDS, meaning
+from ...conditions.trade_words import material_of, uses_of
 
 # Columns of a record's table that are no conditions.
 OTHERS = ("name", "state", "part", "days", "photo", "swatch", "lot", "session")
@@ -139,9 +139,13 @@ _SHORT = {
     "alum acetate": "aluminium acetate", "al acetate": "aluminium acetate",
     "kal": "alum", "potash alum": "alum",
 }  # fmt: skip
-# In which column a material is looked for, the likeliest first.
-_ROLES = ("mordant", "assist", "modifier", "tannin", "dyestuff")
-_MOSTLY_AFTER = ("iron", "copper")  # mordants that a column of their own mostly tells of after
+# In which column a material is looked for, the likeliest first; and of those with several uses the
+# ones whose own column mostly tells of another than the first.
+_ROLES = ("mordant", "assist", "modifier", "dyestuff", "tannin")
+_MOSTLY = {
+    "iron": "modifier", "copper": "modifier", "gallnut": "tannin", "sumac": "tannin",
+    "tara": "tannin", "myrobalan": "tannin", "quebracho": "tannin",
+}  # fmt: skip
 _LATER = ("pot_g", "pH_end", "bath_of", "mordant_assist", "mordant_assist_owf")
 
 
@@ -174,18 +178,18 @@ def family_of(name: str) -> str | None:
 
 
 @lru_cache(maxsize=1024)
-def material_of(plain: str) -> tuple[str, str] | None:
+def headed_by(plain: str) -> tuple[str, str] | None:
     """The column and word of a material that a heading is named for: Alum, Iron, Madder."""
-    word = _SHORT.get(plain, plain)
-    for role in _ROLES:
-        called = meaning(role, word)
-        if called in WORDS[role] and called not in ("none", "acid", "liquor"):
-            if role == "mordant" and called in _MOSTLY_AFTER:
-                continue
-            if called == "cream of tartar" and column("mordant_assist"):
-                return "mordant_assist", called
-            return role, called
-    return None
+    word = material_of(_SHORT.get(plain, plain))
+    if word is None:
+        return None
+    uses = uses_of(word)
+    role = _MOSTLY.get(word) or next((r for r in _ROLES if r in uses), None)
+    if role is None:
+        return None
+    if word == "cream of tartar" and column("mordant_assist"):
+        role = "mordant_assist"
+    return role, word
 
 
 @lru_cache(maxsize=1)
