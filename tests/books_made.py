@@ -237,6 +237,52 @@ TWICE = (
     "10,silk,none,,,,walnut hull,30,190,2,iron,2,,autumn\n"
 )
 
+# Further ones, written after what reads them, to see what it does not know yet.
+LOG = (
+    "Plant Colour Log,,,,,,,,,,,,,,\n,,,,,,,,,,,,,,\n"
+    "Date,Sample ID,Fiber Type,Fiber Wt (g),Mordant Used,Mordant %WOF,Dye Plant,Dye %WOF,"
+    "Dye Bath Temp (°F),Dye Bath Time (min),Modifier,pH (start),Lightfast?,Comments,Shown to\n"
+    "3/14/2024,NL-1,Merino wool,10,Alum,15%,Marigold,100%,180,60,None,6.5,Y,bright gold,\n"
+    "3/14/2024,NL-2,Merino wool,10,Alum,15%,Marigold,100%,180,60,Iron,6.5,Y,olive,\n"
+    "3/15/2024,NL-3,Silk noil,5,Alum,15%,Marigold,100%,180,60,None,6.5,,,guild\n"
+    "3/15/2024,NL-4,Cotton,10,Alum acetate,8%,Marigold,100%,180,60,None,,,,\n"
+    "3/20/2024,NL-5,Merino wool,10,Alum + CoT,15% + 6%,Cochineal,4%,185,60,None,,Y,pink,\n"
+    "3/20/2024,NL-6,Merino wool,10,Alum,15%,Cochineal,4%,185,60,Vinegar,,,,\n"
+    "3/21/2024,NL-7,BFL,10,Alum,15%,Cochineal,4%,185,60,Ammonia,,,purple,\n"
+    "3/21/2024,NL-8,Linen,10,Gall + alum,8% + 15%,Cochineal,4%,185,60,,,,,\n"
+)
+SPOKEN = (
+    "Yarn\tWeight\tPremordant\tDyepot\tDyestuff amount\tTemp\tHold\tOverdye\tShade\n"
+    "Corriedale 2ply\t100g\talum 10%\tonion skins\t50 g\t190F\t1 hr\t\trust\n"
+    '"\t"\t"\t"\t"\t"\t"\tiron dip\tbrown\n'
+    '"\t"\tnone\t"\t"\t"\t"\t\ttan\n'
+    "Mohair\t50g\talum 10%\tblack walnut\t100 g\tsimmer\t2 hrs\t\tbrown\n"
+    '"\t"\t"\tavocado pits\t100 g\t"\tovernight\t\tpink\n'
+    'Silk\t20 g\t"\t"\t40 g\t160F\t1 hr\tindigo\tlilac\n'
+    'Silk\t20 g\t"\t"\t40 g\t150-160F\t1 hr\tindigo\tlilac\n'
+    'Silk\t20 g\t"\t"\t20 g\t160F\t1 hr\t\trose\n'
+)
+TWO_DYES = (
+    "sample;fibre;scoured;tannin;tannin % wof;mordant;mordant % wof;dye 1;dye 1 % wof;dye 2;"
+    "dye 2 % wof;temp C;time min;afterbath;afterbath %;notes\n"
+    "S1;cotton;yes;myrobalan;15;AA;5;weld;50;madder;10;80;60;;;first try\n"
+    "S2;cotton;yes;myrobalan;15;AA;5;weld;50;;;80;60;FeSO4;1;\n"
+    "S3;cotton;yes;none;;AA;5;;;madder;50;70;90;;;\n"
+    "S4;cotton;yes;gall nut;10;AA;5;cutch;30;;;95;120;;;\n"
+    "S5;wool;;;;alum;12;logwood;20;;;80;45;iron;0,5;\n"
+    "S6;wool;;;;alum;12;logwood;20;;;80;45;;;\n"
+    "S7;wool;;;;alum;12;logwood;10;;;80;45;;;\n"
+    "S8;wool;;;;alum;12;logwood;10;weld;30;80;45;;;\n"
+)
+JARS = (
+    '"Jar","Wool g","Alum g","Madder g","Chalk g","Water L","Max °C","Hours","Result"\n'
+    '"A","100","12","50","2","4","65","1","brick"\n"B","100","12","50","0","4","65","1","coral"\n'
+    '"C","100","12","100","2","4","65","2","deep brick"\n'
+    '"D","100","0","50","2","4","65","1","pale"\n"E","50","6","50","1","2","65","1","brick"\n'
+    '"F","50","6","25","1","2","80","1","brown"\n"G","50","6","","1","2","80","1","nothing in it"\n'
+    '"H","50","6","5","1","2","65","1","peach"\n'
+)
+
 BOOKS = [
     Book(
         "tidy.csv", text(TIDY), 8, {9: "Wol"},
@@ -361,5 +407,44 @@ BOOKS = [
         },
         {"9": ["mordant_C", "mordant_minutes", "note"], "1": ["modifier_owf"]},
         columns=("Base=note",),
+    ),
+    Book(
+        "log.csv", text(LOG), 8, {},
+        {
+            "NL-1": {"fibre": "wool", "fibre_form": "merino", "fibre_g": 10, "mordant": "Alum",
+                     "mordant_owf": 15, "dyestuff": "Marigold", "dye_owf": 100,
+                     "temperature_C": 82.2, "minutes": 60, "modifier": "none", "pH": 6.5,
+                     "fastness": "Y", "note": "bright gold"},
+            "NL-3": {"fibre": "silk", "fibre_form": "noil", "Shown to": "guild"},
+            "NL-4": {"mordant": "aluminium acetate", "mordant_owf": 8},
+            "NL-5": {"mordant": "Alum", "mordant_owf": 15},
+            "NL-7": {"fibre": "wool", "fibre_form": "bfl", "modifier": "Ammonia"},
+            "NL-8": {"mordant": "alum", "mordant_owf": 15, "tannin_owf": 8},
+        },
+    ),
+    Book(
+        "spoken.txt", text(SPOKEN), 7, {8: "150-160"},
+        {},
+    ),
+    Book(
+        "two dyes.csv", text(TWO_DYES), 8, {},
+        {
+            "S1": {"tannin": "myrobalan", "tannin_owf": 15, "mordant": "aluminium acetate",
+                   "dyestuff": "weld", "dye_owf": 50, "dyestuff_2": "madder", "dye_owf_2": 10,
+                   "scoured": "yes"},
+            "S2": {"modifier": "iron", "modifier_owf": 1},
+            "S3": {"dyestuff": "madder", "dye_owf": 50, "tannin": "none"},
+        },
+        {"S3": ["dyestuff_2", "dye_owf_2"]},
+    ),
+    Book(
+        "jars.csv", text(JARS), 7, {8: "dyestuff"},
+        {
+            "A": {"fibre": "wool", "fibre_g": 100, "mordant": "alum", "mordant_owf": 12,
+                  "dyestuff": "madder", "dye_owf": 50, "assist": "chalk", "assist_owf": 2,
+                  "liquor_ratio": 40, "temperature_C": 65, "minutes": 60, "Result": "brick"},
+            "B": {"assist": "none"},
+            "D": {"mordant": "none"},
+        },
     ),
 ]  # fmt: skip

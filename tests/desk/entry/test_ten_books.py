@@ -132,3 +132,17 @@ def test_rows_of_one_reason_stand_together_on_the_screen(tmp_path):
     assert "Rows 2 to 6: " in said and said.count("is not a fibre") == 1
     said = run("take", path, "--library", tmp_path / "lib").stdout
     assert "Rows 7 to 9: taken in before." in said and "--again" in said
+
+
+def test_a_book_without_names_told_in_spoken_words(tmp_path):
+    book = next(b for b in BOOKS if b.file == "spoken.txt")
+    path = tmp_path / book.file
+    book.write(path)
+    codes = desk.take(tmp_path / "lib", path).codes
+    with sb.Library(tmp_path / "lib") as lib:
+        told = {row: lib.swatch(code).conditions for row, code in codes.items()}
+    assert told[2]["fibre"] == "wool" and told[2]["fibre_form"] == "corriedale 2ply"
+    assert (told[3]["modifier"], told[3]["dye_owf"]) == ("iron", 50)
+    assert told[4]["mordant"] == "none" and told[4]["temperature_C"] == 87.8
+    assert (told[6]["dyestuff"], told[6]["minutes"]) == ("avocado pits", 720)
+    assert (told[7]["dyestuff_2"], told[7]["dye_2_how"]) == ("indigo", "over")

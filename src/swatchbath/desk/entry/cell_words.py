@@ -12,11 +12,11 @@ from ...bath.diary.reading import read_step
 from ...bath.step import Step
 from ...bath.steps import FIBRE_COLUMNS, conditions_of, steps_of
 from ...conditions.columns import column
-from ...conditions.trade_words import material_of
+from ...conditions.trade_words import material_of, uses_of
 from ...conditions.units import TwoWays, parse_with_unit
 from ...conditions.vocabulary import FIBRES, WORDS, meaning
 from ...errors import BadTable, BadValue
-from ..text.heading_words import LINES
+from ..text.heading_words import LINES, SHORT
 from .fibre import fibre_of_words
 from .headings import Heading
 
@@ -32,8 +32,11 @@ _BETWEEN = re.compile(
     re.IGNORECASE,
 )
 _AMOUNT = re.compile(r"\d+(?:[.,]\d+)?\s*(?:mg|g|kg|oz|lb)\b", re.IGNORECASE)
+_TOGETHER = re.compile(r"\s*(?:\+|&|/|\band\b)\s*")
 _YES = ("yes", "y", "x", "✓", "✔", "√", "+", "ja", "true", "done")
-_NO = ("no", "n", "none", "0", "0 %", "0%", "-", "–", "—", "nein", "false", "without", "0.0", "0,0")
+_NO = re.compile(
+    r"no|n|none|nein|false|without|[-–—]|0+(?:[.,]0+)?\s*(?:%|g|oz|ml)?", re.IGNORECASE
+)
 # Heats and times that may be told in words: of which treatment, and where a step holds the number
 # and the word.
 _SPOKEN = {
@@ -79,6 +82,8 @@ def told_by(number: int, pairs: Sequence[tuple[Heading, str]], every: Mapping[st
             row.spoken(heading, cell)
     row.fibre()
     named = [(h, cell) for h, cell in pairs if h.word]
+    row.weighed([(h, cell) for h, cell in named if h.column == "fibre_g"])
+    named = [(h, cell) for h, cell in named if h.column != "fibre_g"]
     for heading, cell in pairs:
         base = re.sub(r"_[2-9]$", "", heading.column)
         if not heading.word and base in _BEGINS:
@@ -87,6 +92,7 @@ def told_by(number: int, pairs: Sequence[tuple[Heading, str]], every: Mapping[st
         row.materials(name, [(h, cell) for h, cell in named if h.column == name])
     for heading, cell in lines:
         row.lines(heading, cell)
+    row.close_up()
     for name, value in every.items():
         row.cells.setdefault(name, value)
     return Told(row.cells, _in_order(row.lines_told, row.words_told), row.heat_and_time)
@@ -123,6 +129,18 @@ class _Row:
                 self.cells[name] = value
             else:
                 self.cells.setdefault(name, value)
+
+    def weighed(self, given: Sequence[tuple[Heading, str]]) -> None:
+        """Columns called by a fibre, Wool g: the one that holds a weight."""
+        there = [(h, cell) for h, cell in given if not _NO.fullmatch(cell)]
+        for heading, cell in there:
+            if len(there) > 1 or meaning("fibre", str(self.cells.get("fibre", heading.word))) != (
+                heading.word
+            ):
+                raise self.bad(
+                    heading, "two fibres are told. Give each a row of its own, with its weight."
+                )
+            self.cells |= {"fibre": heading.word, "fibre_g": cell}
 
     def spoken(self, heading: Heading, cell: str) -> None:
         """Simmer, overnight: a heat or a time in words, as a line of a diary tells it."""
@@ -162,13 +180,23 @@ class _Row:
     def word(self, heading: Heading, base: str, cell: str) -> None:
         """A cell that names a material, perhaps with its amount, time and heat."""
         slot = heading.column[len(base) :]
-        if base != "dyestuff" and cell.casefold() in _NO:
+        if base != "dyestuff" and _NO.fullmatch(cell):
             self.cells[heading.column] = "none"
             return
+        cell = self.cells[heading.column] = SHORT.get(cell.casefold(), cell)
+        if heading.over:
+            after = re.sub(r"\s+(?:dip|bath|after-?bath)$", "", cell, flags=re.IGNORECASE)
+            uses = uses_of(after)
+            if uses and "dyestuff" not in uses and "modifier" not in self.cells:
+                # Iron over a dye is no dyestuff.
+                self.cells["modifier"] = after
+                del self.cells[heading.column]
+                return
+            self.cells[f"dye{slot}_how"] = "over"
+        cell = self.shared_out(base, slot, cell)
         if not _tells_more(base, cell):
             return
-        line = re.sub(r"\s*(?:&|/)\s*", " + ", cell)
-        step = self.read(heading, f"{_BEGINS[base]}: {line}")
+        step = self.read(heading, f"{_BEGINS[base]}: {cell}")
         told = conditions_of([step], {})
         if slot and (base == "modifier" or f"{base}_2" in told):
             raise self.bad(
@@ -183,10 +211,23 @@ class _Row:
         if not slot:
             self.words_told.append(step)
 
+    def shared_out(self, base: str, slot: str, cell: str) -> str:
+        """Alum + tartar, with 15 % + 6 % in the column of the amount: each with its own."""
+        owf = {"dyestuff": "dye_owf"}.get(base, f"{base}_owf") + slot
+        names = [n for n in _TOGETHER.split(cell) if n]
+        amounts = [a for a in _TOGETHER.split(str(self.cells.get(owf, ""))) if a]
+        names = [SHORT.get(n.casefold(), n) for n in names]
+        if len(names) < 2:
+            return cell
+        if len(amounts) == len(names):
+            del self.cells[owf]
+            names = [f"{n} {a}" for n, a in zip(names, amounts, strict=True)]
+        return " + ".join(names)
+
     def materials(self, name: str, given: Sequence[tuple[Heading, str]]) -> None:
         """Columns called by a material, Alum or Madder %: those that hold something."""
         owner = "dyestuff" if name == "dye_owf" else name.removesuffix("_owf")
-        there = [(h, cell) for h, cell in given if cell.casefold() not in _NO]
+        there = [(h, cell) for h, cell in given if not _NO.fullmatch(cell)]
         known = self.cells.get(owner)
         if not there:
             self.cells.setdefault(owner, "none")
@@ -219,6 +260,16 @@ class _Row:
                         "one of these, or leave the cell empty.",
                     )
                 self.cells[f"{name}{slot}"] = cell
+
+    def close_up(self) -> None:
+        """A second dyestuff where the first cell is empty is the first."""
+        if "dyestuff" in self.cells or any(n.startswith("dye_") and "how" in n for n in self.cells):
+            return
+        for k in range(2, 10):
+            if f"dyestuff_{k}" in self.cells:
+                for name in [n for n in self.cells if n.endswith(f"_{k}") and column(n)]:
+                    self.cells[name.removesuffix(f"_{k}")] = self.cells.pop(name)
+                return
 
     def lines(self, heading: Heading, cell: str) -> None:
         """A cell of whole lines, one treatment each."""
@@ -287,12 +338,10 @@ def steps_told(
     for kind, said in words.items():
         role = "dyestuff" if kind == "dye" else "mordant"
         for i, step in enumerate(steps):
-            if (
-                step.kind == kind
-                and not step.is_vat
-                and any(m.role == role for m in step.materials)
-            ):
-                steps[i] = replace(step, **said)
+            held = any(m.role == role for m in step.materials)
+            if step.kind == kind and held and not step.is_vat:
+                heat, time = said.get("heat", step.heat), said.get("duration", step.duration)
+                steps[i] = replace(step, heat=heat, duration=time)
                 break
     return tuple(steps)
 

@@ -11,6 +11,13 @@ from ...conditions.units import TwoWays, parse_with_unit
 from ...conditions.vocabulary import FIBRES, WORDS, meaning
 from ...errors import BadValue
 
+# Breeds and cloths that are always of one fibre; common practice, no source.
+_MADE_OF = dict.fromkeys(
+    "corriedale bfl bluefaced romney shetland cheviot targhee rambouillet polwarth cormo jacob "
+    "wensleydale lincoln gotland icelandic falkland leicester lambswool suffolk texel dorset "
+    "masham finn".split(),
+    "wool",
+) | {"muslin": "cotton", "calico": "cotton", "noil": "silk", "bourette": "silk", "habotai": "silk"}
 _WEIGHT = re.compile(
     r"(?<![\w.,])\d+(?:[.,]\d+)?\s*(?:mg|g|gr|grams?|kg|kilos?|oz|ounces?|lbs?|pounds?)\b\.?",
     re.IGNORECASE,
@@ -38,6 +45,8 @@ def fibre_of_words(text: str, typed: dict[str, str] | None = None) -> dict[str, 
         else:
             words = [w for w in plain.split() if w not in ("of", "in")]
             kind = next((w for w in reversed(words) if meaning("fibre", w) in FIBRES), None)
+            if kind is None and "fibre" not in found:
+                kind = next((_MADE_OF[w] for w in words if w in _MADE_OF), None)
             if kind is None or "fibre" in found:
                 known = ", ".join(FIBRES)
                 raise BadValue(f"'{part}' names no fibre known here; use one of: {known}.")

@@ -12,15 +12,18 @@ from ...conditions.units import TwoWays, parse_with_unit
 from ...errors import BadValue
 from ...library import KEPT
 from ..text.heading_words import (
+    ALONE,
     AMOUNTS,
     ITSELF,
     LINES,
     NUMBER,
     OF_A_BATH,
     OTHERS,
+    OVER,
     columns_by_word,
     family_of,
     headed_by,
+    in_two_words,
     plain_heading,
     unit_of,
 )
@@ -36,7 +39,8 @@ _KNOWN = (*OTHERS, *KEPT, NUMBER, LINES)
 class Heading:
     """A heading as it stands, the column it was matched to (its own name where to none), the unit
     its cells are in, and whether it is a column known here. word : the material it is named for,
-    whose amount its cells tell ("Alum % WOF"). why : what a unit that is not said was told by."""
+    whose amount its cells tell ("Alum % WOF"). why : what a unit that is not said was told by.
+    over : a dyestuff that went over the one before it."""
 
     given: str
     column: str
@@ -44,6 +48,7 @@ class Heading:
     known: bool = True
     word: str = ""
     why: str = ""
+    over: bool = False
 
     def as_dict(self) -> dict[str, object]:
         """Plain values for JSON."""
@@ -58,6 +63,8 @@ class Heading:
         if not self.known:
             return "kept, not used"
         unit = f", in {self.unit}" if self.unit else ""
+        if self.over:
+            return f"{self.column}, over the first"
         if self.word:
             return f"{self.column}, amount of {self.word}{unit}"
         if self.column == LINES:
@@ -153,6 +160,13 @@ def _each_once(found: Sequence[Heading]) -> list[Heading]:
     if any(h.column == NUMBER and h.known for h in out):
         named = any(h.column == "name" for h in out)
         out = [replace(h, column="name") if h.column == NUMBER and not named else h for h in out]
+    if not any(h.column == "modifier" for h in out):
+        # A jar that no after-bath goes with is her name for the swatch.
+        named = any(h.known and h.column in ("name", NUMBER) for h in out)
+        for i, h in enumerate(out):
+            if h.known and h.column in ("modifier_lot", "modifier_strip") and h.given != h.column:
+                out[i] = _beside(h) if named else replace(h, column="name")
+                named = True
     taken: Counter[str] = Counter()
     for i, one in enumerate(out):
         if not one.known and one.column != OUT:
@@ -188,19 +202,25 @@ def _match(heading: str) -> Heading:
     if column(own) is not None or own in _KNOWN:
         return Heading(heading, own)
     called, unit = unit_of(own)
-    for text, of in ((called, unit), (own, "")):
-        plain = plain_heading(text)
-        number = re.fullmatch(r"(.*?)\s*([2-9])", plain)
-        base, slot = (number[1], f"_{number[2]}") if number else (plain, "")
+    plain = plain_heading(called)
+    short = in_two_words(plain)
+    if short == "" and unit in ALONE:
+        return Heading(heading, ALONE[unit], unit)
+    if plain in OVER and not unit:
+        return Heading(heading, "dyestuff_2", over=True)
+    for text, of in ((plain, unit), (plain_heading(own), ""), (short, unit)):
+        number = re.fullmatch(r"(.*?)\s*([1-9])", text or "")
+        base, slot = (number[1], f"_{number[2]}") if number else (text or "", "")
+        slot = "" if slot == "_1" else slot
         for name in columns_by_word().get(base, ()):
             if (not slot or column(name + slot)) and _fits(name, of):
                 return Heading(heading, name + slot, of)
-    plain = plain_heading(called)
-    for end in ("", " amount", " weight", " wof", " owf", " strength", " added", " used"):
+    for end in ("", " amount", " weight", " wt", " wof", " owf", " strength", " added", " used"):
         made = headed_by(plain.removesuffix(end)) if plain.endswith(end) else None
         if made:
-            name = {"dyestuff": "dye_owf"}.get(made[0], f"{made[0]}_owf")
-            if _fits(name, unit):
+            name = {"dyestuff": "dye_owf", "fibre": "fibre_g"}.get(made[0], f"{made[0]}_owf")
+            # Wool with no unit is a name for anything; Wool g is a weight.
+            if _fits(name, unit) and (unit or made[0] != "fibre"):
                 return Heading(heading, name, unit, word=made[1])
     return Heading(heading, own, "", known=False)
 

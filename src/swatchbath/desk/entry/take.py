@@ -269,6 +269,9 @@ def _without_row(sentence: str) -> str:
     word = re.search(r"'([^']+)' is not a fibre known here", text)
     if word:
         text += f' Or say once what it is: --word "{word[1]}=wool".'
+    owner = re.search(r"Say what the (\w+) was, or empty both", text)
+    if owner:
+        text += f" If it was the same in every row, add --set {owner[1]}=..."
     return text[:1].upper() + text[1:]
 
 

@@ -10,6 +10,7 @@ from functools import lru_cache
 
 from ...conditions.columns import COLUMNS, column
 from ...conditions.trade_words import material_of, uses_of
+from ...conditions.vocabulary import FIBRES, meaning
 
 # Columns of a record's table that are no conditions.
 OTHERS = ("name", "state", "part", "days", "photo", "swatch", "lot", "session")
@@ -35,6 +36,7 @@ WORDS_OF = {
     "dye_owf": ("dye amount", "dye percent", "dye wof", "owf", "wof", "dye strength", "dye",
                 "amount of dye", "depth", "dyestuff owf", "dyestuff amount", "plant amount",
                 "plant wof", "amount", "strength", "depth of shade", "plant", "dyestuff",
+                "dyestuff 1", "dye 1",
                 "dyestuff wof", "dyestuff strength", "dye stuff", "plant weight", "dye weight",
                 "dyestuff weight", "dye bath", "dyebath", "dye stuff wof", "quantity"),
     "tannin_owf": ("tannin amount", "tannin wof", "tannin percent", "tannin weight"),
@@ -88,8 +90,9 @@ WORDS_OF = {
     "base_b": ("undyed b", "base b"),
     "name": ("sample", "swatch name", "label", "skein", "sample name", "colourway", "colorway",
              "tag", "swatch"),
-    NUMBER: ("sample no", "sample number", "id", "no", "number", "nr", "swatch no",
-             "swatch number", "skein no", "skein number", "tag no", "tag number", "entry"),
+    NUMBER: ("sample id", "swatch id", "sample code", "ref", "sample no", "sample number", "id",
+             "no", "number", "nr", "swatch no", "swatch number", "skein no", "skein number",
+             "tag no", "tag number", "entry"),
     "lot": ("dye lot", "batch", "pot no", "pot number", "lot no", "lot number", "batch no",
             "batch number"),
     "part": ("lot part",),
@@ -101,12 +104,13 @@ WORDS_OF = {
     LINES: ("treatment", "treatments", "process", "recipe", "what i did", "method", "baths",
             "diary", "steps of the bath"),
     "note": ("notes", "remark", "remarks", "comment", "comments", "observations"),
-    "place": ("place kept", "kept in", "where kept", "where", "location", "storage", "stored in"),
+    "place": ("swatch kept", "place kept", "kept in", "where kept", "where", "location", "storage",
+              "stored in"),
     "price": ("cost", "paid"),
     "season": ("time of year", "picked in"),
     "provenance": ("source", "origin", "gathered at", "grown at", "from", "supplier"),
-    "fastness": ("light fastness", "lightfastness", "wash fastness", "washfastness",
-                 "fastness notes", "fading"),
+    "fastness": ("light fastness", "lightfastness", "lightfast", "light fast", "wash fastness",
+                 "washfastness", "fastness notes", "fading"),
 }  # fmt: skip
 # What a heading may say of its unit, and how a cell then has it.
 UNITS = {
@@ -132,12 +136,12 @@ _FAMILY = {
     "fibre": "fibre", "dyestuff": "dye", "mordant": "mordant", "tannin": "tannin",
     "assist": "assistant", "mordant_assist": "mordant assistant", "modifier": "after bath",
 }  # fmt: skip
-# Short and other names of materials as headings have them.
-_SHORT = {
+# Short names of materials, as they stand in tables.
+SHORT = {
     "cot": "cream of tartar", "c o t": "cream of tartar", "tartar": "cream of tartar",
     "fe": "iron", "feso4": "iron", "ferrous": "iron", "aa": "aluminium acetate",
     "alum acetate": "aluminium acetate", "al acetate": "aluminium acetate",
-    "kal": "alum", "potash alum": "alum",
+    "kal": "alum",
 }  # fmt: skip
 # In which column a material is looked for, the likeliest first; and of those with several uses the
 # ones whose own column mostly tells of another than the first.
@@ -152,7 +156,7 @@ _LATER = ("pot_g", "pH_end", "bath_of", "mordant_assist", "mordant_assist_owf")
 def plain_heading(heading: str) -> str:
     """A heading in small letters without its marks: "Sample #" is "sample no"."""
     text = re.sub(r"#|№", " no ", heading)
-    return " ".join(re.sub(r"[_\-./:?]+", " ", text).split()).casefold()
+    return " ".join(re.sub(r"[_\-./:?()\[\]]+", " ", text).split()).casefold()
 
 
 def unit_of(heading: str) -> tuple[str, str]:
@@ -177,10 +181,67 @@ def family_of(name: str) -> str | None:
     return _FAMILY.get(base)
 
 
+# Words of a heading of several: whose it is, what of it, and what says nothing. A heading made of
+# these alone means what its two words do: "Fiber Wt", "Dye Bath Temp", "Mordant used".
+_WHOSE = {
+    "fibre": ("fibre", "fiber", "yarn", "fabric", "cloth", "goods", "skein", "fibres", "fibers"),
+    "mordant": ("mordant", "premordant", "mordanting", "mordants", "mordanted"),
+    "dye": ("dye", "dyestuff", "plant", "dyebath", "dyepot", "dyeing", "dyes", "dyeplant"),
+    "tannin": ("tannin", "tannins"),
+    "after bath": ("modifier", "afterbath", "afterdip", "modifiers"),
+    "assistant": ("assistant", "assist", "additive"),
+}
+_WHAT = {
+    "weight": ("weight", "wt", "mass"),
+    "amount": ("amount", "wof", "owf", "percent", "percentage", "strength", "quantity", "qty",
+               "amt", "conc", "concentration"),
+    "temp": ("temp", "temperature", "heat"),
+    "time": ("time", "duration", "hold", "held", "length"),
+    "ph": ("ph",),
+}  # fmt: skip
+_FILLING = (
+    "type", "used", "kind", "name", "the", "of", "in", "for", "bath", "pot", "max", "maximum", "at",
+    "to", "dry", "total", "avg", "average", "approx",
+)  # fmt: skip
+_WHOSE_OF = {word: whose for whose, words in _WHOSE.items() for word in words}
+_WHAT_OF = {word: what for what, words in _WHAT.items() for word in words}
+
+
+def in_two_words(plain: str) -> str | None:
+    """A heading of several words in the two that count, or None where one of them is not known.
+
+    "" where no word says anything.
+
+    >>> in_two_words("max dye bath temp")
+    'dye temp'
+    """
+    words = [w for w in re.sub(r"\bafter (bath|dip)\b", r"after\1", plain).split()
+             if w not in _FILLING]  # fmt: skip
+    whose = {_WHOSE_OF[w] for w in words if w in _WHOSE_OF}
+    what = {_WHAT_OF[w] for w in words if w in _WHAT_OF}
+    if len(whose) > 1 or len(what) > 1:
+        return None
+    if any(w not in _WHOSE_OF and w not in _WHAT_OF for w in words):
+        return None
+    return " ".join((*whose, *what))
+
+
+# Headings of a dyestuff that went over the first.
+OVER = ("overdye", "over dye", "overdyed", "overdyed with", "overdye with", "overdye plant")
+# What a heading that is a unit alone means.
+ALONE = {
+    "C": "temperature_C", "F": "temperature_C", "min": "minutes", "h": "minutes",
+    "%": "dye_owf", "g": "fibre_g", "oz": "fibre_g", "lb": "fibre_g", "kg": "fibre_g",
+    "L": "liquor_ratio", "l/kg": "liquor_ratio",
+}  # fmt: skip
+
+
 @lru_cache(maxsize=1024)
 def headed_by(plain: str) -> tuple[str, str] | None:
     """The column and word of a material that a heading is named for: Alum, Iron, Madder."""
-    word = material_of(_SHORT.get(plain, plain))
+    if meaning("fibre", plain) in FIBRES:
+        return "fibre", meaning("fibre", plain)
+    word = material_of(SHORT.get(plain, plain))
     if word is None:
         return None
     uses = uses_of(word)
@@ -213,4 +274,5 @@ def columns_by_word() -> dict[str, list[str]]:
             found.setdefault(plain, []).extend(n for n in more if column(n))
     for word in ("fibre", *WORDS_OF["fibre"]):
         found[word].append("fibre_g")
+    found["water"].append("liquor_ratio")
     return found
