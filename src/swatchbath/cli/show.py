@@ -40,6 +40,11 @@ def show(swatch: str, library: str | None, as_json: bool) -> None:
     known = bool(payload["steps"] or "fibre" in payload["conditions"])
     for line in [*(payload["bath"] if known else ()), *desk.note_lines(payload["conditions"])]:
         say(line, indent=2)
+    for pot, codes in payload["liquor_of"].items():
+        out = f"({', '.join(codes)} came out of it)" if codes else "(which is not on record)"
+        say(f"Dyed in the liquor of pot {pot} {out}.", indent=2)
+    if payload["liquor_went_to"]:
+        say(f"Its liquor was used again for {', '.join(payload['liquor_went_to'])}.", indent=2)
     for name, value in payload["kept_with_lot"].items():
         say(f"Of the whole lot {payload['lot']}, {name}: {value}", indent=2)
     for lot, kept in payload["kept_with_dyestuff_lots"].items():

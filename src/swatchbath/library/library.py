@@ -254,6 +254,19 @@ class Library(Memory, PhotoRecords):
         with self._database.reading() as db:
             return lots.session_of(db, lot)
 
+    def liquors(self, key: str) -> tuple[dict[str, list[str]], list[str]]:
+        """Whose liquor a swatch was dyed in, and what was dyed in that of its own pot after it.
+
+        The first by the pot's name as it was told, with the codes of what came out of it (none
+        where it is not on record); the second as codes.
+        """
+        with self._database.reading() as db:
+            found = swatches.read_swatch(db, self._code(db, key))
+            pots = dict.fromkeys(step.pot for step in found.steps if step.pot)
+            names = [n for n in (found.lot, found.code, found.name) if n]
+            before = {pot: lots.swatches_of_pot(db, pot) for pot in pots}
+            return before, lots.swatches_from_pot(db, names)
+
     def kept_beside(self) -> list[dict[str, Any]]:
         """What is kept with each lot and delivery of a dyestuff, as rows of a table."""
         with self._database.reading() as db:

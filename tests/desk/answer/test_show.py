@@ -1,11 +1,15 @@
 """`show` tells all that is on record."""
 
 import json
+from dataclasses import replace
 
 import pytest
 
+import swatchbath as sb
 from command import run
+from library_made import DYE
 from record_made import put
+from swatchbath import desk
 
 
 @pytest.fixture
@@ -51,3 +55,23 @@ def test_show_in_json_holds_no_time_stamp(place, tmp_path):
     put(place, "name,fibre,dyestuff\na,wool,weld\n", tmp_path)
     told = json.loads(run("show", "a", "--library", place, "--json").stdout)
     assert told["history"] == [{"what": "recorded"}]
+
+
+def test_a_second_bath_points_to_its_pot_and_the_pot_to_it(tmp_path):
+    with sb.Library(tmp_path, create=True) as lib:
+        lib.add_lot([DYE], name="12")
+        first = lib.add_swatch(lot="12", fibre={"fibre": "wool"})
+        second = [
+            lib.add_swatch(steps=[replace(DYE, bath_number=2, pot=pot)], fibre={"fibre": "wool"})
+            for pot in ("12", first, "a pot of last year")
+        ]
+        assert desk.show(lib, first)["liquor_went_to"] == second[:2]
+        assert desk.show(lib, first)["liquor_of"] == {}
+        assert [desk.show(lib, code)["liquor_of"] for code in second] == [
+            {"12": [first]}, {first: [first]}, {"a pot of last year": []},
+        ]  # fmt: skip
+    said = " ".join(run("show", second[0], "--library", tmp_path).stdout.split())
+    assert f"Dyed in the liquor of pot 12 ({first} came out of it)." in said
+    said = run("show", second[2], "--library", tmp_path).stdout
+    assert "not on record" in said
+    assert "used again for" in run("show", first, "--library", tmp_path).stdout

@@ -17,6 +17,7 @@ from ..text.wording import plain, waits_of
 def show(library: Library, key: str) -> dict[str, Any]:
     """Everything on record about one swatch, as plain values for JSON."""
     swatch = library.swatch(key)
+    liquor_of, liquor_went_to = library.liquors(key)
     return {n: getattr(swatch, n) for n in ("code", "name", "lot", "part", "session")} | {
         "conditions": plain(swatch.conditions),
         "kept": {n: v for n, v in plain(swatch.conditions).items() if column(n) is None},
@@ -30,6 +31,8 @@ def show(library: Library, key: str) -> dict[str, Any]:
                 swatch.measurements, swatch.days, swatch.numbers, strict=True
             )
         ],
+        "liquor_of": liquor_of,
+        "liquor_went_to": liquor_went_to,
         "steps": [step_as_dict(step) for step in swatch.steps],
         "as_told": [line_of(step) for step in swatch.steps if step.typed or step.note],
         "typed": dict(swatch.typed),

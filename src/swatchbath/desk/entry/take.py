@@ -19,10 +19,11 @@ from ..text.parse import parse_bath
 from ..text.wording import bath_words
 from .agreement import check_agree, check_on_record
 from .book import read_book
-from .cell_words import Told, steps_told
+from .cell_words import Told
 from .cells import cells_of
 from .headings import Heading, changed_headings, match_headings
 from .row import Row, check_names, rows_of
+from .row_steps import steps_told
 from .row_writer import cautions_of, describe, existing, made, questions_of, swatch_fields
 
 _SHOWN = 3

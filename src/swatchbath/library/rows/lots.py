@@ -94,6 +94,28 @@ def session_of(db: sqlite3.Connection, name: str) -> str | None:
     return None if all_in_bin(db, name) else sessions_of(db, [name]).get(name)
 
 
+def swatches_of_pot(db: sqlite3.Connection, pot: str) -> list[str]:
+    """Codes of what came out of a pot: a lot by its name, or a swatch by its code or name."""
+    rows = db.execute(
+        "SELECT code FROM swatch WHERE (lot = ?1 OR code = upper(?1) OR name = ?1) "
+        "AND binned IS NULL ORDER BY number",
+        (pot,),
+    )
+    return [r["code"] for r in rows]
+
+
+def swatches_from_pot(db: sqlite3.Connection, names: Sequence[str]) -> list[str]:
+    """Codes of what was dyed in the liquor of a pot that is called by one of these names."""
+    wanted = ", ".join("?" * len(names))
+    rows = db.execute(
+        "SELECT DISTINCT swatch.code, swatch.number FROM step "
+        "JOIN swatch ON swatch.code = step.swatch OR swatch.lot = step.lot "
+        f"WHERE step.pot IN ({wanted}) AND binned IS NULL ORDER BY swatch.number",
+        tuple(names),
+    )
+    return [r["code"] for r in rows]
+
+
 def is_lot(db: sqlite3.Connection, name: str) -> bool:
     """Whether a lot of this name is on record."""
     return db.execute("SELECT 1 FROM lot WHERE name = ?", (name,)).fetchone() is not None
