@@ -18,7 +18,13 @@ from .screen import listed, say, say_json
     multiple=True,
     help="A treatment as one line, as in a diary; once for each, in order.",
 )
-@click.option("--fibre", "fibres", metavar="WORDS", multiple=True, help="What lay in the pot.")
+@click.option(
+    "--fibre",
+    "fibres",
+    metavar="WORDS",
+    multiple=True,
+    help="What lay in the pot, with its weight.",
+)
 @click.option("--after", metavar="LINE", multiple=True, help="An after-bath of one part, or none.")
 @click.option("--like", metavar="CODE", help="A swatch whose bath comes first; last: the newest.")
 @click.option("--set", "changes", metavar="COLUMN=VALUE", multiple=True, help="But for this.")
@@ -35,11 +41,14 @@ def pot(codes: str | None, library: str | None, as_json: bool, **how: Any) -> No
       swatchbath pot --fibre wool --fibre silk --step "mordant: alum 12 %" \\
           --step "dye: weld 80 %, 80 C, 1 h, pH 6 strip" \\
           --after none --after "iron 2 %, 10 min"
+      swatchbath pot --fibre "wool 60 g" --fibre "silk 20 g" --step "dye: weld 40 g"
       swatchbath pot --like last --set pH=5
       swatchbath pot --codes 3K7PX --step "vat: indigo, 3 dips of 10 min"
 
     Each fibre goes through each after-bath: a grid, with parts a, b, c. Codes that have
-    a bath go on with it. Units stay as you type them: 190 F, 3.5 oz, 40 g, 20 % WOF.
+    a bath go on with it. Amounts in grams are counted on all fibre in the pot: --weight,
+    or else the sum where each fibre's own is told. Units stay as you type them: 190 F,
+    3.5 oz, 40 g, 20 % WOF.
     """
     from .. import desk
 

@@ -43,7 +43,8 @@ def take(library: str | None, as_json: bool, **how: Any) -> None:
     \b
     Examples:
       swatchbath take my_swatches.csv --dry-run
-      swatchbath take my_swatches.xlsx --column "Base=note" --column "Ink=leave out"
+      swatchbath take my_swatches.xlsx --column "Base=note" \\
+          --column "Ink=leave out" --word "Corriedale=wool"
       swatchbath take my_swatches.ods --set fibre=wool --prefix "2024-"
       swatchbath take exported/ --library new-library
 

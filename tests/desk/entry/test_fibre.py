@@ -70,3 +70,11 @@ def test_words(words, found):
 def test_two_weights_of_one_fibre_are_asked_back():
     with pytest.raises(BadValue, match="two weights"):
         fibre_of_words("wool 60 g 2 oz")
+
+
+def test_a_bath_done_again_is_of_the_weight_that_is_told_now(tmp_path):
+    desk.pot(tmp_path, DYE, fibres=["wool 60 g", "silk 20 g"])
+    again = desk.pot(tmp_path, like="last")
+    assert facts(tmp_path, again) == [("silk", 20, None, 50)]
+    again = desk.pot(tmp_path, like="last", weight="200 g", changes=["dye_owf=30"])
+    assert facts(tmp_path, again) == [("silk", 200, None, 30)]

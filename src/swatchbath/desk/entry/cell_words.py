@@ -48,7 +48,7 @@ _SPOKEN = {
 
 
 @dataclass(frozen=True)
-class Told:
+class ToldRow:
     """cells : column -> text or number. steps : of lines of a diary, in order. words : for the kind
     of a treatment, its heat and time where those are told in words: simmer, overnight."""
 
@@ -62,7 +62,7 @@ def are_lines(cells: Sequence[str]) -> bool:
     return bool(cells) and sum(bool(_LINE.match(c)) for c in cells) > 0.6 * len(cells)
 
 
-def told_by(number: int, pairs: Sequence[tuple[Heading, str]], every: Mapping[str, str]) -> Told:
+def told_by(number: int, pairs: Sequence[tuple[Heading, str]], every: Mapping[str, str]) -> ToldRow:
     """The cells of a row, each thing in its own column. every : what holds where nothing is said.
 
     Raises BadTable, with the row, for a cell that tells what cannot be read.
@@ -92,7 +92,7 @@ def told_by(number: int, pairs: Sequence[tuple[Heading, str]], every: Mapping[st
     row.close_up()
     for name, value in every.items():
         row.cells.setdefault(name, value)
-    return Told(row.cells, in_order(row.lines_told, row.words_told), row.heat_and_time)
+    return ToldRow(row.cells, in_order(row.lines_told, row.words_told), row.heat_and_time)
 
 
 class _Row:

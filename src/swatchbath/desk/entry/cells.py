@@ -13,7 +13,7 @@ from ...errors import BadTable
 from ...library.codes import is_code
 from ..text.heading_words import LINES, NUMBER
 from .book import Book, without_dittos
-from .cell_words import Told, are_lines, told_by
+from .cell_words import ToldRow, are_lines, told_by
 from .headings import OUT, Heading, with_unit
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ class Cells:
     by heading. headings : with the units that were not said."""
 
     table: pd.DataFrame
-    told: dict[int, Told]
+    told: dict[int, ToldRow]
     texts: dict[int, dict[str, str]]
     headings: tuple[Heading, ...]
 
@@ -60,7 +60,7 @@ def cells_of(
 
     rows = _with_points(without_dittos(book.rows, refused))
     headings = _settled(headings, [cells for _, cells in rows])
-    read: list[tuple[int, Told]] = []
+    read: list[tuple[int, ToldRow]] = []
     texts = {}
     for number, cells in rows:
         texts[number] = {
@@ -161,8 +161,8 @@ def _with_unit_unsaid(heading: Heading, cells: Sequence[str]) -> Heading:
 
 
 def _named(
-    read: list[tuple[int, Told]], headings: list[Heading], prefix: str
-) -> tuple[list[tuple[int, Told]], list[Heading]]:
+    read: list[tuple[int, ToldRow]], headings: list[Heading], prefix: str
+) -> tuple[list[tuple[int, ToldRow]], list[Heading]]:
     """The rows with their number and name as the swatch's name. A column in which many share a
     word is no name, and is kept beside."""
     named = [h for h in headings if h.known and h.column in ("name", NUMBER)]

@@ -94,8 +94,9 @@ def pot(
     pot was split ("none", "iron 2 %, 10 min"): parts a, b, c, one swatch for each fibre in each.
     like : a swatch on record (or "last"), whose fibre and steps are taken first; changes : its
     columns that were otherwise ("pH=5"). codes : codes given out before, in the order fibres by
-    after-baths; those that have a bath go on with it. weight : the dry fibre in the pot.
-    lot, day : the pot's own name (else one is given where something was dyed) and dye day.
+    after-baths; those that have a bath go on with it. weight : all dry fibre in the pot, on which
+    amounts in grams are counted; else the sum of the fibres' own, where each is told ("wool
+    60 g"). lot, day : the pot's own name (else one is given where something was dyed) and dye day.
     Raises BadValue, NotFound; then nothing is recorded.
     """
     changes = list(changes)
@@ -114,6 +115,8 @@ def pot(
         if like is not None:
             model = swatch_like(lib, like)
             before, own = _again(model, changes, typed)
+            if weight is not None and not fibres:
+                own |= {"fibre_g": grams}
             fibre_rows = fibre_rows or [own]
         if lib is None and codes:
             raise BadValue("There is no library yet, so none of its codes was given out.")
@@ -173,8 +176,8 @@ def _again(
         raise BadValue(
             f"Nothing is told of the bath of {model.code} yet, so it cannot be repeated."
         )
-    # Where in the pot a new piece lies is not known from another.
-    bath = {k: v for k, v in model.conditions.items() if k != "pot_position"}
+    # Where in the pot a new piece lies, and with how much else, is not known from another.
+    bath = {k: v for k, v in model.conditions.items() if k not in ("pot_position", "pot_g")}
     fibre = {k: v for k, v in bath.items() if k in FIBRE_COLUMNS}
     cells = parse_bath(changes) if changes else {}
     if not cells:

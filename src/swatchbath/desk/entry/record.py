@@ -135,6 +135,10 @@ def record(
     )
 
 
+# What is not known of a swatch from another that was dyed like it.
+_ITS_OWN = ("pot_position", "pot_g")
+
+
 def _typed_row(
     library: Library | None,
     bath: Mapping[str, str],
@@ -162,7 +166,7 @@ def _row_like(
 ) -> tuple[Row, Sequence[str]]:
     """A bath like that of a swatch on record, but for what is told; its steps stay as they are."""
     model = swatch_like(library, like)
-    cells = {k: v for k, v in model.conditions.items() if column(k) and k != "pot_position"}
+    cells = {k: v for k, v in model.conditions.items() if column(k) and k not in _ITS_OWN}
     checked = check_bath(cells | dict(bath))
     typed = {k: v for k, v in model.typed.items() if k not in bath} | checked.typed[0]
     row = row_of(records(checked.table)[0], name=name, code=code, typed=typed)

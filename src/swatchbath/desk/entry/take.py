@@ -19,7 +19,7 @@ from ..text.parse import parse_bath
 from ..text.wording import bath_words
 from .agreement import check_agree, check_on_record
 from .book import read_book
-from .cell_words import Told
+from .cell_words import ToldRow
 from .cells import cells_of
 from .headings import Heading, changed_headings, match_headings
 from .row import Row, check_names, rows_of
@@ -172,7 +172,7 @@ def _taken_before(
 
 
 def _with_lines(
-    rows: Iterable[Row], told: Mapping[int, Told], refused: dict[Any, BadTable]
+    rows: Iterable[Row], told: Mapping[int, ToldRow], refused: dict[Any, BadTable]
 ) -> list[Row]:
     """The rows with the treatments that lines and words of theirs tell of."""
     out = []
