@@ -66,6 +66,11 @@ def test_a_second_bath_points_to_its_pot_and_the_pot_to_it(tmp_path):
             for pot in ("12", first, "a pot of last year")
         ]
         assert desk.show(lib, first)["liquor_went_to"] == second[:2]
+        told = desk.edit(lib, second[0], ["bath_of=12", "pH_end=6.5"]).edited.changed
+        assert told == {"pH_end": (None, 6.5)}
+        desk.edit(lib, second[1], ["bath_of=12"])
+        assert desk.show(lib, second[1])["liquor_of"] == {"12": [first]}
+        desk.undo(lib)
         assert desk.show(lib, first)["liquor_of"] == {}
         assert [desk.show(lib, code)["liquor_of"] for code in second] == [
             {"12": [first]}, {first: [first]}, {"a pot of last year": []},

@@ -56,6 +56,25 @@ def test_a_plain_table_of_the_columns_own_names_is_read_as_it_stands(tmp_path):
     assert [h.column for h in match_headings(names)] == names
 
 
+def test_additions_are_told_of_their_own_bath(tmp_path):
+    path = tmp_path / "b.csv"
+    path.write_text(
+        "Tag,Yarn,Alum %,CoT %,Weld %,Assistant\na,wool,12,6,80,chalk 2 %\nb,wool,12,,80,chalk\n"
+        "c,wool,12,0,80,none\nd,wool,12,6,80,\n",
+        encoding="utf-8",
+    )
+    desk.take(tmp_path / "lib", path)
+    names = ("mordant_assist", "mordant_assist_owf", "assist", "assist_owf")
+    with sb.Library(tmp_path / "lib") as lib:
+        told = {n: tuple(lib.swatch(n).conditions.get(c) for c in names) for n in "abcd"}
+    assert told == {
+        "a": ("cream of tartar", 6, "chalk", 2),
+        "b": (None, None, "chalk", None),
+        "c": ("none", None, "none", None),
+        "d": ("cream of tartar", 6, None, None),
+    }
+
+
 def mutated(data, rng):
     out = bytearray(data)
     for _ in range(rng.randrange(1, 12)):

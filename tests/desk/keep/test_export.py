@@ -86,7 +86,14 @@ def test_the_layout_is_described_and_the_tables_are_plain(tmp_path):
     odd_library(tmp_path, ["weld"], a_photo(tmp_path / "p.png"))
     run("export", tmp_path / "out", "--library", tmp_path / "lib")
     names = sorted(p.name for p in (tmp_path / "out").iterdir())
-    assert names == ["READ_ME.txt", "photos", "readings.csv", "records.json", "swatches.csv"]
+    assert names == [
+        "READ_ME.txt",
+        "lots.csv",
+        "photos",
+        "readings.csv",
+        "records.json",
+        "swatches.csv",
+    ]
     text = (tmp_path / "out" / "READ_ME.txt").read_text(encoding="utf-8")
     assert all(name in text for name in names if name != "READ_ME.txt")
     values = json.loads((tmp_path / "out" / "records.json").read_text(encoding="utf-8"))

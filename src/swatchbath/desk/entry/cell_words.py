@@ -37,6 +37,8 @@ _YES = ("yes", "y", "x", "✓", "✔", "√", "+", "ja", "true", "done")
 _NO = re.compile(
     r"no|n|none|nein|false|without|[-–—]|0+(?:[.,]0+)?\s*(?:%|g|oz|ml)?", re.IGNORECASE
 )
+# The same for what was added to a bath, which is told beside something.
+_BESIDE = {"mordant_assist": "mordant: alum", "assist": "dye: madder"}
 # Heats and times that may be told in words: of which treatment, and where a step holds the number
 # and the word.
 _SPOKEN = {
@@ -85,6 +87,8 @@ def told_by(number: int, pairs: Sequence[tuple[Heading, str]], every: Mapping[st
         base = re.sub(r"_[2-9]$", "", heading.column)
         if not heading.word and base in _BEGINS:
             row.word(heading, base, cell)
+        elif not heading.word and base in _BESIDE:
+            row.addition(heading, cell)
     for name in dict.fromkeys(h.column for h, _ in named):
         row.materials(name, [(h, cell) for h, cell in named if h.column == name])
     for heading, cell in lines:
@@ -207,6 +211,19 @@ class _Row:
             self.cells[owf] = amount[0]  # kept as typed: the weight it is of is not told
         if not slot:
             self.words_told.append(step)
+
+    def addition(self, heading: Heading, cell: str) -> None:
+        """What was added to a bath, perhaps with its amount: tartar 6 %."""
+        name = heading.column
+        cell = self.cells[name] = (
+            "none" if _NO.fullmatch(cell) else SHORT.get(cell.casefold(), cell)
+        )
+        if re.search(r"\d", cell):
+            told = conditions_of([self.read(heading, f"{_BESIDE[name]}, {cell}")], {})
+            if name not in told:
+                raise self.bad(heading, f"'{cell}' is no addition to a bath that is known here.")
+            del self.cells[name]
+            self.put(heading, {n: v for n, v in told.items() if n in (name, f"{name}_owf")})
 
     def shared_out(self, base: str, slot: str, cell: str) -> str:
         """Alum + tartar, with 15 % + 6 % in the column of the amount: each with its own."""

@@ -14,9 +14,9 @@ from ...errors import BadTable, BadValue, NotFound
 from ...library import Library
 from ...library.rows.taken import digests as digests_of
 from ..keep.export import Progress, is_exported, take_exported
+from ..text.bath_words import bath_words
 from ..text.notes import note_lines
 from ..text.parse import parse_bath
-from ..text.wording import bath_words
 from .agreement import check_agree, check_on_record
 from .book import read_book
 from .cell_words import ToldRow
@@ -259,7 +259,7 @@ def _shown(row: Row) -> dict[str, Any]:
     facts = {k: v for k, v in groups.items() if v is not None} | row.bath | row.extra
     told = {"row": row.number} | facts | ({"as typed": row.typed} if row.typed else {})
     beside = [f"{name}: {value}" for name, value in row.extra.items()]
-    recorded = [*bath_words(row.bath), *note_lines(row.bath)]
+    recorded = [*bath_words(row.bath, row.steps), *note_lines(row.bath)]
     return told | {"as_recorded": recorded, "beside": beside}
 
 
