@@ -75,6 +75,25 @@ def test_additions_are_told_of_their_own_bath(tmp_path):
     }
 
 
+def test_one_thing_after_another_in_a_cell(tmp_path):
+    path = tmp_path / "b.csv"
+    path.write_text(
+        "Tag,Yarn,Mordant,Dyed with,After-bath\n"
+        "a,wool,alum 12% + CoT 6%,weld 80% then madder 10 %,iron 2% then ash lye\n"
+        "b,linen,AA 5%,weld 80%,\n",
+        encoding="utf-8",
+    )
+    assert not desk.take(tmp_path / "lib", path).left_out
+    with sb.Library(tmp_path / "lib") as lib:
+        a, b = lib.swatch("a"), lib.swatch("b")
+    assert [s.kind for s in a.steps] == ["mordant", "dye", "dye", "after-bath", "after-bath"]
+    told = a.conditions
+    assert (told["mordant_assist"], told["mordant_assist_owf"]) == ("cream of tartar", 6)
+    assert (told["dyestuff_2"], told["dye_2_how"], told["dye_owf_2"]) == ("madder", "over", 10)
+    assert (told["modifier"], told["modifier_2"]) == ("ash lye", "iron")
+    assert (b.conditions["mordant"], b.conditions["mordant_owf"]) == ("aluminium acetate", 5)
+
+
 def mutated(data, rng):
     out = bytearray(data)
     for _ in range(rng.randrange(1, 12)):

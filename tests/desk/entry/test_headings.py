@@ -27,11 +27,22 @@ from swatchbath.errors import BadValue
         ("Jar,Yarn", "name,fibre"),
         ("Price,Season,Gathered at,Where kept,Lightfastness", "price,season,provenance,place,"
          "fastness"),
+        ("Swatch,Base yarn,% weld,T°,£,fresh/dried", "swatch,fibre,dye_owf,temperature_C,price,"
+         "dyestuff_form"),
         ("Weather,Mood,Customer", "Weather,Mood,Customer"),
     ],
 )  # fmt: skip
 def test_headings_in_a_row(headings, columns):
     assert ",".join(h.column for h in match_headings(headings.split(","))) == columns
+
+
+def test_the_part_of_a_plant_is_no_part_of_a_lot(tmp_path):
+    path = tmp_path / "b.csv"
+    path.write_text("Plant,Part,Yarn\nweld,flowers,wool\n", encoding="utf-8")
+    desk.take(tmp_path / "lib", path)
+    with sb.Library(tmp_path / "lib") as lib:
+        (swatch,) = (lib.swatch(c) for c in lib.codes())
+        assert swatch.part is None and swatch.conditions["own Part"] == "flowers"
 
 
 def test_what_she_says_comes_before_what_was_guessed():

@@ -39,6 +39,9 @@ _NO = re.compile(
 )
 # The same for what was added to a bath, which is told beside something.
 _BESIDE = {"mordant_assist": "mordant: alum", "assist": "dye: madder"}
+# What comes after another of its kind in one cell: weld 80 % then indigo.
+_THEN = re.compile(r"[,;]?\s+then\s+|\s*→\s*", re.IGNORECASE)
+_AGAIN = {"dyestuff": "overdye"}
 # Heats and times that may be told in words: of which treatment, and where a step holds the number
 # and the word.
 _SPOKEN = {
@@ -184,7 +187,7 @@ class _Row:
         if base != "dyestuff" and _NO.fullmatch(cell):
             self.cells[heading.column] = "none"
             return
-        cell = self.cells[heading.column] = SHORT.get(cell.casefold(), cell)
+        cell = self.cells[heading.column] = _in_full(cell)
         if heading.over:
             after = re.sub(r"\s+(?:dip|bath|after-?bath)$", "", cell, flags=re.IGNORECASE)
             uses = uses_of(after)
@@ -197,9 +200,11 @@ class _Row:
         cell = self.shared_out(base, slot, cell)
         if not _tells_more(base, cell):
             return
-        step = self.read(heading, f"{_BEGINS[base]}: {cell}")
-        told = conditions_of([step], {})
-        if slot and (base == "modifier" or f"{base}_2" in told):
+        parts = _THEN.split(cell)
+        begins = [_BEGINS[base], *(_AGAIN.get(base, _BEGINS[base]) for _ in parts[1:])]
+        steps = [self.read(heading, f"{b}: {p}") for b, p in zip(begins, parts, strict=True)]
+        told = conditions_of(steps, {})
+        if slot and (base == "modifier" or len(steps) > 1 or f"{base}_2" in told):
             raise self.bad(
                 heading, f"'{cell}' holds more than one thing. Give each its own column."
             )
@@ -210,7 +215,7 @@ class _Row:
         if amount and owf not in self.cells:
             self.cells[owf] = amount[0]  # kept as typed: the weight it is of is not told
         if not slot:
-            self.words_told.append(step)
+            self.words_told += steps
 
     def addition(self, heading: Heading, cell: str) -> None:
         """What was added to a bath, perhaps with its amount: tartar 6 %."""
@@ -230,7 +235,7 @@ class _Row:
         owf = {"dyestuff": "dye_owf"}.get(base, f"{base}_owf") + slot
         names = [n for n in _TOGETHER.split(cell) if n]
         amounts = [a for a in _TOGETHER.split(str(self.cells.get(owf, ""))) if a]
-        names = [SHORT.get(n.casefold(), n) for n in names]
+        names = [_in_full(n) for n in names]
         if len(names) < 2:
             return cell
         if len(amounts) == len(names):
@@ -318,7 +323,15 @@ def _tells_more(base: str, cell: str) -> bool:
         return False
     words = cell.casefold().split()
     form = base == "dyestuff" and len(words) > 1 and {words[0], words[-1]} & _FORMS
-    return bool(re.search(r"\d|[+&;/]|\sand\s", cell) or form)
+    return bool(re.search(r"\d|[+&;/]|\sand\s|\sthen\s", cell) or form)
+
+
+def _in_full(cell: str) -> str:
+    """CoT 6 % as cream of tartar 6 %."""
+    found = re.match(r"([a-z][a-z0-9 .]*?)\s*(?=$|\s\d)", cell, re.IGNORECASE)
+    if not found or found[1].casefold().strip(". ") not in SHORT:
+        return cell
+    return SHORT[found[1].casefold().strip(". ")] + cell[found.end() :]
 
 
 _FORMS = set(WORDS["dyestuff_form"])

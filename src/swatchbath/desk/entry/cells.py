@@ -27,6 +27,8 @@ _TIMES = ("minutes", "mordant_minutes")
 # Bare numbers that no bath's degrees or minutes are: water boils at 100 °C; a bath of six minutes
 # is none. Our own choice.
 _TOO_HOT, _TOO_SHORT = 100, 6
+# The parts of a lot are called a, b, c.
+_PART = 2
 
 
 @dataclass(frozen=True)
@@ -138,6 +140,9 @@ def _settled(headings: Sequence[Heading], rows: Sequence[Sequence[str]]) -> list
             h = replace(h, column=LINES, known=True)
         elif h.column == LINES:
             h = Heading(h.given, h.given.strip(), known=False)
+        elif h.column == "part" and any(len(c) > _PART for c in cells):
+            # Flowers, leaves: the part of a plant, and not of a lot.
+            h = Heading(h.given, f"own {h.given.strip()}", known=False)
         elif h.column == "swatch" and not (cells and all(is_code(c) for c in cells)):
             h = h if h.given.strip() == "swatch" else replace(h, column=NUMBER)
         elif h.known and not h.unit:

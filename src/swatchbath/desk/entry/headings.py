@@ -67,6 +67,8 @@ class Heading:
             return f"{self.column}, over the first"
         if self.word:
             return f"{self.column}, amount of {self.word}{unit}"
+        if self.column == NUMBER:
+            return "name, its number"
         if self.column == LINES:
             return "lines of a diary, read as treatments"
         return f"{self.column}{unit}{f' ({self.why})' if self.why else ''}"

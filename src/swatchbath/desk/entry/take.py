@@ -20,7 +20,7 @@ from ..text.parse import parse_bath
 from .agreement import check_agree, check_on_record
 from .book import read_book
 from .cell_words import ToldRow
-from .cells import cells_of
+from .cells import Cells, cells_of
 from .headings import Heading, changed_headings, match_headings
 from .row import Row, check_names, rows_of
 from .row_steps import steps_told
@@ -105,7 +105,7 @@ def take(
     read = cells_of(
         book, headings, refused, every=parse_bath(cells), words=_words(words), prefix=prefix
     )
-    _require(read.table, book.called, bool(refused))
+    _require(read, book.called, bool(refused))
     with ExitStack() as stack:
         lib = existing(stack, library)
         before = {} if again or lib is None else _taken_before(lib, read.texts)
@@ -152,12 +152,14 @@ def take(
     )
 
 
-def _require(table: Any, called: str, some_refused: bool) -> None:
+def _require(read: Cells, called: str, some_refused: bool) -> None:
     for name in REQUIRED:
-        if name not in table and not (some_refused and table.empty):
+        if name not in read.table and not (some_refused and read.table.empty):
+            meant = "; ".join(f"{h.given}: {h.words}" for h in read.headings if h.given)
             raise BadTable(
                 f"No heading of {called} means the {name}. If one does, say which: --column "
-                f'"its heading={name}"; if all rows have the same, say it once: --set {name}=...',
+                f'"its heading={name}"; if all rows have the same, say it once: --set {name}=... '
+                f"The headings were read so: {meant}.",
                 column=name,
             )
 

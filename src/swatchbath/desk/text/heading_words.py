@@ -30,7 +30,8 @@ WORDS_OF = {
     "dyestuff": ("dye", "plant", "dye plant", "dye stuff", "dyestuff 1", "dye 1", "dye material",
                  "plant material", "natural dye", "dye used", "dye bath", "dyebath", "dyed with",
                  "colourant", "colorant", "extract"),
-    "dyestuff_form": ("form", "dye form", "plant form"),
+    "dyestuff_form": ("form", "dye form", "plant form", "fresh dried", "dried fresh",
+                      "fresh or dried", "dried or fresh"),
     "dyestuff_lot": ("dye lot of plant", "harvest", "delivery", "plant lot", "dye batch",
                      "dyestuff lot", "dyestuff batch"),
     "dye_owf": ("dye amount", "dye percent", "dye wof", "owf", "wof", "dye strength", "dye",
@@ -106,7 +107,7 @@ WORDS_OF = {
     "note": ("notes", "remark", "remarks", "comment", "comments", "observations"),
     "place": ("swatch kept", "place kept", "kept in", "where kept", "where", "location", "storage",
               "stored in"),
-    "price": ("cost", "paid"),
+    "price": ("cost", "paid", "£", "$", "€"),
     "season": ("time of year", "picked in"),
     "provenance": ("source", "origin", "gathered at", "grown at", "from", "supplier"),
     "fastness": ("light fastness", "lightfastness", "lightfast", "light fast", "wash fastness",
@@ -167,6 +168,8 @@ def unit_of(heading: str) -> tuple[str, str]:
     m = re.fullmatch(r"(.*?)\s*[\(\[](.+?)[\)\]]\s*", heading)
     if m and m[2].strip().casefold() in UNITS:
         return m[1], UNITS[m[2].strip().casefold()]
+    if heading.startswith("%") and plain_heading(heading[1:]) not in ("", "owf", "wof"):
+        return heading[1:].strip(), "%"
     for unit in sorted(UNITS, key=len, reverse=True):
         apart = r"\s*" if unit.startswith(("%", "°")) else r"(?:\s*,\s*|\s+in\s+|\s+|_)"
         m = re.fullmatch(rf"(.+?){apart}{re.escape(unit)}\s*", heading, re.IGNORECASE)
@@ -184,7 +187,18 @@ def family_of(name: str) -> str | None:
 # Words of a heading of several: whose it is, what of it, and what says nothing. A heading made of
 # these alone means what its two words do: "Fiber Wt", "Dye Bath Temp", "Mordant used".
 _WHOSE = {
-    "fibre": ("fibre", "fiber", "yarn", "fabric", "cloth", "goods", "skein", "fibres", "fibers"),
+    "fibre": (
+        "fibre",
+        "fiber",
+        "yarn",
+        "fabric",
+        "cloth",
+        "goods",
+        "skein",
+        "fibres",
+        "fibers",
+        "base",
+    ),
     "mordant": ("mordant", "premordant", "mordanting", "mordants", "mordanted"),
     "dye": ("dye", "dyestuff", "plant", "dyebath", "dyepot", "dyeing", "dyes", "dyeplant"),
     "tannin": ("tannin", "tannins"),
@@ -195,7 +209,7 @@ _WHAT = {
     "weight": ("weight", "wt", "mass"),
     "amount": ("amount", "wof", "owf", "percent", "percentage", "strength", "quantity", "qty",
                "amt", "conc", "concentration"),
-    "temp": ("temp", "temperature", "heat"),
+    "temp": ("temp", "temperature", "heat", "t°"),
     "time": ("time", "duration", "hold", "held", "length"),
     "ph": ("ph",),
 }  # fmt: skip
