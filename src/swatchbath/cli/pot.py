@@ -41,7 +41,8 @@ def pot(codes: str | None, library: str | None, as_json: bool, **how: Any) -> No
       swatchbath pot --fibre wool --fibre silk --step "mordant: alum 12 %" \\
           --step "dye: weld 80 %, 80 C, 1 h, pH 6 strip" \\
           --after none --after "iron 2 %, 10 min"
-      swatchbath pot --fibre "wool 60 g" --fibre "silk 20 g" --step "dye: weld 40 g"
+      swatchbath pot --fibre "wool 60 g" --fibre "silk 20 g" \\
+          --step "dye: weld 40 g, 80 C, 1 h"
       swatchbath pot --like last --set pH=5
       swatchbath pot --codes 3K7PX --step "vat: indigo, 3 dips of 10 min"
 
