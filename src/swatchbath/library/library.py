@@ -16,7 +16,7 @@ from ..colorimetry.lab import Array
 from ..colorimetry.measurement import Measurement
 from ..errors import BadValue, NotFound
 from .clock import stamp
-from .connection import copy_database, is_library, reader, translate_errors
+from .connection import copy_database, is_library, reader, refuse_to_make, translate_errors
 from .database import Database
 from .dump import as_values
 from .find import FoundList, check_request, nearest, newest
@@ -36,22 +36,25 @@ if TYPE_CHECKING:
 class Library(Memory, PhotoRecords):
     """A folder of swatches with their photos, baths and measurements.
 
-    folder : where it is. create : make it when it is not there.
-    A folder that may not be written in can be read; `writable` says which it is.
+    folder : where it is. create : make it when it is not there. read_only : never write to it.
+    It is opened for writing when something is first written; `writable` says whether it can be.
     Raises NotFound when there is none, LibraryError when it cannot be opened or written.
     Use it as a context manager; several programs may have it open at once.
     """
 
-    def __init__(self, folder: str | Path, create: bool = False) -> None:
+    def __init__(
+        self, folder: str | Path, create: bool = False, *, read_only: bool = False
+    ) -> None:
         if not isinstance(folder, str | os.PathLike):
             raise BadValue(f"{folder!r} is no folder; give the library's path as text.")
         self.folder = Path(folder)
         if not is_library(self.folder) and not create:
+            refuse_to_make(self.folder)  # what is left of one is told otherwise
             raise NotFound(
                 f"There is no library in {self.folder}. Record a first swatch to start one, or "
                 "name the folder with --library."
             )
-        self._database = Database(self.folder)
+        self._database = Database(self.folder, create=create, read_only=read_only)
         self._issues: dict[str, None] = {}
 
     @property
@@ -200,7 +203,7 @@ class Library(Memory, PhotoRecords):
     def copy_database(self, to: Path) -> None:
         """Copy library.sqlite as it is now, without what is half-way through being written."""
         with translate_errors(self.folder):
-            if not self.writable:
+            if not self._database.is_written_to:
                 return copy_database(self._database.db, to)
             with closing(reader(self.folder)) as source:
                 return copy_database(source, to)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -57,6 +58,8 @@ class PhotoRecords:
         # The file is written under the database's lock: a part that is found there by whoever
         # holds the lock is a leftover.
         with self._database.writing() as db:
+            if self.has_photo(photo.digest):  # under the name it came by first
+                photo = replace(photo, file=self.photo_on_record(photo.digest).file)
             if photo_files.write(self.folder, photo):
                 self._database.new_files.append(self.folder / photo.file)
             photos.add_photo(

@@ -229,8 +229,16 @@ MIGRATIONS: tuple[str, ...] = (
     ALTER TABLE step ADD COLUMN pot TEXT;                 -- whose liquor it is, of a second bath
     ALTER TABLE step ADD COLUMN vat_with TEXT;            -- what else was in a vat: lime, soda
     ALTER TABLE material ADD COLUMN told TEXT;            -- an amount that was no percentage
+    -- Trust: the mark by which a library is known for one (`APPLICATION_ID`), where a new library
+    -- begins with its codes, and what finds a swatch made again as this version tells it.
+    PRAGMA application_id = 1937203809;
+    INSERT OR IGNORE INTO setting SELECT 'code start', CAST(abs(random() % 130321) AS TEXT)
+        WHERE NOT EXISTS (SELECT 1 FROM swatch) AND NOT EXISTS (SELECT 1 FROM spent_code);
+    DELETE FROM said;
     """,
 )
+# What stands in the header of a library of layout IDENTIFIED and later: the letters swba.
+APPLICATION_ID, IDENTIFIED = 1937203809, 6
 # Layout -> what is done besides, once its statements are; told which layout was there before.
 _BESIDES: dict[int, Callable[[sqlite3.Connection, int], None]] = {5: share_unnamed}
 

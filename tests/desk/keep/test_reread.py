@@ -188,7 +188,7 @@ def test_read_only_it_stays_as_it_is(tmp_path, two_photos, monkeypatch):
     def refuse(folder):
         raise sqlite3.OperationalError("unable to open database file")
 
-    monkeypatch.setattr("swatchbath.library.connection._for_writing", refuse)
+    monkeypatch.setattr("swatchbath.library.database.for_writing", refuse)
     code, _, _, _, old = moved(two_photos)[0]
     told = run("show", code, "--library", folder, "--json")
     assert "earlier version" not in told.stderr

@@ -25,7 +25,7 @@ from ...errors import LibraryError, NotFound
 from ..clock import now
 from ..connection import FILE, translate_errors
 from ..library import Library
-from ..rows.photo_files import FOLDER, is_whole, sync_folder
+from ..rows.photo_files import FOLDER, file_of, is_whole, sync_folder
 
 CHECKSUMS = "checksums.txt"
 # Settings of a library: where its backups go, and when the last one was made.
@@ -232,8 +232,8 @@ def _held(copy: Path) -> tuple[int, list[tuple[str, str]]]:
     """How many swatches a copied database holds, and its photos: file, checksum."""
     with closing(sqlite3.connect(copy)) as db:
         swatches = db.execute("SELECT count(*) FROM swatch WHERE binned IS NULL").fetchone()[0]
-        photos = db.execute("SELECT file, id FROM photo ORDER BY file").fetchall()
-    return int(swatches), [(str(file), str(digest)) for file, digest in photos]
+        photos = db.execute("SELECT id, file FROM photo ORDER BY file, id").fetchall()
+    return int(swatches), [(file_of(digest, file), str(digest)) for digest, file in photos]
 
 
 def _digest(content: IO[bytes]) -> str:
