@@ -34,6 +34,11 @@ def backup(folder: str | None, library: str | None, as_json: bool) -> None:
     click.echo(f"  {done.file}")
     size = f"{done.size / 1e6:.1f} MB"
     say(f"{done.swatches} swatches and {done.photos} photos, {size}, read back and compared.")
+    if not done.noted:
+        say(
+            "The library could not note this backup: its disk is full or may only be read, or "
+            "another program is writing. Name the folder again next time."
+        )
     listed(
         "Missing, altered or unreadable, and so not in the backup; see swatchbath verify:",
         done.left_out,

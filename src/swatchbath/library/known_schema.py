@@ -84,6 +84,7 @@ def _entries(db: sqlite3.Connection) -> tuple[Entry, ...]:
     return tuple(sorted(e for e in entries if not _STATISTICS.fullmatch(e[3])))
 
 
+@lru_cache(maxsize=1000)
 def _plain(statement: object) -> str:
     """A statement without comments, and without the blanks and quotation marks that versions of
     SQLite put differently; what stands in a text stays to the letter."""

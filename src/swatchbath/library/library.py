@@ -235,6 +235,18 @@ class Library(Memory, PhotoRecords):
             rows = db.execute("SELECT code FROM swatch WHERE binned IS NULL ORDER BY number")
             return [r["code"] for r in rows]
 
+    def next_codes(self, count: int) -> list[str]:
+        """The codes that the next swatches on record will get, in order. They are not kept free: a
+        swatch recorded meanwhile takes the first."""
+        with self._database.reading() as db:
+            return swatches.next_codes(db, count)
+
+    def start_codes(self, start: int) -> None:
+        """Let the codes of a new library begin at a place of their ring, 0 to 130320, in place of
+        the one it drew for itself. LibraryError once it has given one out."""
+        with self._database.writing() as db:
+            swatches.start_codes(db, start)
+
     def swatch(self, key: str) -> Swatch:
         """A swatch by its code, or by the name the dyer gave it. Raises NotFound."""
         with self._database.reading() as db:

@@ -17,7 +17,7 @@ from ..known_schema import WAY_BACK, ForeignDatabase
 from ..library import Library
 from ..rows import photo_files as photos
 from ..rows.swatch import Swatch
-from ..rows.swatches import read_swatches
+from ..rows.swatches import code_start, read_swatches
 from .strays import Finding, folder_signs, leftovers
 
 Progress = Callable[[int, int, str], None]
@@ -134,8 +134,9 @@ def _database(db: sqlite3.Connection) -> Iterator[Finding]:
 
 def _codes(db: sqlite3.Connection) -> Iterator[Finding]:
     names: dict[str, list[str]] = {}
+    start = code_start(db)
     for row in db.execute("SELECT code, number, name FROM swatch ORDER BY number"):
-        if row["code"] != code(row["number"]):
+        if row["code"] != code(row["number"], start):
             yield Finding(
                 "wrong",
                 "code",
