@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from .options import library_folder, library_options
-from .screen import say, say_json
+from .screen import echo, say, say_json
 
 
 @click.command()
@@ -48,4 +48,4 @@ def codes(library: str | None, as_json: bool, **how: Any) -> None:
             "Tags to print at actual size, on spun-bonded or waterproof paper, or to be tied on "
             "after dyeing; write in pencil, or tie knots:"
         )
-        click.echo(f"  {done['file']}")
+        echo(f"  {done['file']}")

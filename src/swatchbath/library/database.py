@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from ..errors import BadValue, LibraryError
+from ..errors import BadValue, LibraryError, SwatchbathError
 from .connection import (
     for_reading,
     for_writing,
@@ -22,8 +22,8 @@ from .history.changes import Kind, Value, begin, put_down
 from .rows import photo_files as photos
 from .rows import search_index
 from .rows.search_index import SearchEntry
+from .rows.swatches import RESTORE, UNREADABLE
 from .schema import MIGRATIONS
-
 
 READING_ONLY = (
     "The library {} is open for reading only. Nothing was changed; check that the folder is yours "
@@ -153,9 +153,18 @@ class Database:
 
     @contextmanager
     def reading(self) -> Iterator[sqlite3.Connection]:
-        """The connection, with what SQLite refuses as our sentences."""
+        """The connection, with what SQLite refuses, and what is on record and cannot be, as our
+        sentences."""
         with translate_errors(self.folder):
-            yield self.db
+            try:
+                yield self.db
+            except (SwatchbathError, UnicodeEncodeError):
+                raise
+            except UNREADABLE as error:
+                raise LibraryError(
+                    f"Something on record in the library {self.folder} cannot be read. swatchbath "
+                    f"verify tells more; {RESTORE}"
+                ) from error
 
     def change(self, kind: Kind, why: str = "") -> int:
         """The number of the change that is being written; all inside one `atomic` is one."""

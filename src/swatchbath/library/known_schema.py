@@ -11,7 +11,7 @@ import re
 import sqlite3
 from collections.abc import Iterable
 from contextlib import closing
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from ..errors import LibraryError
 from .schema import APPLICATION_ID, IDENTIFIED, MIGRATIONS, layout, migrate
@@ -60,7 +60,7 @@ def check_schema(db: sqlite3.Connection, called: str) -> int:
     return number
 
 
-@lru_cache(maxsize=None)
+@cache
 def expected_schema(number: int) -> tuple[Entry, ...]:
     """The schema that the migrations make up to a layout: type, name, table, statement; sorted."""
     with closing(sqlite3.connect(":memory:", isolation_level=None)) as db:

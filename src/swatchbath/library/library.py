@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ..bath.step import Step
+from ..characters import kept
 from ..colorimetry.lab import Array
 from ..colorimetry.measurement import Measurement
 from ..errors import BadValue, NotFound
@@ -257,7 +258,7 @@ class Library(Memory, PhotoRecords):
     def has_name(self, name: str) -> bool:
         """Whether a swatch on record is called so."""
         with self._database.reading() as db:
-            return swatches.by_name(db, name.strip()) is not None
+            return swatches.by_name(db, kept(name).strip()) is not None
 
     def session_of(self, lot: str) -> str | None:
         """The dye day of a lot; None where the lot or its day is not on record."""

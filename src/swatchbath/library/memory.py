@@ -34,7 +34,7 @@ class Memory:
         `alone`. why : in a word, if she likes. The values from before are kept; see `undo`.
         Raises BadValue, and nothing is changed.
         """
-        check_text(why, "The reason")
+        why = check_text(why, "The reason") or ""
         with self._database.writing() as db:
             key = self._code(db, swatch)
             note = self._noting("edit", why)
@@ -42,7 +42,7 @@ class Memory:
 
     def edit_state(self, swatch: str, reading: int, state: str, *, why: str = "") -> None:
         """Correct the state in which a swatch was read; reading : its number, oldest 1."""
-        check_text(why, "The reason")
+        why = check_text(why, "The reason") or ""
         with self._database.writing() as db:
             number = int(bin.reading_of(db, self._code(db, swatch), reading))
             edits.edit_state(db, number, state, self._noting("edit", why))
@@ -55,7 +55,7 @@ class Memory:
 
     def put_in_bin(self, swatch: str, *, reading: int | None = None, why: str = "") -> str:
         """Put a swatch, or one of its readings (oldest 1), in the bin; returns the code."""
-        check_text(why, "The reason")
+        why = check_text(why, "The reason") or ""
         with self._database.writing() as db:
             key = self._code(db, swatch)
             bin.put_in(db, key, reading, self._noting("bin", why), stamp())

@@ -16,7 +16,6 @@ from record_made import OTHER, PHOTO, SAMPLE
 from swatchbath import desk
 from swatchbath.desk.photo.marks import read_cards, read_marks
 from swatchbath.library.codes import code as code_of
-from swatchbath.library.schema import MIGRATIONS
 
 MARKS = read_marks(SAMPLE / "marks.csv")
 BATH = {"fibre": "wool", "dyestuff": "weld"}
@@ -108,7 +107,7 @@ def moved(readings, by=4.0):
     return [(*r[:4], r[4].replace(lab=r[4].lab + [by, 0, 0])) for r in readings]
 
 
-@pytest.mark.parametrize("layout", range(1, len(MIGRATIONS)))
+@pytest.mark.parametrize("layout", range(1, 5))  # from layout 5 on, readings are as they are now
 def test_a_library_of_an_earlier_layout_is_read_anew_once_and_one_undo_takes_it_back(
     tmp_path, two_photos, layout
 ):

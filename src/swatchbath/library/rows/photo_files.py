@@ -14,6 +14,7 @@ from pathlib import Path
 
 from PIL import Image
 
+from ...characters import shown
 from ...errors import BadValue, NotFound, PhotoRefused
 from ...photo.file.formats import DECODER_ERRORS, KINDS, PILLOW_FORMATS, kind_of
 from ...photo.file.gps import without_gps
@@ -49,7 +50,8 @@ def read(path: str | Path) -> KeptPhoto:
         )
     kept = to_keep(data)
     digest = hashlib.sha256(kept).hexdigest()
-    return KeptPhoto(kept, digest, path.name, file_of(digest, path.name))
+    called = shown(path.name)  # a file's name may hold anything at all
+    return KeptPhoto(kept, digest, called, file_of(digest, called))
 
 
 def file_of(digest: str, called: str) -> str:

@@ -8,6 +8,7 @@ from dataclasses import astuple, fields
 from typing import Any, Literal
 
 from ...bath.step import Material, Step
+from ...characters import kept
 from ...errors import BadValue
 
 # Columns of the table that are called as the fields of a step are.
@@ -53,8 +54,10 @@ def replace_steps(db: sqlite3.Connection, owner: Owner, key: str, steps: Sequenc
 
 
 def _plain(value: Any) -> Any:
-    """A number of any library's kind as Python's own."""
-    return value if value is None or isinstance(value, str | bool) else float(value)
+    """A number of any library's kind as Python's own; a text as it is put on record."""
+    if isinstance(value, str):
+        return kept(value)
+    return value if value is None or isinstance(value, bool) else float(value)
 
 
 def read_steps(db: sqlite3.Connection, owner: Owner, key: str) -> tuple[Step, ...]:

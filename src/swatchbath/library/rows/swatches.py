@@ -10,6 +10,7 @@ from typing import Any
 
 from ...bath.step import Step
 from ...bath.steps import FIBRE_COLUMNS, conditions_of
+from ...characters import is_text
 from ...errors import BadValue, LibraryError, NotFound
 from ..codes import MOST, code, is_code, parse_code
 from .lots import is_lot, sessions_of
@@ -20,6 +21,9 @@ from .swatch import Swatch, as_json, check_fibre, check_name
 
 # How many are read together: under the number of values SQLite takes in one statement.
 _AT_ONCE = 500
+# What comes of a row that holds what no row can: a damaged one, or one that others wrote.
+UNREADABLE = (ValueError, TypeError, KeyError, IndexError, AttributeError, RecursionError)
+RESTORE = "restore the last backup into a new folder: swatchbath restore FILE FOLDER"
 # A setting: where on the ring of all codes a library begins (`schema` draws it).
 CODE_START = "code start"
 # So many codes may be on a sheet or on tags ahead of their swatches. Our own choice.
@@ -142,7 +146,16 @@ def read_swatches(db: sqlite3.Connection, keys: Sequence[str]) -> list[Swatch]:
     """The swatches with these codes, in their order; those that are not there are left out."""
     found: dict[str, Swatch] = {}
     for start in range(0, len(keys), _AT_ONCE):
-        found |= _read_some(db, keys[start : start + _AT_ONCE])
+        some = keys[start : start + _AT_ONCE]
+        try:
+            found |= _read_some(db, some)
+        except (BadValue, *UNREADABLE) as error:
+            for key in some if len(some) > 1 else ():
+                read_swatches(db, [key])  # says which it is
+            raise LibraryError(
+                f"What is on record about swatch {some[0]} cannot be read. swatchbath verify tells "
+                f"more; {RESTORE}"
+            ) from error
     return [found[key] for key in keys if key in found]
 
 
@@ -188,6 +201,8 @@ def code_of(db: sqlite3.Connection, key: Any, where: str) -> str:
     """
     if not isinstance(key, str) or not key.strip():
         raise BadValue(f"{key!r} is no swatch; give its code or its name.")
+    if not is_text(key):
+        raise BadValue(f"'{key}' holds bytes that are no text. Type the code or the name again.")
     typed = key.strip()
     found = by_name(db, key) or by_name(db, typed)
     if not found and is_code(typed):

@@ -55,7 +55,8 @@ def restore(file: str | Path, folder: str | Path) -> Verified:
             if wrong is not None:
                 raise LibraryError(
                     f"The backup {source} was read, but what it holds is not right: "
-                    f"{_of_backup(wrong.sentence, part, source)} Nothing was restored; take another backup."
+                    f"{_of_backup(wrong.sentence, part, source)} Nothing was restored; take "
+                    "another backup."
                 )
             if target.exists():
                 target.rmdir()
