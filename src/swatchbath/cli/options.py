@@ -55,6 +55,8 @@ def _bring_up_to_date(library: Any) -> None:
     """Make readings of an earlier version anew, once, and say so on standard error."""
     from .. import desk
 
+    for sentence in desk.derived_anew(library):
+        echo(f"swatchbath: {sentence}", err=True)
     if library.to_read is None or not library.writable:
         return
     echo(

@@ -23,6 +23,7 @@ from .entry.waiting import waiting
 from .keep.backup import backup, reminders
 from .keep.bin import bin
 from .keep.cameras import name_camera
+from .keep.derived import derived_anew
 from .keep.edit import edit
 from .keep.export import export
 from .keep.reread import bring_up_to_date, reread
@@ -59,6 +60,7 @@ __all__ = [
     "demo",
     "edit",
     "explain",
+    "derived_anew",
     "export",
     "find",
     "find_typed",

@@ -19,6 +19,7 @@ from .connection import (
     translate_errors,
 )
 from .history.changes import Kind, Value, begin, put_down
+from .history.derived import derive_anew
 from .rows import photo_files as photos
 from .rows import search_index
 from .rows.search_index import SearchEntry
@@ -102,7 +103,13 @@ class Database:
             raise LibraryError(READING_ONLY.format(self.folder))
         try:
             with translate_errors(self.folder):
-                self._writer = for_writing(self.folder)
+                writer = for_writing(self.folder)
+                try:
+                    derive_anew(writer)
+                except BaseException:
+                    writer.close()
+                    raise
+                self._writer = writer
         except LibraryError as error:
             if isinstance(error.__cause__, sqlite3.DatabaseError | OSError) and no_right(
                 error.__cause__

@@ -21,6 +21,7 @@ from .connection import copy_database, is_library, reader, refuse_to_make, trans
 from .database import Database
 from .dump import as_values
 from .find import FoundList, check_request, nearest, newest
+from .history import derived
 from .history.changes import NEW, Value
 from .memory import Memory
 from .photo_records import PhotoRecords
@@ -220,6 +221,12 @@ class Library(Memory, PhotoRecords):
         with self._database.reading() as db:
             row = db.execute("SELECT value FROM setting WHERE name = ?", (name,)).fetchone()
         return None if row is None else str(row["value"])
+
+    def columns_changed(self) -> dict[str, dict[str, list[Any]]]:
+        """Columns that are made of the steps otherwise than when an earlier version recorded them:
+        code -> column -> [before, after]."""
+        with self._database.reading() as db:
+            return derived.changed_columns(db)
 
     def set_setting(self, name: str, value: str) -> None:
         """Keep something about the library itself."""

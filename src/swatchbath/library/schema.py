@@ -234,6 +234,8 @@ MIGRATIONS: tuple[str, ...] = (
     PRAGMA application_id = 1937203809;
     INSERT OR IGNORE INTO setting SELECT 'code start', CAST(abs(random() % 130321) AS TEXT)
         WHERE NOT EXISTS (SELECT 1 FROM swatch) AND NOT EXISTS (SELECT 1 FROM spent_code);
+    INSERT OR IGNORE INTO setting SELECT 'rule of the columns', '2'
+        WHERE NOT EXISTS (SELECT 1 FROM swatch);
     DELETE FROM said;
     """,
 )

@@ -8,7 +8,6 @@ import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ..characters import kept
 from ..errors import BadTable, LibraryError, NotFound
 from .xlsx import read_xlsx
 
@@ -68,7 +67,7 @@ def read_table(path: str | Path, *, refused: dict[Any, BadTable] | None = None) 
             "Mend the row and try again.",
             row=number,
         ) from error
-    cells = [[kept(taken_back(cell)) for cell in row] for row in rows]
+    cells = [[taken_back(cell) for cell in row] for row in rows]
     return table_of(cells, path.name, refused=refused)
 
 

@@ -6,7 +6,6 @@ from datetime import date, datetime, time
 from pathlib import Path
 from typing import Any
 
-from ..characters import kept
 from ..errors import BadTable, NotFound
 from .unpacking import SPOILED
 from .workbook_limits import check_workbook
@@ -60,4 +59,4 @@ def _text(cell: Any) -> str:
         if "%" in str(cell.number_format):
             return f"{value * 100:.10g} %"
         return f"{value:.15g}"
-    return kept(str(value))
+    return str(value)

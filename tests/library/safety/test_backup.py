@@ -104,7 +104,7 @@ def test_odd_text_and_photos_come_back_the_same(tmp_path_factory, texts, seed):
     assert photos_of(folder / "again") == photos_of(folder / "house")
     was, now = dumped(folder / "house"), dumped(folder / "again")
     settings_then = was.pop("setting"), now.pop("setting")  # the place is noted after the copy
-    assert was == now and len(settings_then[0]) == 4
+    assert was == now and len(settings_then[0]) == 5
     assert set(settings_then[1]) < set(settings_then[0])  # its unnamed camera, its codes
     with Library(folder / "again") as lib:
         after = [lib.swatch(k) for k in lib.codes()]

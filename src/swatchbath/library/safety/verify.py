@@ -13,6 +13,7 @@ from typing import Any
 from ...errors import LibraryError, NotFound, PhotoRefused, SwatchbathError
 from ..codes import code, is_code
 from ..connection import FILE, is_damage, is_library, translate_errors
+from ..history.derived import change_words, changed_columns
 from ..known_schema import WAY_BACK, ForeignDatabase
 from ..library import Library
 from ..rows import photo_files as photos
@@ -104,7 +105,13 @@ def _read(library: Library, progress: Progress | None) -> Verified:
         found = [*_database(db)]
         if any(f.what == "damaged" for f in found):
             return Verified(folder, 0, 0, 0, tuple(found))
-        found += [*_codes(db), *_records(db), *_photos(db, folder, progress), *_lots(db)]
+        found += [
+            *_derived(db),
+            *_codes(db),
+            *_records(db),
+            *_photos(db, folder, progress),
+            *_lots(db),
+        ]
         swatches, readings, kept = (
             int(db.execute(f"SELECT count(*) FROM {name}").fetchone()[0])
             for name in ("swatch", "measurement", "photo")
@@ -129,6 +136,17 @@ def _database(db: sqlite3.Connection) -> Iterator[Finding]:
             f"{_many(count, 'entry', 'entries')} of the table {table} belong{'s' * (count == 1)} "
             "to something that is not there.",
             _RESTORE,
+        )
+
+
+def _derived(db: sqlite3.Connection) -> Iterator[Finding]:
+    for key, columns in changed_columns(db).items():
+        yield Finding(
+            "note",
+            "derived anew",
+            f"Since an earlier version swatch {key} is learnt from otherwise: "
+            f"{change_words(columns)}.",
+            f"Its steps are as they were told. Where that is wrong: swatchbath edit {key}",
         )
 
 
