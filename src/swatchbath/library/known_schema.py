@@ -44,8 +44,9 @@ def check_schema(db: sqlite3.Connection, called: str) -> int:
             marked = int(cursor.execute("PRAGMA application_id").fetchone()[0])
             found = _entries(db)
         finally:
-            cursor.execute("RELEASE looked")
-    if number > len(MIGRATIONS) and marked in (0, APPLICATION_ID):
+            if db.in_transaction:  # some failures end it by themselves
+                cursor.execute("RELEASE looked")
+    if number > len(MIGRATIONS) and marked == APPLICATION_ID:
         raise LibraryError(
             f"{called} was written by a newer swatchbath (layout {number}; this one knows "
             f"{len(MIGRATIONS)}). Install the newer version to open it; nothing was changed."

@@ -61,7 +61,7 @@ def _plain(value: Any) -> Any:
 def _kept(step: Step) -> Step:
     """A step with its texts as they are put on record (`characters`)."""
     materials = tuple(_kept_texts(m) for m in step.materials)
-    whole = _kept_texts(step)
+    whole: Step = _kept_texts(step)
     return whole if materials == step.materials else replace(whole, materials=materials)
 
 
