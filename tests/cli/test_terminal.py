@@ -77,7 +77,8 @@ def smuggled(folder):
 def test_what_was_recorded_before_is_not_shown(folder, tmp_path):
     code = smuggled(folder)
     (photo,) = (folder / "photos").iterdir()
-    for verb in (["find"], ["find", "weld"], ["find", EVIL], ["show", code], ["waiting"], ["codes", 1],
+    for verb in (["find"], ["find", "weld"], ["find", EVIL], ["show", code], ["waiting"],
+                 ["codes", 1],
                  ["show", f"no such{EVIL}"], ["edit", code, "--set", f"pH={EVIL}"],
                  ["edit", code, "--set", f"{EVIL}=5"], ["measure", tmp_path / f"x{EVIL}.png"],
                  [f"{EVIL}"], ["find", f"--{EVIL}"], ["suggest", EVIL], ["bin"], ["bin", code],
@@ -91,7 +92,9 @@ def test_what_was_recorded_before_is_not_shown(folder, tmp_path):
             assert is_clean(done.output), (verb, [c for c in done.output if not is_clean(c)])
     photo.unlink()
     assert is_clean(run("verify", "--library", folder, ok=1).output)
-    assert is_clean(run("photos", tmp_path / f"nowhere{EVIL}.png", "--library", folder, ok=1).output)
+    assert is_clean(
+        run("photos", tmp_path / f"nowhere{EVIL}.png", "--library", folder, ok=1).output
+    )
 
 
 def test_json_says_it_all_the_same(folder):

@@ -269,7 +269,8 @@ def translate_errors(folder: Path) -> Iterator[None]:
             "This cannot be put on record: one of its texts or numbers cannot be stored. Nothing "
             "was changed; type it again."
         ) from error
-    except sqlite3.DatabaseError as error:
+    except (sqlite3.DatabaseError, UnicodeDecodeError) as error:
+        # SQLite's own sentence about a damaged statement holds its damaged bytes.
         raise LibraryError(_damaged(folder)) from error
     except OSError as error:
         if error.errno is None:
@@ -286,7 +287,7 @@ def is_damage(error: BaseException | None) -> bool:
     """Whether an error of SQLite says that the database is damaged or none of ours."""
     if isinstance(error, sqlite3.OperationalError):
         return any(word in str(error) for word in _DAMAGE)
-    return isinstance(error, sqlite3.DatabaseError)
+    return isinstance(error, sqlite3.DatabaseError | UnicodeDecodeError)
 
 
 def _damaged(folder: Path) -> str:

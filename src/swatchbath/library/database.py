@@ -165,7 +165,7 @@ class Database:
         with translate_errors(self.folder):
             try:
                 yield self.db
-            except (SwatchbathError, UnicodeEncodeError):
+            except (SwatchbathError, UnicodeEncodeError, UnicodeDecodeError):
                 raise
             except UNREADABLE as error:
                 raise LibraryError(

@@ -165,7 +165,6 @@ def test_so_is_one_of_an_earlier_layout(tmp_path, layout):
         migrate(db, upto=layout)
         db.execute("INSERT INTO swatch (code, number, name, added) VALUES ('33333', 0, '12a', '')")
     (tmp_path / "photos").mkdir()
-    before = (tmp_path / "library.sqlite").read_bytes()
     said = told_on_a_full_disk(tmp_path)
     assert all(said[verb][0] == 0 for verb in ("show", "verify", "waiting")), said
     assert "33333" in said["show"][1]

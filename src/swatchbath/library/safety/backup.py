@@ -17,7 +17,7 @@ import zipfile
 from collections.abc import Callable, Iterable
 from contextlib import closing
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -107,17 +107,26 @@ def _noted(library: Library, where: Path) -> bool:
 def reminder(library: Library) -> str | None:
     """A sentence where the last backup is over a week old, or there is none of swatches that have
     been there that long; else None."""
-    last = library.setting(LAST)
-    since = last or library.oldest()
-    if since is None or now() - datetime.fromisoformat(since) <= OVERDUE:
+    last = _time(library.setting(LAST))
+    since = last or _time(library.oldest())
+    if since is None or now() - since <= OVERDUE:
         return None
     if last is None:
         return (
             "There is no backup of this library yet. Make one to another disk: "
             "swatchbath backup FOLDER"
         )
-    days = (now() - datetime.fromisoformat(last)).days
+    days = (now() - last).days
     return f"The last backup is {days} days old. Make a new one: swatchbath backup"
+
+
+def _time(text: str | None) -> datetime | None:
+    """A time on record; None where there is none, or none that can be read."""
+    try:
+        found = datetime.fromisoformat(text or "")
+    except ValueError:
+        return None
+    return found if found.tzinfo else found.replace(tzinfo=UTC)
 
 
 def check(file: Path) -> list[str]:
