@@ -108,13 +108,7 @@ def nearest(
     order = np.lexsort((np.array([row[0] for row in rows]), far))[:k]
     found = read_swatches(db, [rows[i][0] for i in order])
     return FoundList(
-        (
-            swatch,
-            # Its reading may have been damaged since it was noted how near it is.
-            Found(None, _words(swatch))
-            if swatch.measured is None
-            else Found(float(far[i]), difference_words(labs[i], lab)),
-        )
+        (swatch, Found(float(far[i]), difference_words(labs[i], lab)))
         for swatch, i in zip(found, order, strict=True)
     )
 

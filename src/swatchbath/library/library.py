@@ -321,4 +321,7 @@ class Library(Memory, PhotoRecords):
             else:
                 found = nearest(db, colour, words, unkept, k)
         self._issues |= dict.fromkeys(issue for s, _ in found for issue in s.issues)
-        return found
+        if colour is None:
+            return found
+        # A reading that was damaged since it was noted how near it is, is an issue and no answer.
+        return FoundList(both for both in found if both[0].measured is not None)
