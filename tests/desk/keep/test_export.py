@@ -15,6 +15,7 @@ from command import run
 from library_made import IRON, a_photo, reading
 from swatchbath import desk
 from swatchbath.bath.step import Material, Step
+from swatchbath.characters import kept
 from swatchbath.library import read_table
 
 ODD = st.one_of(
@@ -25,7 +26,7 @@ ODD = st.one_of(
         ),
         min_size=1,
         max_size=12,
-    ).filter(str.strip),
+    ).filter(lambda text: kept(text).strip()),  # with something that is put on record
     st.sampled_from(["=cmd|' /C calc'!A0", "0123", "None", "NA", "'=x", "nan", "1,5", "TRUE"]),
 )
 

@@ -8,7 +8,7 @@ from contextlib import closing
 import pytest
 
 from command import run
-from swatchbath.bath.steps import FIBRE_COLUMNS, conditions_of
+from swatchbath.bath.steps import FIBRE_COLUMNS
 from swatchbath.library import Library, back_up, restore, verify
 from swatchbath.library.history import derived
 from swatchbath.library.history.earlier_columns import earlier_columns
@@ -58,21 +58,17 @@ def told(folder):
 
 
 @pytest.mark.parametrize("layout", range(1, len(MIGRATIONS)))
-def test_what_was_told_stays_and_what_is_learnt_otherwise_is_listed(tmp_path, layout, monkeypatch):
+def test_what_was_told_stays_and_what_is_learnt_otherwise_is_listed(tmp_path, layout):
     folder = older(tmp_path / "old", layout)
     original = (folder / "library.sqlite").read_bytes()
     before = told(older(tmp_path / "same", layout))
 
-    def otherwise(steps, fibre):
-        """As if this version told the assist of the mordant apart, and read no heat of it."""
-        found = conditions_of(steps, fibre) | {"mordant_assist": "tartar"}
-        return {n: v for n, v in found.items() if n != "mordant_C"}
-
-    monkeypatch.setattr(derived, "conditions_of", otherwise)
     said = run("show", "33333", "--library", folder)
     words = " ".join(said.stderr.split())
     assert "3 swatches are learnt from otherwise" in words
-    assert "NJCE3: mordant C 80 before, not told now; mordant assist not told before, " in words
+    # Then, what was added to the mordant counted as added to the dye bath.
+    assert "NJCE3: assist tartar before, not told now; assist owf 6 before, not told now; " in words
+    assert "mordant assist not told before, tartar now; mordant assist owf not told bef" in words
     assert "learnt from otherwise" not in run("find", "--library", folder).stderr  # once
     notes = [f for f in verify(folder).findings if f.what == "derived anew"]
     assert len(notes) == 3 and all(f.level == "note" for f in notes)
