@@ -12,6 +12,7 @@ import pytest
 from click.testing import CliRunner
 
 from command import run, run_json
+from folders import ROOT
 from library_made import IRON, a_photo, reading
 from swatchbath.bath.step import Material, Step
 from swatchbath.cli import main, screen
@@ -124,3 +125,11 @@ def test_a_colour_block_is_still_shown(folder, monkeypatch):
     done = CliRunner().invoke(main, ["find", "--library", str(folder)], color=True)
     left, block, right = re.split(r"(\x1b\[48;2;\d+;\d+;\d+m    \x1b\[0m)", done.output)
     assert block and is_clean(left) and is_clean(right) and "wool" in right
+
+
+def test_words_reach_the_terminal_in_one_place():
+    for file in (ROOT / "src" / "swatchbath" / "cli").glob("*.py"):
+        text = file.read_text(encoding="utf-8")
+        typed = len(re.findall(r"click\.(echo|secho|echo_via_pager)\(|[^_.\w]print\(", text))
+        # Of our own making: the line, and that it learns.
+        assert typed == (3 if file.name == "screen.py" else 0), file.name

@@ -103,3 +103,10 @@ def test_the_sample_has_the_codes_that_the_guide_shows(tmp_path, monkeypatch):
     monkeypatch.setattr(module, "record_table", lambda library, *a, **k: library.add_swatch())
     with Library(tmp_path, create=True) as lib:
         assert [desk.record_sample(lib) for _ in range(2)] == ["33333", "NJCE3"]
+
+
+def test_tags_say_what_to_print_on(tmp_path):
+    said = run("codes", 2, "--out", tmp_path / "tags.pdf", "--library", tmp_path / "lib").output
+    words = " ".join(said.split())
+    assert "spun-bonded or waterproof paper" in words and "tied on after dyeing" in words
+    assert "pencil" in words and "knots" in words

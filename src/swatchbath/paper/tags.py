@@ -26,9 +26,9 @@ _TALL = 30.0
 _HOLE = 4.0  # where the thread goes through
 _NO_DATE = datetime.fromtimestamp(0, UTC)
 _HEAD = (
-    "Tags for swatches. Print on spun-bonded or waterproof paper, or tie on after dyeing; other "
-    "paper does not outlive a pot.",
-    "Cut along the lines. Write in pencil, or tie knots into the thread: ink runs.",
+    "Tags for swatches. Print on spun-bonded or waterproof paper, or tie them on after dyeing.",
+    "Other paper does not outlive a pot, and ink runs: write in pencil, or tie knots. Cut along "
+    "the lines.",
 )
 
 
