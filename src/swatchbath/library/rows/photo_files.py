@@ -54,12 +54,12 @@ def read(path: str | Path) -> KeptPhoto:
     return KeptPhoto(kept, digest, called, file_of(digest, called))
 
 
-def file_of(digest: str, called: str) -> str:
+def file_of(digest: object, called: object) -> str:
     """Where a photo lies below the library's folder: made of the hash of its content (its id) and
     the ending of a file name. Nothing else of a row is believed, which may be another's."""
-    if not re.fullmatch(r"[0-9a-f]{64}", digest):
+    if not re.fullmatch(r"[0-9a-f]{64}", str(digest)):
         return f"{FOLDER}/no photo has such a name"
-    ending = re.search(r"\.\w{1,16}\Z", called)
+    ending = re.search(r"\.\w{1,16}\Z", str(called))
     return f"{FOLDER}/{digest}{ending[0].lower() if ending else ''}"
 
 
