@@ -18,6 +18,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from .characters import shown
+
 __all__ = [
     "BadTable",
     "BadValue",
@@ -37,7 +39,7 @@ class SwatchbathError(Exception):
     def __init__(self, message: str) -> None:
         if not message.strip():
             raise ValueError("an error needs a sentence")
-        super().__init__(message)
+        super().__init__(shown(message))
 
 
 class BadValue(SwatchbathError, ValueError):

@@ -55,8 +55,11 @@ def test_a_file_that_is_there_stays_unless_told(tmp_path):
 def test_next_codes_are_those_the_library_then_gives(tmp_path):
     library = tmp_path / "library"
     asked = ["--places", 4, "--next-codes", "--library", library, "--json"]
-    first = json.loads(run("sheet", *asked, "--out", tmp_path / "1.pdf").stdout)
+    said = run("sheet", *asked, "--out", tmp_path / "1.pdf", ok=2).stderr
+    assert "codes of its own" in said and "swatchbath codes 4" in said
     assert not library.exists()  # asking makes no library
+    run("record", *BATH, "--library", library)
+    first = json.loads(run("sheet", *asked, "--out", tmp_path / "1.pdf").stdout)
     given = [
         next(iter(json.loads(run("record", *BATH, "--library", library, "--json").stdout)["codes"]
                   .values()))
@@ -70,6 +73,7 @@ def test_next_codes_are_those_the_library_then_gives(tmp_path):
 def test_next_codes_step_over_codes_that_are_old_names(tmp_path):
     """As the library does; names could once look like codes."""
     with sb.Library(tmp_path, create=True) as lib:
+        lib.start_codes(0)
         for name in ("one", "two"):
             lib.add_swatch(name=name, fibre={"fibre": "wool"}, steps=[Step("rinse")])
     db = sqlite3.connect(tmp_path / "library.sqlite")

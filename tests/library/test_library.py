@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from library_made import DYE, IRON, a_photo, filled, reading
+from swatchbath.characters import kept
 from swatchbath.errors import BadValue, LibraryError, NotFound
 from swatchbath.library import Library, check_name
 
@@ -41,7 +42,7 @@ def test_what_goes_in_comes_out_the_same_in_a_new_opening(lib):
 def is_name(text):
     """A name may not be blank or read as a colour or a code; blanks around it go."""
     try:
-        return check_name(text) == text
+        return check_name(text) == text  # without what would steer a terminal
     except BadValue:
         return False
 
@@ -50,14 +51,14 @@ TEXT = st.text(st.characters(exclude_categories=("Cs",), exclude_characters="\x0
 
 
 @settings(max_examples=25)
-@given(TEXT.filter(is_name), TEXT)
+@given(TEXT.filter(is_name), TEXT.filter(kept))
 def test_text_stays_text(tmp_path_factory, name, lot):
     folder = tmp_path_factory.mktemp("odd")
     with Library(folder, create=True) as lib:
         lib.add_lot([DYE], name=lot)
         key = lib.add_swatch(name=name, lot=lot, extra={"note": name})
         assert lib.swatch(key).name == name
-        assert lib.swatch(key).lot == lot
+        assert lib.swatch(key).lot == kept(lot)  # without what would steer a terminal
         assert lib.swatch(key).conditions["note"] == name
 
 

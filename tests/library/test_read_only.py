@@ -13,7 +13,7 @@ import pytest
 
 from library_made import filled, reading
 from swatchbath.errors import LibraryError
-from swatchbath.library import Library, connection, schema
+from swatchbath.library import Library, connection, database, schema
 from swatchbath.library.schema import MIGRATIONS
 
 
@@ -31,17 +31,17 @@ def no_writing(monkeypatch):
     def refuse(folder):
         raise sqlite3.OperationalError("unable to open database file")
 
-    def only_alone(folder, mode, opened=connection._open):
+    def only_alone(file, mode, opened=connection._open):
         if mode == "mode=ro":
             opened = lambda *_: Unshared()  # noqa: E731
-        return opened(folder, mode)
+        return opened(file, mode)
 
-    monkeypatch.setattr(connection, "_for_writing", refuse)
+    monkeypatch.setattr(database, "for_writing", refuse)
     monkeypatch.setattr(connection, "_open", only_alone)
 
 
 class Unshared:
-    def execute(self, *_):
+    def cursor(self):
         raise sqlite3.OperationalError("unable to open database file")
 
     def close(self):

@@ -157,12 +157,13 @@ class Failing:
 @pytest.mark.parametrize("statement", ["COMMIT", "INSERT INTO swatch", "BEGIN"])
 def test_what_sqlite_says_does_not_reach_her(lib, text, says, statement):
     database = lib._database
-    database._connection = Failing(database.db, statement, sqlite3.OperationalError(text))
+    assert database.writable
+    database._writer = Failing(database.db, statement, sqlite3.OperationalError(text))
     with pytest.raises(LibraryError, match=says) as error:
         lib.add_swatch(name="a")
     assert text not in str(error.value)
     assert text in "".join(traceback.format_exception(error.value))  # kept as the cause
-    database._connection = database.db.db
+    database._writer = database.db.db
     assert not database.db.in_transaction
     assert lib.add_swatch(name="a")
 

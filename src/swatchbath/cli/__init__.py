@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import importlib
-import json
 from typing import Any, NoReturn
 
 import click
 
-from ..errors import SwatchbathError
-from .screen import SCHEMA
+from ..errors import LibraryError, SwatchbathError
+from .screen import SCHEMA, echo, json_text
 
 # Verb -> one line of help. Each has a module of its name here, with a command of its name.
 VERBS = {
@@ -74,7 +73,7 @@ class Verbs(click.Group):
         except (SwatchbathError, click.ClickException) as error:
             return _refused(ctx, error)
         except KeyboardInterrupt:
-            click.echo("swatchbath: Stopped; nothing in the library is half-written.", err=True)
+            echo("swatchbath: Stopped; nothing in the library is half-written.", err=True)
             ctx.exit(130)
         except (click.exceptions.Exit, click.Abort, BrokenPipeError):
             raise
@@ -103,8 +102,18 @@ def _refused(ctx: click.Context, error: SwatchbathError | click.ClickException) 
 
 def _faulted(ctx: click.Context, error: Exception) -> NoReturn:
     """Say in one sentence that swatchbath itself went wrong, and leave with exit 3."""
+    import sqlite3
+
     from .fault import keep_details
 
+    if isinstance(error, sqlite3.DatabaseError):  # no fault of ours, wherever it comes up
+        _refused(
+            ctx,
+            LibraryError(
+                "The library is damaged. swatchbath verify tells more; restore the last backup "
+                "into a new folder: swatchbath restore FILE FOLDER"
+            ),
+        )
     file = keep_details(error, ctx.obj["words"])
     where = f"the details are in {file}" if file else "no file of details could be written"
     sentence = (
@@ -117,8 +126,8 @@ def _faulted(ctx: click.Context, error: Exception) -> NoReturn:
 def _leave(ctx: click.Context, code: int, error: dict[str, Any]) -> NoReturn:
     if ctx.obj["json"]:
         payload = {"schema": SCHEMA, "error": error}
-        click.echo(json.dumps(payload, ensure_ascii=False, indent=2))
-    click.echo(f"swatchbath: {error['sentence']}", err=True)
+        echo(json_text(payload))
+    echo(f"swatchbath: {error['sentence']}", err=True)
     ctx.exit(code)
 
 

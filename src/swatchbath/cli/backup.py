@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from .options import library_options, opened
-from .screen import listed, progress, say, say_json
+from .screen import echo, listed, progress, say, say_json
 
 
 @click.command()
@@ -31,9 +31,14 @@ def backup(folder: str | None, library: str | None, as_json: bool) -> None:
         say_json("backup", done.as_dict())
         return
     say("Backed up to")
-    click.echo(f"  {done.file}")
+    echo(f"  {done.file}")
     size = f"{done.size / 1e6:.1f} MB"
     say(f"{done.swatches} swatches and {done.photos} photos, {size}, read back and compared.")
+    if not done.noted:
+        say(
+            "The library could not note this backup: its disk is full or may only be read, or "
+            "another program is writing. Name the folder again next time."
+        )
     listed(
         "Missing, altered or unreadable, and so not in the backup; see swatchbath verify:",
         done.left_out,

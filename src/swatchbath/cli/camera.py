@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from .options import json_option
-from .screen import say, say_json
+from .screen import echo, say, say_json
 
 
 @click.command()
@@ -49,4 +49,4 @@ def camera(linear: bool, as_json: bool, **how: Any) -> None:
         f"{payload['colours']} colours from {payload['photos']} {shots} by "
         f"{payload['camera'] or 'an unnamed camera'}, {payload['light']}:"
     )
-    click.echo(f"  {payload['file']}")
+    echo(f"  {payload['file']}")

@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from .options import library_folder, library_options
-from .screen import say, say_json
+from .screen import echo, say, say_json
 
 
 @click.command()
@@ -26,8 +26,9 @@ def codes(library: str | None, as_json: bool, **how: Any) -> None:
       swatchbath codes 24 --out tags.pdf
       swatchbath codes 5 --knots
 
-    Write each code in pencil on a tag that outlives a pot, or print tags; with --knots
-    a thread with so many knots will do. A code that was given out is never given to
+    Write each code in pencil on a tag that outlives a pot; or print tags, on spun-bonded
+    or waterproof paper, or to be tied on after dyeing. With --knots a thread with so
+    many knots will do. A code that was given out is never given to
     another swatch. Tell of the bath with pot --codes, or with record --code.
     """
     from .. import desk
@@ -43,5 +44,8 @@ def codes(library: str | None, as_json: bool, **how: Any) -> None:
         tied = "" if number is None else f"  {number} knot{'' if number == 1 else 's'}"
         say(f"{code}{tied}", indent=2)
     if done["file"]:
-        say("Tags to print at actual size:")
-        click.echo(f"  {done['file']}")
+        say(
+            "Tags to print at actual size, on spun-bonded or waterproof paper, or to be tied on "
+            "after dyeing; write in pencil, or tie knots:"
+        )
+        echo(f"  {done['file']}")

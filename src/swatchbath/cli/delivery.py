@@ -8,7 +8,7 @@ import click
 
 from .in_frame import in_frame_options, take_in_frame
 from .options import library_options, opened
-from .screen import block, lab, learning, listed, say, tell
+from .screen import block, echo, lab, learning, listed, say, tell
 
 
 @click.command()
@@ -84,10 +84,10 @@ def show_delivery(payload: dict[str, Any]) -> None:
 def _table(payload: dict[str, Any]) -> None:
     """The check swatches: expected of the known delivery beside read, 80 columns at the most."""
     like = f"as {payload['like']}"[:18]
-    click.echo(f"{'Check swatch':20}{like:24}{'read':24}{'CIEDE2000':>9}")
+    echo(f"{'Check swatch':20}{like:24}{'read':24}{'CIEDE2000':>9}")
     for check in payload["checks"]:
         name = f"{check['code']} ({check['name']})" if check["name"] else check["code"]
         name = name if len(name) < 20 else f"{name[:17]}..."
         expected, read = lab(check["expected"]["lab"]), lab(check["read"]["lab"])
-        click.echo(f"{name:20}{expected:24}{read:24}{check['delta_e2000']:9.1f}")
+        echo(f"{name:20}{expected:24}{read:24}{check['delta_e2000']:9.1f}")
         say(f"{block(check['read']['screen'])}{check['words']}", indent=2)

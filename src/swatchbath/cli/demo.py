@@ -8,7 +8,7 @@ import click
 
 from .compare import show_comparison
 from .options import json_option
-from .screen import block, listed, progress, reading_line, say, say_json
+from .screen import block, echo, listed, progress, reading_line, say, say_json
 from .suggest import show_suggestion
 
 
@@ -39,9 +39,9 @@ def demo(folder: str | None, as_json: bool) -> None:
         return
     say()
     say("Report with pictures of all this:")
-    click.echo(f"  {done.report}")
+    echo(f"  {done.report}")
     say("To use the sample library further, give the other verbs")
-    click.echo(f"  --library {done.folder / 'library'}")
+    echo(f"  --library {done.folder / 'library'}")
 
 
 def _recorded(done: Any) -> None:

@@ -8,7 +8,7 @@ import click
 
 from .in_frame import in_frame_options, take_in_frame
 from .options import library_options, ready_folder
-from .screen import block, listed, reading_line, say, say_json
+from .screen import block, echo, listed, reading_line, say, say_json
 
 
 @click.command()
@@ -77,6 +77,6 @@ def measure(library: str | None, as_json: bool, **how: Any) -> None:
             f"Places were found {' and '.join(found[h] for h in answer['found'])}. Look whether "
             "they lie right:"
         )
-        click.echo(f"  {answer['preview']}")
+        echo(f"  {answer['preview']}")
     listed("Could not be read:", answer["refused"].values())
     listed("About the photo:", answer["notes"])

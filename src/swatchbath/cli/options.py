@@ -10,7 +10,7 @@ from typing import Any
 
 import click
 
-from .screen import progress
+from .screen import echo, progress
 
 _Command = Callable[..., Any]
 
@@ -48,16 +48,18 @@ def opened(named: str | None, *, as_it_is: bool = False) -> Iterator[Any]:
             _bring_up_to_date(library)
         yield library
         for sentence in library.issues:
-            click.echo(f"swatchbath: {sentence}", err=True)
+            echo(f"swatchbath: {sentence}", err=True)
 
 
 def _bring_up_to_date(library: Any) -> None:
     """Make readings of an earlier version anew, once, and say so on standard error."""
     from .. import desk
 
+    for sentence in desk.derived_anew(library):
+        echo(f"swatchbath: {sentence}", err=True)
     if library.to_read is None or not library.writable:
         return
-    click.echo(
+    echo(
         "swatchbath: This library was written by an earlier version. Its colours are read anew "
         "from their photos, once; a copy from before is kept beside it "
         f"(library-before-layout-{library.to_read}-...).",
@@ -66,7 +68,7 @@ def _bring_up_to_date(library: Any) -> None:
     with progress(False) as bar:
         done = desk.bring_up_to_date(library, progress=bar)
     for sentence in done.sentences if done else ():
-        click.echo(f"swatchbath: {sentence}", err=True)
+        echo(f"swatchbath: {sentence}", err=True)
 
 
 def library_options(command: _Command) -> _Command:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from .options import json_option
-from .screen import say, say_json
+from .screen import echo, say, say_json
 from .verify import show_findings
 
 
@@ -31,6 +31,6 @@ def restore(file: str, folder: str, as_json: bool) -> None:
         say_json("restore", done.as_dict())
         return
     say("Restored to")
-    click.echo(f"  {done.folder}")
+    echo(f"  {done.folder}")
     show_findings(done)
     say("To use it: --library with this folder, or SWATCHBATH_LIBRARY.")

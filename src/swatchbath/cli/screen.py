@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import sys
 import textwrap
 from collections.abc import Callable, Iterable, Iterator
@@ -12,21 +13,37 @@ from typing import Any
 
 import click
 
+from ..characters import in_json, shown
+
 WIDTH = 80
 SCHEMA = 1
+# As `block` makes them.
+_BLOCK = re.compile(r"(\x1b\[48;2;\d{1,3};\d{1,3};\d{1,3}m {4}\x1b\[0m)")
+
+
+def echo(text: str = "", *, err: bool = False, nl: bool = True) -> None:
+    """Print a line: the one place where words reach the terminal. What would steer it is taken
+    out, but for our own colour blocks."""
+    parts = _BLOCK.split(text) if colours_shown() else [text]
+    # Every other part is a block.
+    click.echo("".join(p if i % 2 else shown(p) for i, p in enumerate(parts)), err=err, nl=nl)
 
 
 def say(text: str = "", *, indent: int = 0) -> None:
     """Print a paragraph, wrapped."""
     lines = textwrap.wrap(text, WIDTH, initial_indent=" " * indent, subsequent_indent=" " * indent)
     for line in lines or [""]:
-        click.echo(line)
+        echo(line)
 
 
 def say_json(use: str, answer: dict[str, Any]) -> None:
     """Print an answer as JSON: no time stamp, same input, same text."""
-    text = json.dumps({"schema": SCHEMA, "use": use} | answer, ensure_ascii=False, indent=2)
-    click.echo(text)
+    echo(json_text({"schema": SCHEMA, "use": use} | answer))
+
+
+def json_text(values: dict[str, Any]) -> str:
+    """Values as JSON that a terminal can show."""
+    return in_json(json.dumps(values, ensure_ascii=False, indent=2))
 
 
 def tell(
@@ -76,7 +93,7 @@ def listed(title: str, sentences: Iterable[str]) -> None:
     say(title)
     for sentence in found:
         for i, line in enumerate(textwrap.wrap(sentence, WIDTH - 4)):
-            click.echo(("  - " if i == 0 else "    ") + line)
+            echo(("  - " if i == 0 else "    ") + line)
 
 
 @contextmanager
@@ -105,7 +122,7 @@ def progress(quiet: bool) -> Iterator[Any]:
         if bar is None:
             bar = click.progressbar(length=of, file=sys.stderr, label="", width=30)
             bar.__enter__()
-        bar.label = f"  {what[:34]:34}"
+        bar.label = f"  {shown(what)[:34]:34}"
         bar.update(done - bar.pos)
 
     try:

@@ -8,7 +8,7 @@ import click
 
 from .options import library_folder, library_options
 from .own_yarn import piece_words
-from .screen import say, say_json
+from .screen import echo, say, say_json
 
 
 @click.command()
@@ -76,7 +76,7 @@ def sheet(fresh: bool, own: bool, library: str | None, as_json: bool, **how: Any
         return
     count = "1 place" if done["places"] == 1 else f"{done['places']} places"
     say(f"Photo sheet on {done['paper']} with {count}, in black only:")
-    click.echo(f"  {done['file']}")
+    echo(f"  {done['file']}")
     for number, code in enumerate(done["codes"], start=1):
         say(f"place {number}: {code}", indent=2)
     if fresh:
@@ -90,7 +90,7 @@ def sheet(fresh: bool, own: bool, library: str | None, as_json: bool, **how: Any
 def _say_own(done: dict[str, Any]) -> None:
     """What lies where on the sheet with her own yarn, and how to use it."""
     say(f"Photo sheet on {done['paper']} for your own yarn, in black only:")
-    click.echo(f"  {done['file']}")
+    echo(f"  {done['file']}")
     for number, piece in enumerate(done["own"], start=1):
         say(f"place {number}: {piece_words(piece)}", indent=2)
     say(done["own_words"])

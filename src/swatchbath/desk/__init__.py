@@ -23,6 +23,7 @@ from .entry.waiting import waiting
 from .keep.backup import backup, reminders
 from .keep.bin import bin
 from .keep.cameras import name_camera
+from .keep.derived import derived_anew
 from .keep.edit import edit
 from .keep.edit_beside import edit_dyestuff_lot, edit_lot
 from .keep.edit_many import edit_many
@@ -64,6 +65,7 @@ __all__ = [
     "edit_lot",
     "edit_many",
     "explain",
+    "derived_anew",
     "export",
     "find",
     "find_typed",

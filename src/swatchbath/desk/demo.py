@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import tempfile
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -58,6 +59,9 @@ class DemoAnswer:
 def record_sample(library: Library, *, progress: Progress | None = None) -> RecordAnswer:
     """Put the sample house on record: its photos measured, each swatch paired with its bath."""
     sample = sample_folder()
+    # The same codes each time, as the guide shows them; a library in use goes on with its own.
+    with suppress(LibraryError):
+        library.start_codes(0)
     return record_table(
         library,
         sample / "baths.csv",

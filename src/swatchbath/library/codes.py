@@ -19,11 +19,13 @@ MOST = _PRIME**_PLACES
 _STRIDE = 50021
 
 
-def code(number: int) -> str:
-    """The code of the swatch with this running number, 0 to 130320."""
+def code(number: int, start: int = 0) -> str:
+    """The code of the swatch with this running number, 0 to 130320, in a library that begins at
+    `start` of the ring of all codes. Two libraries of 200 swatches that begin at random share no
+    code but once in 300."""
     if not 0 <= number < MOST:
         raise BadValue(f"This library has used all of its {MOST} codes.")
-    value = number * _STRIDE % MOST
+    value = (number + start) % MOST * _STRIDE % MOST
     digits = []
     for _ in range(_PLACES):
         value, digit = divmod(value, _PRIME)

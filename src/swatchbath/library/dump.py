@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from ..errors import BadTable, LibraryError
-from .connection import FILE, lenient_text, translate_errors
+from .connection import FILE, lenient_text, new_database, translate_errors
+from .known_schema import check_schema, table_names
 from .schema import MIGRATIONS, layout, migrate
 
 # Made of the others whenever it is wanted.
@@ -18,15 +19,8 @@ _MADE = ("said",)
 def as_values(db: sqlite3.Connection) -> dict[str, Any]:
     """{"layout": number, "tables": {name: {"columns": [...], "rows": [[...], ...]}}}, rows in the
     order they are kept in; values as JSON holds them."""
-    names = [
-        r["name"]
-        for r in db.execute(
-            "SELECT name FROM sqlite_master WHERE type = 'table' "
-            "AND name NOT LIKE 'sqlite_%' ORDER BY name"
-        )
-    ]
     tables = {}
-    for name in names:
+    for name in table_names(layout(db)):
         if name in _MADE:
             continue
         with lenient_text(db):
@@ -48,14 +42,15 @@ def from_values(folder: Path, values: Mapping[str, Any]) -> None:
         raise BadTable(
             "records.json does not hold the tables of a library. Take the folder as it was written."
         ) from error
+    if number < 1:
+        raise BadTable("records.json is of no layout there ever was. Export the library again.")
     if number > len(MIGRATIONS):
         raise LibraryError(
             f"This was written by a newer swatchbath (layout {number}; this one knows "
             f"{len(MIGRATIONS)}). Install the newer version to take it in; nothing was changed."
         )
     with translate_errors(folder):
-        db = sqlite3.connect(folder / FILE, isolation_level=None)
-        db.row_factory = sqlite3.Row
+        db = new_database(folder / FILE)
         try:
             migrate(db, upto=number)
             db.execute("BEGIN")
@@ -68,11 +63,18 @@ def from_values(folder: Path, values: Mapping[str, Any]) -> None:
                     "folder as export wrote it."
                 )
             migrate(db)
+            check_schema(db, str(folder / FILE))
         finally:
             db.close()
 
 
 def _fill(db: sqlite3.Connection, name: str, columns: list[str], rows: list[list[Any]]) -> None:
+    # A name of a table stands in the statements below, so only ours get there.
+    if name not in table_names(layout(db)):
+        raise BadTable(
+            f"records.json holds a table '{name[:40]}' that no library of its layout has. Take the "
+            "folder as export wrote it."
+        )
     there = [r["name"] for r in db.execute("SELECT name FROM pragma_table_info(?)", (name,))]
     if sorted(map(str, columns)) != sorted(there):
         raise BadTable(

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from ..characters import is_text
 from ..colorimetry.difference import delta_e2000
 from ..colorimetry.words import colour_words, difference_words
 from ..errors import BadValue
@@ -76,6 +77,8 @@ def check_request(lab: Any, text: Any, k: Any) -> tuple[Any, list[str]]:
         raise BadValue(f"k is {k!r}; give the number of swatches to find.")
     if not isinstance(text, str | None):
         raise BadValue(f"The words to find are {text!r}; give them as text.")
+    if not is_text(text or ""):
+        raise BadValue("The words to find hold bytes that are no text. Type them again.")
     if k < 1:
         raise BadValue(f"k is {k}; ask for at least one swatch.")
     return None if lab is None else as_lab(lab), (text or "").casefold().split()

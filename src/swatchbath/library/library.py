@@ -12,11 +12,12 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ..bath.step import Step
+from ..characters import kept as cleaned
 from ..colorimetry.lab import Array
 from ..colorimetry.measurement import Measurement
 from ..errors import BadValue, NotFound
 from .clock import stamp
-from .connection import copy_database, is_library, reader, translate_errors
+from .connection import copy_database, is_library, reader, refuse_to_make, translate_errors
 from .database import Database
 from .dump import as_values
 from .find import FoundList, check_request, nearest, newest
@@ -36,22 +37,25 @@ if TYPE_CHECKING:
 class Library(Memory, PhotoRecords):
     """A folder of swatches with their photos, baths and measurements.
 
-    folder : where it is. create : make it when it is not there.
-    A folder that may not be written in can be read; `writable` says which it is.
+    folder : where it is. create : make it when it is not there. read_only : never write to it.
+    It is opened for writing when something is first written; `writable` says whether it can be.
     Raises NotFound when there is none, LibraryError when it cannot be opened or written.
     Use it as a context manager; several programs may have it open at once.
     """
 
-    def __init__(self, folder: str | Path, create: bool = False) -> None:
+    def __init__(
+        self, folder: str | Path, create: bool = False, *, read_only: bool = False
+    ) -> None:
         if not isinstance(folder, str | os.PathLike):
             raise BadValue(f"{folder!r} is no folder; give the library's path as text.")
         self.folder = Path(folder)
         if not is_library(self.folder) and not create:
+            refuse_to_make(self.folder)  # what is left of one is told otherwise
             raise NotFound(
                 f"There is no library in {self.folder}. Record a first swatch to start one, or "
                 "name the folder with --library."
             )
-        self._database = Database(self.folder)
+        self._database = Database(self.folder, create=create, read_only=read_only)
         self._issues: dict[str, None] = {}
 
     @property
@@ -205,27 +209,10 @@ class Library(Memory, PhotoRecords):
     def copy_database(self, to: Path) -> None:
         """Copy library.sqlite as it is now, without what is half-way through being written."""
         with translate_errors(self.folder):
-            if not self.writable:
+            if not self._database.is_written_to:
                 return copy_database(self._database.db, to)
             with closing(reader(self.folder)) as source:
                 return copy_database(source, to)
-
-    def oldest(self) -> str | None:
-        """When the first swatch was recorded, or None."""
-        with self._database.reading() as db:
-            row = db.execute("SELECT added FROM swatch ORDER BY number LIMIT 1").fetchone()
-        return None if row is None or not row["added"] else str(row["added"])
-
-    def setting(self, name: str) -> str | None:
-        """Something the library keeps about itself, or None."""
-        with self._database.reading() as db:
-            row = db.execute("SELECT value FROM setting WHERE name = ?", (name,)).fetchone()
-        return None if row is None else str(row["value"])
-
-    def set_setting(self, name: str, value: str) -> None:
-        """Keep something about the library itself."""
-        with self._database.writing() as db:
-            db.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (name, value))
 
     def __len__(self) -> int:
         with self._database.reading() as db:
@@ -237,6 +224,18 @@ class Library(Memory, PhotoRecords):
             rows = db.execute("SELECT code FROM swatch WHERE binned IS NULL ORDER BY number")
             return [r["code"] for r in rows]
 
+    def next_codes(self, count: int) -> list[str]:
+        """The codes that the next swatches on record will get, in order. They are not kept free: a
+        swatch recorded meanwhile takes the first."""
+        with self._database.reading() as db:
+            return swatches.next_codes(db, count)
+
+    def start_codes(self, start: int) -> None:
+        """Let the codes of a new library begin at a place of their ring, 0 to 130320, in place of
+        the one it drew for itself. LibraryError once it has given one out."""
+        with self._database.writing() as db:
+            swatches.start_codes(db, start)
+
     def swatch(self, key: str) -> Swatch:
         """A swatch by its code, or by the name the dyer gave it. Raises NotFound."""
         with self._database.reading() as db:
@@ -247,7 +246,7 @@ class Library(Memory, PhotoRecords):
     def has_name(self, name: str) -> bool:
         """Whether a swatch on record is called so."""
         with self._database.reading() as db:
-            return swatches.by_name(db, name.strip()) is not None
+            return swatches.by_name(db, cleaned(name).strip()) is not None
 
     def session_of(self, lot: str) -> str | None:
         """The dye day of a lot; None where the lot or its day is not on record."""
@@ -326,4 +325,7 @@ class Library(Memory, PhotoRecords):
             else:
                 found = nearest(db, colour, words, unkept, k)
         self._issues |= dict.fromkeys(issue for s, _ in found for issue in s.issues)
-        return found
+        if colour is None:
+            return found
+        # A reading that was damaged since it was noted how near it is, is an issue and no answer.
+        return FoundList(both for both in found if both[0].measured is not None)

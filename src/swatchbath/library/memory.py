@@ -1,4 +1,4 @@
-"""Corrections, undo and the bin: the part of a library that remembers what was there before."""
+"""Corrections, undo and the bin, and what a library keeps about itself."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import Any
 
 from .clock import stamp
 from .database import Database
-from .history import beside, bin, changes, edits, fields
+from .history import beside, bin, changes, derived, edits, fields
 from .history.beside import BesideEdited
 from .history.bin import Binned, Emptied
 from .history.changes import Kind, Undone, Value
@@ -35,7 +35,7 @@ class Memory:
         `alone`. why : in a word, if she likes. The values from before are kept; see `undo`.
         Raises BadValue, and nothing is changed.
         """
-        check_text(why, "The reason")
+        why = check_text(why, "The reason") or ""
         with self._database.writing() as db:
             key = self._code(db, swatch)
             note = self._noting("edit", why)
@@ -57,7 +57,7 @@ class Memory:
 
     def edit_state(self, swatch: str, reading: int, state: str, *, why: str = "") -> None:
         """Correct the state in which a swatch was read; reading : its number, oldest 1."""
-        check_text(why, "The reason")
+        why = check_text(why, "The reason") or ""
         with self._database.writing() as db:
             number = int(bin.reading_of(db, self._code(db, swatch), reading))
             edits.edit_state(db, number, state, self._noting("edit", why))
@@ -70,7 +70,7 @@ class Memory:
 
     def put_in_bin(self, swatch: str, *, reading: int | None = None, why: str = "") -> str:
         """Put a swatch, or one of its readings (oldest 1), in the bin; returns the code."""
-        check_text(why, "The reason")
+        why = check_text(why, "The reason") or ""
         with self._database.writing() as db:
             key = self._code(db, swatch)
             bin.put_in(db, key, reading, self._noting("bin", why), stamp())
@@ -94,6 +94,29 @@ class Memory:
                 if file not in known:
                     (self.folder / file).unlink(missing_ok=True)
         return gone
+
+    def oldest(self) -> str | None:
+        """When the first swatch was recorded, or None."""
+        with self._database.reading() as db:
+            row = db.execute("SELECT added FROM swatch ORDER BY number LIMIT 1").fetchone()
+        return None if row is None or not row["added"] else str(row["added"])
+
+    def setting(self, name: str) -> str | None:
+        """Something the library keeps about itself, or None."""
+        with self._database.reading() as db:
+            row = db.execute("SELECT value FROM setting WHERE name = ?", (name,)).fetchone()
+        return None if row is None else str(row["value"])
+
+    def columns_changed(self) -> dict[str, dict[str, list[Any]]]:
+        """Columns that are made of the steps otherwise than when an earlier version recorded them:
+        code -> column -> [before, after]."""
+        with self._database.reading() as db:
+            return derived.changed_columns(db)
+
+    def set_setting(self, name: str, value: str) -> None:
+        """Keep something about the library itself."""
+        with self._database.writing() as db:
+            db.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (name, value))
 
     def _noting(self, kind: Kind, why: str) -> Callable[[Value], None]:
         return lambda value: self._database.note(kind, [value], why)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -51,12 +52,14 @@ class PhotoRecords:
         Raises NotFound, or PhotoRefused when the file is no photo.
         """
         photo = photo_files.read(path)
-        check_text(camera, "The camera's name")
-        check_text(sitting, "The sitting")
+        camera = check_text(camera, "The camera's name")
+        sitting = check_text(sitting, "The sitting")
         text = photos.frame_as_json(frame)
         # The file is written under the database's lock: a part that is found there by whoever
         # holds the lock is a leftover.
         with self._database.writing() as db:
+            if self.has_photo(photo.digest):  # under the name it came by first
+                photo = replace(photo, file=self.photo_on_record(photo.digest).file)
             if photo_files.write(self.folder, photo):
                 self._database.new_files.append(self.folder / photo.file)
             photos.add_photo(
@@ -79,7 +82,7 @@ class PhotoRecords:
         called = check_text(name, "The camera's name")
         if called is not None and not called.strip():
             raise BadValue("The camera's name is empty. Give a few words, such as my phone.")
-        check_text(why, "The reason")
+        why = check_text(why, "The reason") or ""
         with self._database.writing() as db:
             for photo in (photos.read_photo_row(db, digest) for digest in ids):
                 if photo.camera is not None:

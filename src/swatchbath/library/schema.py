@@ -269,8 +269,18 @@ MIGRATIONS: tuple[str, ...] = (
             UNION SELECT swatch.code FROM material JOIN step ON step.id = material.step
             JOIN swatch ON swatch.lot = step.lot WHERE material.dyestuff_lot = new.name);
     END;
+    -- Trust: the mark by which a library is known for one (`APPLICATION_ID`), where a new library
+    -- begins with its codes, and what finds a swatch made again as this version tells it.
+    PRAGMA application_id = 1937203809;
+    INSERT OR IGNORE INTO setting SELECT 'code start', CAST(abs(random() % 130321) AS TEXT)
+        WHERE NOT EXISTS (SELECT 1 FROM swatch) AND NOT EXISTS (SELECT 1 FROM spent_code);
+    INSERT OR IGNORE INTO setting SELECT 'rule of the columns', '2'
+        WHERE NOT EXISTS (SELECT 1 FROM swatch);
+    DELETE FROM said;
     """,
 )
+# What stands in the header of a library of layout IDENTIFIED and later: the letters swba.
+APPLICATION_ID, IDENTIFIED = 1937203809, 6
 # Layout -> what is done besides, once its statements are; told which layout was there before.
 _BESIDES: dict[int, Callable[[sqlite3.Connection, int], None]] = {5: share_unnamed}
 

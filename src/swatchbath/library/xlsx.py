@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import zipfile
 from datetime import date, datetime, time
 from pathlib import Path
 from typing import Any
 
 from ..errors import BadTable, NotFound
+from .unpacking import SPOILED
+from .workbook_limits import check_workbook
 
 
 def read_xlsx(path: Path) -> list[list[str]]:
@@ -26,9 +27,12 @@ def read_xlsx(path: Path) -> list[list[str]]:
     if not path.is_file():
         raise NotFound(f"The table {path} cannot be read: there is no such file.")
     try:
+        check_workbook(path)
         # Not as read-only, where a sheet of unknown size is cut short.
         book = load_workbook(path, data_only=True)
-    except (InvalidFileException, zipfile.BadZipFile, KeyError, ValueError, OSError) as error:
+    except BadTable:
+        raise
+    except (InvalidFileException, *SPOILED, KeyError, TypeError, AttributeError, OSError) as error:
         raise BadTable(
             f"{path.name} is damaged or no XLSX workbook. Save the sheet as CSV and try again."
         ) from error

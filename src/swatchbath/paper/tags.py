@@ -25,7 +25,11 @@ _ACROSS = 3
 _TALL = 30.0
 _HOLE = 4.0  # where the thread goes through
 _NO_DATE = datetime.fromtimestamp(0, UTC)
-_HEAD = "Tags for swatches. Cut along the lines; write on them in pencil, which outlives a pot."
+_HEAD = (
+    "Tags for swatches. Print on spun-bonded or waterproof paper, or tie them on after dyeing.",
+    "Other paper does not outlive a pot, and ink runs: write in pencil, or tie knots. Cut along "
+    "the lines.",
+)
 
 
 def tags_pdf(codes: Sequence[str], *, knots: Sequence[int] = (), paper: str = "A4") -> bytes:
@@ -60,7 +64,8 @@ def tags_pdf(codes: Sequence[str], *, knots: Sequence[int] = (), paper: str = "A
             if place == 0:
                 pdf.add_page()
                 pdf.set_font("Serif", "", 9)
-                pdf.text(_MARGIN, _MARGIN, _HEAD)
+                for number, line in enumerate(_HEAD):
+                    pdf.text(_MARGIN, _MARGIN + 4 * number - 1, line)
             x = _MARGIN + place % _ACROSS * side
             y = _MARGIN + 8 + place // _ACROSS * _TALL
             _draw_tag(pdf, x, y, side, code, knots[i] if knots else None)

@@ -189,7 +189,8 @@ BATHS = [
 @st.composite
 def dye_lines(draw):
     """A line of known parts in any order, with commas or without, and what it says."""
-    says = {name: draw(st.sampled_from(TOLD[name])) for name in draw(st.sets(st.sampled_from(list(TOLD))))}  # fmt: skip
+    names = draw(st.sets(st.sampled_from(list(TOLD))))
+    says = {name: draw(st.sampled_from(TOLD[name])) for name in names}
     bath = draw(st.sampled_from(BATHS))
     parts = draw(st.permutations([bath[0], *(text for text, _ in says.values())]))
     line = parts[0]
@@ -209,8 +210,8 @@ def test_parts_are_read_in_any_order_with_commas_or_without(told):
 
 
 @given(st.lists(st.sampled_from(
-    "dye: vat: mordant: after-bath: weld madder alum iron 80 % C h 60 12 pH 1:30 , ; ( ) + - \" and "
-    "then of in 2 dips a g l ml / lot overnight simmer none fresh note".split(" ")
+    "dye: vat: mordant: after-bath: weld madder alum iron 80 % C h 60 12 pH 1:30 , ; ( ) + - \" "
+    "and then of in 2 dips a g l ml / lot overnight simmer none fresh note".split(" ")
 ), max_size=14))  # fmt: skip
 def test_any_words_are_read_or_asked_back_in_one_sentence(words):
     line = " ".join(words)

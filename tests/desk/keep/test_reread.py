@@ -107,7 +107,7 @@ def moved(readings, by=4.0):
     return [(*r[:4], r[4].replace(lab=r[4].lab + [by, 0, 0])) for r in readings]
 
 
-@pytest.mark.parametrize("layout", range(1, 5))  # since layout 5 readings have all that is needed
+@pytest.mark.parametrize("layout", range(1, 5))  # from layout 5 on, readings are as they are now
 def test_a_library_of_an_earlier_layout_is_read_anew_once_and_one_undo_takes_it_back(
     tmp_path, two_photos, layout
 ):
@@ -187,7 +187,7 @@ def test_read_only_it_stays_as_it_is(tmp_path, two_photos, monkeypatch):
     def refuse(folder):
         raise sqlite3.OperationalError("unable to open database file")
 
-    monkeypatch.setattr("swatchbath.library.connection._for_writing", refuse)
+    monkeypatch.setattr("swatchbath.library.database.for_writing", refuse)
     code, _, _, _, old = moved(two_photos)[0]
     told = run("show", code, "--library", folder, "--json")
     assert "earlier version" not in told.stderr

@@ -112,6 +112,104 @@ def test_a_backup_and_a_restore_on_a_full_disk(folder, tmp_path, room):
     assert verify(folder).ok
 
 
+READING = """
+import json, resource, signal, sys
+from pathlib import Path
+import encodings.cp437, zipfile
+from click.testing import CliRunner
+from swatchbath.cli import main
+folder = sys.argv[1]
+def told(*words):
+    result = CliRunner().invoke(main, [*words, "--library", folder])
+    return [result.exit_code, result.output]
+told("find"), told("show", "12a"), told("verify"), told("waiting")  # all is imported
+import swatchbath.desk.keep.backup, swatchbath.desk.keep.export
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
+said = {"find": told("find", "weld"), "show": told("show", "12a"), "verify": told("verify"),
+        "waiting": told("waiting"), "codes": told("codes", "2")}
+print(json.dumps(said))
+"""
+
+
+def told_on_a_full_disk(folder):
+    run = subprocess.run(
+        [sys.executable, "-c", READING, str(folder)],
+        capture_output=True, text=True, timeout=120,
+        env=os.environ | {"PYTHONPATH": os.pathsep.join(filter(None, PATHS))},
+    )  # fmt: skip
+    assert run.returncode == 0, run.stderr
+    return json.loads(run.stdout)
+
+
+def test_a_library_on_a_full_disk_is_read(folder):
+    """No file may grow by a byte; a pipe may."""
+    kept = [p for p in folder.rglob("*") if p.is_file()]
+    before = [p.read_bytes() for p in kept]
+    said = told_on_a_full_disk(folder)
+    assert all(said[verb][0] == 0 for verb in ("find", "show", "verify", "waiting")), said
+    assert "12a" in said["find"][1] and "Nothing is wrong" in said["verify"][1]
+    assert said["codes"][0] == 2 and "full" in said["codes"][1]
+    assert [p.read_bytes() for p in kept] == before
+    assert all(p in kept or not p.stat().st_size for p in folder.rglob("*") if p.is_file())
+
+
+@pytest.mark.parametrize("layout", range(1, 6))
+def test_so_is_one_of_an_earlier_layout(tmp_path, layout):
+    import sqlite3
+    from contextlib import closing
+
+    from swatchbath.library.schema import migrate
+
+    with closing(sqlite3.connect(tmp_path / "library.sqlite", isolation_level=None)) as db:
+        migrate(db, upto=layout)
+        db.execute("INSERT INTO swatch (code, number, name, added) VALUES ('33333', 0, '12a', '')")
+    (tmp_path / "photos").mkdir()
+    said = told_on_a_full_disk(tmp_path)
+    assert all(said[verb][0] == 0 for verb in ("show", "verify", "waiting")), said
+    assert "33333" in said["show"][1]
+
+
+@pytest.fixture
+def small_disk(tmp_path):
+    """A disk of one megabyte of its own, where the system lets one be made."""
+    place = tmp_path / "disk"
+    place.mkdir()
+    made = subprocess.run(
+        ["mount", "-t", "tmpfs", "-o", "size=1m", "tmpfs", str(place)], capture_output=True
+    )
+    if made.returncode:
+        pytest.skip("No disk can be mounted here.")
+    yield place
+    subprocess.run(["umount", str(place)], check=True)
+
+
+@pytest.mark.skipif(not Path("/bin/mount").exists(), reason="disks are made otherwise there")
+def test_from_a_full_disk_all_goes_to_another(small_disk, tmp_path):
+    from command import run
+
+    with Library(small_disk / "house", create=True) as lib:
+        key = filled(lib)
+        lib.add_measurement(key, reading(), photo=lib.add_photo(a_photo(tmp_path / "a.png")))
+    with pytest.raises(OSError), open(small_disk / "fills it", "wb") as file:
+        while True:
+            file.write(bytes(4096))
+    assert os.statvfs(small_disk).f_bavail == 0
+    (tmp_path / "stick").mkdir()
+    at = ["--library", small_disk / "house"]
+    assert "12a" in run("find", "weld", *at).output
+    assert "weld" in run("show", "12a", *at).output
+    assert "Nothing is wrong" in run("verify", *at).output
+    assert "1 swatches and 1 photos" in run("backup", tmp_path / "stick", *at).output
+    run("export", tmp_path / "out", *at)
+    assert verify(small_disk / "house").ok
+    for verb in (["codes", 500], ["edit", "12a", "--set", "pH=" + "5"]):
+        said = run(*verb, *at, ok=2).stderr
+        assert "full" in said and "make room" in " ".join(said.split())
+    (small_disk / "fills it").unlink()
+    run("codes", 2, *at)
+
+
 READ_ONLY = """
 import encodings.cp437, json, os, sys, zipfile
 from swatchbath.errors import SwatchbathError

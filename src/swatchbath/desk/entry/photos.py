@@ -161,9 +161,8 @@ def _take(library: Library, path: Path, task: _Task) -> None:
     seen = list(task.given) or _codes_in(photo, sheet)
     own, strange = _on_record(library, seen)
     done.left_out += [
-        f"{path.name}: the code {code} is in the picture, and not in this library. Give codes out "
-        "with swatchbath codes before they go on tags."
-        for code in strange
+        f"{path.name}: the code {code} is in the picture. {reason}"
+        for code, reason in strange.items()
     ]
     before = library.shown_in(photo.id) if library.has_photo(photo.id) else []
     # A place of the sheet without a code, or a photo without any, is a new swatch, once.
@@ -270,11 +269,12 @@ def _codes_in(photo: Photo, sheet: Sheet | None) -> list[str]:
     return sorted(set(codes))
 
 
-def _on_record(library: Library, seen: Sequence[str]) -> tuple[list[str], list[str]]:
-    own, strange = [], []
+def _on_record(library: Library, seen: Sequence[str]) -> tuple[list[str], dict[str, str]]:
+    """The codes of swatches on record, and why each other one is none."""
+    own, strange = [], {}
     for code in seen:
         try:
             own.append(library.swatch(code).code)
-        except (NotFound, BadValue):
-            strange.append(code)
+        except (NotFound, BadValue) as error:
+            strange[code] = str(error)
     return own, strange

@@ -16,10 +16,14 @@ from ...bath.diary.telling import line_of
 from ...colorimetry.covariance import give_or_take
 from ...errors import BadTable, BadValue, LibraryError, NotFound
 from ...library import Library, Swatch, is_library, write_table
+from ...library.connection import PRIVATE, PRIVATE_FOLDER
 from ...library.dump import from_values
+from ...library.rows.photo_files import file_of, is_whole
 from ..text.wording import plain, waits_of
 
 RECORDS, SCHEMA = "records.json", 1
+# In records.json: photos that were missing or altered when it was written.
+LEFT_OUT = "photos_left_out"
 Progress = Callable[[int, int, str], None]
 _LAYOUT = """This folder holds a whole library of swatchbath as plain files.
 
@@ -83,7 +87,19 @@ def export(
 def _write(library: Library, folder: Path, progress: Progress | None) -> dict[str, Any]:
     values = library.as_values()
     swatches = [library.swatch(code) for code in library.codes()]
-    text = json.dumps({"schema": SCHEMA} | values, ensure_ascii=False, indent=1)
+    (folder / "photos").mkdir()
+    photos = _files(values)
+    lost = []
+    for i, (name, digest) in enumerate(photos):
+        if progress:
+            progress(i, len(photos), "copying photos")
+        # What is not the photo that was put in may be anything at all.
+        if is_whole(library.folder / name, digest):
+            shutil.copyfile(library.folder / name, folder / name)
+        else:
+            lost.append(name)
+    records = {"schema": SCHEMA} | ({LEFT_OUT: lost} if lost else {}) | values
+    text = json.dumps(records, ensure_ascii=False, indent=1)
     # A damaged cell goes out as it is, but for bytes that are no text.
     (folder / RECORDS).write_text(text, encoding="utf-8", errors="replace")
     (folder / "READ_ME.txt").write_text(_LAYOUT, encoding="utf-8")
@@ -91,18 +107,26 @@ def _write(library: Library, folder: Path, progress: Progress | None) -> dict[st
     readings = [row for s in swatches for row in _reading_rows(s)]
     _write_rows(readings, folder / "readings.csv")
     _write_rows(library.kept_beside(), folder / "lots.csv")
-    (folder / "photos").mkdir()
-    photos = _files(values)
-    for i, (name, _) in enumerate(photos):
-        if progress:
-            progress(i, len(photos), "copying photos")
-        shutil.copyfile(library.folder / name, folder / name)
+    _make_private(folder)
     return {
         "swatches": len(swatches),
         "readings": len(readings),
-        "photos": len(photos),
-        "issues": list(library.issues),
+        "photos": len(photos) - len(lost),
+        "issues": [*library.issues, *map(_lost, lost)],
     }
+
+
+def _lost(name: str) -> str:
+    return (
+        f"The photo {name} is missing or was altered, so it is not in what was written; put it "
+        "back with swatchbath verify --photos FOLDER and export again."
+    )
+
+
+def _make_private(folder: Path) -> None:
+    """Let only their owner read what was written."""
+    for path in (folder, *folder.rglob("*")):
+        path.chmod(PRIVATE_FOLDER if path.is_dir() else PRIVATE)
 
 
 def _write_rows(rows: list[dict[str, Any]], path: Path) -> None:
@@ -111,11 +135,18 @@ def _write_rows(rows: list[dict[str, Any]], path: Path) -> None:
     write_table(pd.DataFrame(rows, columns=names or ["code"], dtype=object), path)
 
 
-def _files(values: dict[str, Any]) -> list[tuple[str, str]]:
-    """(file, SHA-256) of each photo on record."""
-    table = values["tables"]["photo"]
+def _files(values: dict[str, Any], *, strict: bool = False) -> list[tuple[str, str]]:
+    """(file, SHA-256) of each photo on record. strict : BadTable where a row names another place,
+    though no row is gone by."""
+    table = values["tables"].get("photo", {"columns": ["file", "id"], "rows": []})
     file, digest = table["columns"].index("file"), table["columns"].index("id")
-    return [(str(row[file]), str(row[digest])) for row in table["rows"]]
+    named = [(str(row[file]), str(row[digest])) for row in table["rows"]]
+    for name, _ in named if strict else ():
+        if name.count("/") != 1 or not name.startswith("photos/"):
+            raise BadTable(
+                f"records.json names a photo outside its folder ({name}); nothing was taken."
+            )
+    return [(file_of(key, name), key) for name, key in named]
 
 
 def _swatch_row(swatch: Swatch) -> dict[str, Any]:
@@ -172,7 +203,7 @@ def take_exported(
         )
     try:
         values = json.loads((source / RECORDS).read_text(encoding="utf-8"))
-    except (OSError, ValueError) as error:
+    except (OSError, ValueError, RecursionError) as error:
         raise BadTable(
             f"{source / RECORDS} cannot be read. Take the folder as export wrote it."
         ) from error
@@ -182,15 +213,18 @@ def take_exported(
     try:
         part.parent.mkdir(parents=True, exist_ok=True)
         try:
-            (part / "photos").mkdir(parents=True)
+            (part / "photos").mkdir(parents=True)  # made private with all the rest below
             from_values(part, values)
-            photos = _files(values)
+            gone = values.get(LEFT_OUT)
+            gone = set(map(str, gone)) if isinstance(gone, list) else set()
+            photos = [both for both in _files(values, strict=True) if both[0] not in gone]
             for i, (name, digest) in enumerate(photos):
                 if progress:
                     progress(i, len(photos), "copying photos")
                 _copy(source, part, name, digest)
             with Library(part) as lib:
                 counted = {"swatches": len(lib), "photos": len(photos)}
+            _make_private(part)
             if target.is_dir():
                 target.rmdir()
             os.replace(part, target)
@@ -206,13 +240,11 @@ def take_exported(
 
 
 def _copy(source: Path, target: Path, name: str, digest: str) -> None:
-    inside = Path(name)
-    if inside.is_absolute() or inside.parts[:1] != ("photos",) or len(inside.parts) != 2:
-        raise BadTable(
-            f"records.json names a photo outside its folder ({name}); nothing was taken."
-        )
+    """Copy a photo; where it lies is told by its hash alone."""
     try:
-        data = (source / inside).read_bytes()
+        if not (source / name).is_file():
+            raise FileNotFoundError(name)
+        data = (source / name).read_bytes()
     except FileNotFoundError as error:
         raise NotFound(
             f"The photo {name} is missing in {source}; nothing was taken. Export the library again."
@@ -221,4 +253,4 @@ def _copy(source: Path, target: Path, name: str, digest: str) -> None:
         raise BadTable(
             f"The photo {name} in {source} was altered; nothing was taken. Export it again."
         )
-    (target / inside).write_bytes(data)
+    (target / name).write_bytes(data)

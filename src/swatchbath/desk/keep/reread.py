@@ -103,7 +103,7 @@ def reread(
 def bring_up_to_date(library: Library, *, progress: Progress | None = None) -> RereadAnswer | None:
     """Make the readings of a library anew that an earlier version wrote, once, where it can be
     written; None where there is nothing to do."""
-    if not library.writable or library.to_read is None:
+    if library.to_read is None or not library.writable:
         return None
     return reread(library, progress=progress)
 

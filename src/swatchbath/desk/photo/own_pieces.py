@@ -79,10 +79,11 @@ def of_another_library(library: Library | None, places: Places) -> list[str]:
         ]
     out = []
     for code in places.carried:
+        other = ""
         try:
             known = library.swatch(code).measured is not None
-        except (NotFound, BadValue):
-            known = False
+        except (NotFound, BadValue) as error:
+            known, other = False, f" {error}"
         if not known:
-            out.append(f"{code} has no colour in this library, so it was passed over.")
+            out.append(f"{code} has no colour in this library, so it was passed over.{other}")
     return out

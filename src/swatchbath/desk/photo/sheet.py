@@ -11,7 +11,7 @@ from typing import Any
 
 from ...errors import BadValue, NotFound
 from ...library import Library, Swatch, is_library
-from ...library.codes import code, parse_code
+from ...library.codes import parse_code
 from ...paper.own_sheet import SheetPiece, own_sheet_pdf
 from ...paper.photo_sheet import sheet_pdf
 from ...photo.sheet.layout import OWN_PLACES, OWN_SHEET
@@ -101,27 +101,12 @@ def sheet_typed(out: str, *, codes: str | None = None, **how: Any) -> dict[str, 
 
 
 def next_codes(folder: str | Path, count: int) -> list[str]:
-    """The codes that the next swatches in a library will get, in order; its first where there is
-    none yet. They are not kept free: a swatch recorded meanwhile takes the first."""
+    """The codes that the next swatches in a library will get, in order. They are not kept free: a
+    swatch recorded meanwhile takes the first. Raises NotFound where there is no library yet."""
     if not is_library(Path(folder)):
-        return [code(number) for number in range(count)]
+        raise NotFound(
+            f"There is no library in {folder} yet, and each has codes of its own. Give codes out "
+            f"with swatchbath codes {count}, which makes it, and print them with sheet --codes."
+        )
     with Library(folder) as lib:
-        used = lib.codes()
-        number = len(used)
-        # Codes that are somebody's name are skipped, so the last may stand further on.
-        while used and code(number - 1) != used[-1]:
-            number += 1
-        out: list[str] = []
-        while len(out) < count:
-            if _free(lib, code(number)):
-                out.append(code(number))
-            number += 1
-    return out
-
-
-def _free(library: Library, key: str) -> bool:
-    try:
-        library.swatch(key)
-    except NotFound:
-        return True
-    return False
+        return lib.next_codes(count)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import io
 import os
+import re
 import sqlite3
 import tempfile
 import warnings
@@ -13,6 +14,7 @@ from pathlib import Path
 
 from PIL import Image
 
+from ...characters import shown
 from ...errors import BadValue, NotFound, PhotoRefused
 from ...photo.file.formats import DECODER_ERRORS, KINDS, PILLOW_FORMATS, kind_of
 from ...photo.file.gps import without_gps
@@ -48,7 +50,17 @@ def read(path: str | Path) -> KeptPhoto:
         )
     kept = to_keep(data)
     digest = hashlib.sha256(kept).hexdigest()
-    return KeptPhoto(kept, digest, path.name, f"{FOLDER}/{digest}{path.suffix.lower()}")
+    called = shown(path.name)  # a file's name may hold anything at all
+    return KeptPhoto(kept, digest, called, file_of(digest, called))
+
+
+def file_of(digest: object, called: object) -> str:
+    """Where a photo lies below the library's folder: made of the hash of its content (its id) and
+    the ending of a file name. Nothing else of a row is believed, which may be another's."""
+    if not re.fullmatch(r"[0-9a-f]{64}", str(digest)):
+        return f"{FOLDER}/no photo has such a name"
+    ending = re.search(r"\.\w{1,16}\Z", str(called))
+    return f"{FOLDER}/{digest}{ending[0].lower() if ending else ''}"
 
 
 def to_keep(data: bytes) -> bytes:
@@ -124,7 +136,7 @@ def orphans(folder: Path, db: sqlite3.Connection) -> list[Path]:
     """Files below photos/ that no record names: a kill between file and record leaves them."""
     if not (folder / FOLDER).is_dir():
         return []
-    known = {str(row["file"]) for row in db.execute("SELECT file FROM photo")}
+    known = {file_of(row["id"], row["file"]) for row in db.execute("SELECT id, file FROM photo")}
     return [
         path
         for path in sorted((folder / FOLDER).iterdir())

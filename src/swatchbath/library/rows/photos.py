@@ -12,7 +12,7 @@ from typing import Any
 from ...colorimetry.measurement import Measurement
 from ...errors import BadValue, NotFound
 from .measurements import measurement_of
-from .photo_files import KeptPhoto
+from .photo_files import KeptPhoto, file_of
 
 
 @dataclass(frozen=True)
@@ -149,7 +149,7 @@ def _photo(row: sqlite3.Row) -> PhotoOnRecord:
     return PhotoOnRecord(
         row["id"],
         row["name"],
-        row["file"],
+        file_of(row["id"], row["file"]),
         row["camera"],
         row["camera_name"],
         row["sitting"],

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Sequence
-from dataclasses import astuple, fields
+from dataclasses import astuple, fields, replace
 from typing import Any, Literal
 
 from ...bath.step import Material, Step
+from ...characters import kept
 from ...errors import BadValue
 
 # Columns of the table that are called as the fields of a step are.
@@ -25,12 +26,12 @@ def check_steps(steps: Any) -> tuple[Step, ...]:
             raise BadValue(
                 f"{step!r} is no step of a bath; say Step('dye', [Material('dyestuff', 'weld')])."
             )
-    return tuple(steps)
+    return tuple(map(_kept, steps))
 
 
 def add_steps(db: sqlite3.Connection, owner: Owner, key: str, steps: Sequence[Step]) -> None:
     """Write the steps of a lot (by name) or swatch (by code), in order."""
-    for position, step in enumerate(steps):
+    for position, step in enumerate(map(_kept, steps)):
         cursor = db.execute(
             f"INSERT INTO step ({owner}, position, {', '.join(_COLUMNS)}) "
             f"VALUES ({', '.join('?' * (2 + len(_COLUMNS)))})",
@@ -55,6 +56,22 @@ def replace_steps(db: sqlite3.Connection, owner: Owner, key: str, steps: Sequenc
 def _plain(value: Any) -> Any:
     """A number of any library's kind as Python's own."""
     return value if value is None or isinstance(value, str | bool) else float(value)
+
+
+def _kept(step: Step) -> Step:
+    """A step with its texts as they are put on record (`characters`)."""
+    materials = tuple(_kept_texts(m) for m in step.materials)
+    whole: Step = _kept_texts(step)
+    return whole if materials == step.materials else replace(whole, materials=materials)
+
+
+def _kept_texts(told: Any) -> Any:
+    odd = {
+        f.name: kept(text)
+        for f in fields(told)
+        if isinstance(text := getattr(told, f.name), str) and kept(text) != text
+    }
+    return replace(told, **odd) if odd else told
 
 
 def read_steps(db: sqlite3.Connection, owner: Owner, key: str) -> tuple[Step, ...]:

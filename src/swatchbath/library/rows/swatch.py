@@ -12,6 +12,7 @@ from typing import Any
 
 from ...bath.step import Step
 from ...bath.steps import FIBRE_COLUMNS
+from ...characters import kept
 from ...colorimetry.measurement import Measurement
 from ...errors import BadValue
 from ..codes import is_code
@@ -101,7 +102,7 @@ def check_text(value: Any, what: str) -> str | None:
         value.encode("utf-8")
     except UnicodeEncodeError as error:
         raise BadValue(f"{what} holds a broken character; type it again.") from error
-    return value
+    return kept(value)
 
 
 def check_fibre(fibre: Mapping[str, Any] | None) -> dict[str, Any]:
@@ -111,7 +112,7 @@ def check_fibre(fibre: Mapping[str, Any] | None) -> dict[str, Any]:
         if name not in FIBRE_COLUMNS:
             raise BadValue(f"{name} does not describe the fibre; {', '.join(FIBRE_COLUMNS)} do.")
         if name in _FIBRE_WORDS:
-            check_text(value, name)
+            checked[name] = check_text(value, name)
         elif value is not None:
             if isinstance(value, bool) or not isinstance(value, Real):
                 raise BadValue(f"{name} is {value!r}; give a number, or None where unknown.")
@@ -121,10 +122,21 @@ def check_fibre(fibre: Mapping[str, Any] | None) -> dict[str, Any]:
     return checked
 
 
+def _kept(value: Any) -> Any:
+    """A value of JSON with its texts as they are put on record."""
+    if isinstance(value, str):
+        return kept(value)
+    if isinstance(value, Mapping):
+        return {_kept(name): _kept(item) for name, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_kept(item) for item in value]
+    return value
+
+
 def as_json(extra: Mapping[str, Any] | None) -> str:
     """Columns that are kept and not used, as JSON text. Raises BadValue."""
     try:
-        text = json.dumps(dict(extra or {}), ensure_ascii=False)
+        text = json.dumps(_kept(dict(extra or {})), ensure_ascii=False)
         text.encode("utf-8")
     except (TypeError, ValueError) as error:
         raise BadValue(

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 import sqlite3
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from ...bath.step import Step
 from ...bath.steps import FIBRE_COLUMNS, conditions_of
-from ...errors import BadValue, NotFound
-from ..codes import code, is_code, parse_code
+from ...characters import is_text
+from ...errors import BadValue, LibraryError, NotFound
+from ..codes import MOST, code, is_code, parse_code
 from .kept import kept_of_dyestuff_lots, kept_of_lots
 from .lots import is_lot, sessions_of
 from .measurements import readings_of_many
@@ -20,6 +22,13 @@ from .swatch import Swatch, as_json, check_fibre, check_name
 
 # How many are read together: under the number of values SQLite takes in one statement.
 _AT_ONCE = 500
+# What comes of a row that holds what no row can: a damaged one, or one that others wrote.
+UNREADABLE = (ValueError, TypeError, KeyError, IndexError, AttributeError, RecursionError)
+RESTORE = "restore the last backup into a new folder: swatchbath restore FILE FOLDER"
+# A setting: where on the ring of all codes a library begins (`schema` draws it).
+CODE_START = "code start"
+# So many codes may be on a sheet or on tags ahead of their swatches. Our own choice.
+_SOON = 100
 
 
 def add_swatch(
@@ -45,10 +54,7 @@ def add_swatch(
         raise NotFound(f"There is no lot {lot}; record the lot first.")
     if lot is not None and session is not None:
         raise BadValue("The dye day of a swatch with a lot is its lot's; give it there.")
-    number = _next_number(db)
-    while by_name(db, code(number)):  # names were free to look like codes once
-        number += 1
-    key = code(number)
+    number, key = next(_coming(db))
     db.execute(
         "INSERT INTO swatch (code, number, name, lot, part, session, extra, typed, added, "
         f"{', '.join(FIBRE_COLUMNS)}) VALUES ({', '.join('?' * (9 + len(FIBRE_COLUMNS)))})",
@@ -56,6 +62,34 @@ def add_swatch(
     )
     add_steps(db, "swatch", key, steps)
     return key
+
+
+def next_codes(db: sqlite3.Connection, count: int) -> list[str]:
+    """The codes that the next swatches will get, in order."""
+    return [key for _, key in itertools.islice(_coming(db), count)]
+
+
+def _coming(db: sqlite3.Connection) -> Iterator[tuple[int, str]]:
+    """Running number and code of the next swatches."""
+    start = code_start(db)
+    for number in itertools.count(_next_number(db)):
+        key = code(number, start)
+        if not by_name(db, key):  # names were free to look like codes once
+            yield number, key
+
+
+def code_start(db: sqlite3.Connection) -> int:
+    """Where a library's codes begin: at a place of its own, and at 0 in those of earlier layouts,
+    which all gave out the same codes."""
+    row = db.execute("SELECT value FROM setting WHERE name = ?", (CODE_START,)).fetchone()
+    return 0 if row is None else int(row["value"])
+
+
+def start_codes(db: sqlite3.Connection, start: int) -> None:
+    """Let the codes of a library begin at a place; LibraryError once it has given one out."""
+    if _next_number(db):
+        raise LibraryError("This library has given out codes, so they begin where they begin.")
+    db.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (CODE_START, str(start % MOST)))
 
 
 def _next_number(db: sqlite3.Connection) -> int:
@@ -113,7 +147,16 @@ def read_swatches(db: sqlite3.Connection, keys: Sequence[str]) -> list[Swatch]:
     """The swatches with these codes, in their order; those that are not there are left out."""
     found: dict[str, Swatch] = {}
     for start in range(0, len(keys), _AT_ONCE):
-        found |= _read_some(db, keys[start : start + _AT_ONCE])
+        some = keys[start : start + _AT_ONCE]
+        try:
+            found |= _read_some(db, some)
+        except (BadValue, *UNREADABLE) as error:
+            for key in some if len(some) > 1 else ():
+                read_swatches(db, [key])  # says which it is
+            raise LibraryError(
+                f"What is on record about swatch {some[0]} cannot be read. swatchbath verify tells "
+                f"more; {RESTORE}"
+            ) from error
     return [found[key] for key in keys if key in found]
 
 
@@ -169,6 +212,8 @@ def code_of(db: sqlite3.Connection, key: Any, where: str) -> str:
     """
     if not isinstance(key, str) or not key.strip():
         raise BadValue(f"{key!r} is no swatch; give its code or its name.")
+    if not is_text(key):
+        raise BadValue(f"'{key}' holds bytes that are no text. Type the code or the name again.")
     typed = key.strip()
     found = by_name(db, key) or by_name(db, typed)
     if not found and is_code(typed):
@@ -179,8 +224,17 @@ def code_of(db: sqlite3.Connection, key: Any, where: str) -> str:
                 f"Swatch {typed} was in the bin when it was emptied, and is gone for good; its "
                 "code is not given again."
             )
+        if not found and typed in next_codes(db, _SOON):
+            raise NotFound(
+                f"There is no swatch {typed} in the library {where} yet; it is among the codes "
+                "that its next swatches will get. Record the swatch first."
+            )
         if not found:
-            raise NotFound(f"There is no swatch {typed} in the library {where}.")
+            raise NotFound(
+                f"There is no swatch {typed} in the library {where}: {typed} is no code that it "
+                "gave out. Was its tag or sheet printed for another library? Then name that one "
+                "with --library; else give codes out with swatchbath codes before they go on tags."
+            )
     if found and _is_binned(db, found):
         called = found if found == typed else f"{typed} ({found})"
         raise NotFound(

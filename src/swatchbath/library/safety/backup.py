@@ -7,25 +7,26 @@ beside its place, read back and compared, and only then given its name.
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import os
 import re
 import sqlite3
 import tempfile
 import zipfile
-import zlib
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from contextlib import closing
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from typing import IO, Any
+from typing import Any
 
 from ...errors import LibraryError, NotFound
 from ..clock import now
-from ..connection import FILE, translate_errors
+from ..connection import FILE, PRIVATE, translate_errors
 from ..library import Library
-from ..rows.photo_files import FOLDER, is_whole, sync_folder
+from ..rows.photo_files import FOLDER, file_of, is_whole, sync_folder
+from ..unpacking import SPOILED, blocks, why_not
 
 CHECKSUMS = "checksums.txt"
 # Settings of a library: where its backups go, and when the last one was made.
@@ -35,29 +36,24 @@ OVERDUE = timedelta(days=7)
 _BLOCK = 1 << 20
 # A part of a backup that is older was left by a kill. Common practice, no source.
 _LEFT = timedelta(days=1)
-# What the ZIP reader raises on a file that is damaged: its own error, that of the decompressor,
-# and what a wrong bit makes of a length, a name, a flag for a password or a method.
-_SPOILED = (
-    zipfile.BadZipFile,
-    zlib.error,
-    EOFError,
-    RuntimeError,
-    ValueError,
-    OverflowError,
-)
+# Far more than a life of swatches: files, and bytes unpacked. Our own choice.
+_MEMBERS, _TOTAL = 500_000, 4_000_000_000_000
+_NAME = rf"{re.escape(FILE)}|{FOLDER}/[0-9a-f]{{64}}(\.\w{{1,16}})?"
 Progress = Callable[[int, int, str], None]
 
 
 @dataclass(frozen=True)
 class Backup:
     """A backup that was made. file : where. swatches, photos : how many are in it. size : bytes.
-    left_out : photos that could not be put in: missing, altered or unreadable."""
+    left_out : photos that could not be put in: missing, altered or unreadable. noted : whether the
+    library could note it: its disk may be full or only be read, or another program be writing."""
 
     file: Path
     swatches: int
     photos: int
     size: int
     left_out: tuple[str, ...] = ()
+    noted: bool = True
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
@@ -67,6 +63,7 @@ class Backup:
             "photos": self.photos,
             "bytes": self.size,
             "left_out": list(self.left_out),
+            "noted": self.noted,
         }
 
 
@@ -90,27 +87,46 @@ def back_up(
             sync_folder(where)
         finally:
             part.unlink(missing_ok=True)
-    if library.writable:
+    return Backup(file, swatches, photos, file.stat().st_size, left_out, _noted(library, where))
+
+
+def _noted(library: Library, where: Path) -> bool:
+    """Note in the library where its backup is and when; whether it could be noted. That it
+    cannot is no reason to lose the backup."""
+    if not library.writable:
+        return False
+    try:
         with library.atomic():
             library.set_setting(PLACE, str(where.absolute()))
             library.set_setting(LAST, now().isoformat(timespec="seconds"))
-    return Backup(file, swatches, photos, file.stat().st_size, left_out)
+    except LibraryError:
+        return False
+    return True
 
 
 def reminder(library: Library) -> str | None:
     """A sentence where the last backup is over a week old, or there is none of swatches that have
     been there that long; else None."""
-    last = library.setting(LAST)
-    since = last or library.oldest()
-    if since is None or now() - datetime.fromisoformat(since) <= OVERDUE:
+    last = _time(library.setting(LAST))
+    since = last or _time(library.oldest())
+    if since is None or now() - since <= OVERDUE:
         return None
     if last is None:
         return (
             "There is no backup of this library yet. Make one to another disk: "
             "swatchbath backup FOLDER"
         )
-    days = (now() - datetime.fromisoformat(last)).days
+    days = (now() - last).days
     return f"The last backup is {days} days old. Make a new one: swatchbath backup"
+
+
+def _time(text: str | None) -> datetime | None:
+    """A time on record; None where there is none, or none that can be read."""
+    try:
+        found = datetime.fromisoformat(text or "")
+    except ValueError:
+        return None
+    return found if found.tzinfo else found.replace(tzinfo=UTC)
 
 
 def check(file: Path) -> list[str]:
@@ -121,37 +137,49 @@ def check(file: Path) -> list[str]:
     try:
         with zipfile.ZipFile(file) as archive:
             names = archive.namelist()
-            if sorted(set(names)) != sorted(names) or not {CHECKSUMS, FILE} <= set(names):
+            if not {CHECKSUMS, FILE} <= set(names) or not all(
+                name == CHECKSUMS or re.fullmatch(_NAME, name) for name in names
+            ):
                 raise LibraryError(f"{file} is no backup of a library. Name another file.")
-            checksums = read_checksums(archive.read(CHECKSUMS).decode("utf-8"), file)
+            reason = why_not(archive, file.stat().st_size, members=_MEMBERS, total=_TOTAL)
+            # A line of the list is a checksum, two blanks and a name.
+            if reason is None and archive.getinfo(CHECKSUMS).file_size > 200 * len(names):
+                reason = "its list of checksums is longer than it can be"
+            if reason is not None:
+                raise LibraryError(
+                    f"The backup {file} was not unpacked: {reason}. It was not made by "
+                    "swatchbath; take another one."
+                )
+            checksums = _checksums(archive.read(CHECKSUMS).decode("utf-8"), file)
             if set(checksums) != set(names) - {CHECKSUMS}:
                 raise LibraryError(
                     f"The backup {file} does not hold what its list of checksums names. Take "
                     "another backup."
                 )
             for name, digest in checksums.items():
-                with archive.open(name) as content:
-                    if _digest(content) != digest:
-                        raise LibraryError(
-                            f"The backup {file} is damaged: {name} is not what was put in. Take "
-                            "another backup."
-                        )
-    except _SPOILED as error:
-        raise LibraryError(
-            f"The backup {file} is damaged or no backup of a library. Take another one."
-        ) from error
+                if _digest(blocks(archive, name)) != digest:
+                    raise LibraryError(
+                        f"The backup {file} is damaged: {name} is not what was put in. Take "
+                        "another backup."
+                    )
+    except SPOILED as error:
+        raise LibraryError(_DAMAGED.format(file)) from error
+    except OSError as error:
+        if error.errno != errno.EINVAL:  # a place before the file's beginning
+            raise
+        raise LibraryError(_DAMAGED.format(file)) from error
     return sorted(checksums)
 
 
-def read_checksums(text: str, file: Path) -> dict[str, str]:
+_DAMAGED = "The backup {} is damaged or no backup of a library. Take another one."
+
+
+def _checksums(text: str, file: Path) -> dict[str, str]:
     """Checksum by name, of names that belong into a library and nowhere else."""
     checksums = {}
     for line in text.splitlines():
         digest, _, name = line.partition("  ")
-        if not (
-            re.fullmatch(r"[0-9a-f]{64}", digest)
-            and (name == FILE or re.fullmatch(rf"{FOLDER}/[0-9a-f]{{64}}(\.\w+)?", name))
-        ):
+        if not (re.fullmatch(r"[0-9a-f]{64}", digest) and re.fullmatch(_NAME, name)):
             raise LibraryError(f"{file} is no backup of a library. Name another file.")
         checksums[name] = digest
     return checksums
@@ -207,9 +235,11 @@ def _write(
         library.copy_database(copy)
         swatches, photos = _held(copy)
         left_out, lines = [], []
+        part.touch(PRIVATE)
         with zipfile.ZipFile(part, "w", allowZip64=True) as into:
             with open(copy, "rb") as content:
-                lines.append(f"{_digest(content)}  {FILE}")
+                digest = _digest(iter(lambda: content.read(_BLOCK), b""))
+            lines.append(f"{digest}  {FILE}")
             into.write(copy, FILE, compress_type=zipfile.ZIP_DEFLATED)
             for number, (file, digest) in enumerate(photos, start=1):
                 path = library.folder / file
@@ -232,13 +262,13 @@ def _held(copy: Path) -> tuple[int, list[tuple[str, str]]]:
     """How many swatches a copied database holds, and its photos: file, checksum."""
     with closing(sqlite3.connect(copy)) as db:
         swatches = db.execute("SELECT count(*) FROM swatch WHERE binned IS NULL").fetchone()[0]
-        photos = db.execute("SELECT file, id FROM photo ORDER BY file").fetchall()
-    return int(swatches), [(str(file), str(digest)) for file, digest in photos]
+        photos = db.execute("SELECT id, file FROM photo ORDER BY file, id").fetchall()
+    return int(swatches), [(file_of(digest, file), str(digest)) for digest, file in photos]
 
 
-def _digest(content: IO[bytes]) -> str:
+def _digest(content: Iterable[bytes]) -> str:
     total = hashlib.sha256()
-    while block := content.read(_BLOCK):
+    for block in content:
         total.update(block)
     return total.hexdigest()
 

@@ -4,18 +4,17 @@ from __future__ import annotations
 
 import os
 import shutil
-import sqlite3
 import tempfile
 import zipfile
-from contextlib import closing
+from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 
 from ...errors import BadValue, LibraryError, NotFound
-from ..connection import FILE, translate_errors
+from ..connection import FILE, PRIVATE, PRIVATE_FOLDER, translate_errors
 from ..rows.photo_files import FOLDER
-from ..schema import MIGRATIONS, layout
-from .backup import CHECKSUMS, check
+from ..unpacking import blocks
+from .backup import check
 from .verify import Verified, verify
 
 # What may be wrong in a backup that is put back all the same.
@@ -39,14 +38,16 @@ def restore(file: str | Path, folder: str | Path) -> Verified:
     if not target.absolute().parent.is_dir():
         raise NotFound(f"There is no folder {target.absolute().parent} to make {target.name} in.")
     with translate_errors(source):
-        check(source)
+        names = check(source)
     with translate_errors(target):
         part = Path(tempfile.mkdtemp(dir=target.absolute().parent, prefix=f".{target.name}.part-"))
         try:
-            _unpack(source, part)
-            _refuse_newer(part, source)
+            _unpack(source, part, names)
             # Another way through the same code as any day: open it and read it all.
-            verified = verify(part)
+            try:
+                verified = verify(part)
+            except LibraryError as error:
+                raise LibraryError(_of_backup(str(error), part, source)) from error
             # One photo or one reading lost is no reason to lose all the others.
             wrong = next(
                 (f for f in verified.findings if f.level == "wrong" and f.what not in _BORNE), None
@@ -54,35 +55,30 @@ def restore(file: str | Path, folder: str | Path) -> Verified:
             if wrong is not None:
                 raise LibraryError(
                     f"The backup {source} was read, but what it holds is not right: "
-                    f"{wrong.sentence} Nothing was restored; take another backup."
+                    f"{_of_backup(wrong.sentence, part, source)} Nothing was restored; take "
+                    "another backup."
                 )
             if target.exists():
                 target.rmdir()
-            part.chmod(0o755)
+            part.chmod(PRIVATE_FOLDER)
             os.replace(part, target)
         finally:
             shutil.rmtree(part, ignore_errors=True)
     return replace(verified, folder=target)
 
 
-def _unpack(source: Path, part: Path) -> None:
-    (part / FOLDER).mkdir()
+def _of_backup(sentence: str, part: Path, source: Path) -> str:
+    return sentence.replace(str(part / FILE), f"{FILE} in the backup {source}")
+
+
+def _unpack(source: Path, part: Path, names: Iterable[str]) -> None:
+    """Unpack what `check` has seen: every name is one of a library's own."""
+    (part / FOLDER).mkdir(mode=PRIVATE_FOLDER)
     with zipfile.ZipFile(source) as held:
-        # `check` has seen that every name is one of a library's own.
-        for name in held.namelist():
-            if name == CHECKSUMS:
-                continue
-            with held.open(name) as content, open(part / name, "xb") as out:
-                shutil.copyfileobj(content, out, 1 << 20)
+        for name in names:
+            handle = os.open(part / name, os.O_CREAT | os.O_EXCL | os.O_WRONLY, PRIVATE)
+            with os.fdopen(handle, "wb") as out:
+                for block in blocks(held, name):
+                    out.write(block)
                 out.flush()
                 os.fsync(out.fileno())
-
-
-def _refuse_newer(part: Path, source: Path) -> None:
-    with closing(sqlite3.connect(part / FILE)) as db:
-        number = layout(db)
-    if number > len(MIGRATIONS):
-        raise LibraryError(
-            f"The backup {source} was made by a newer swatchbath (layout {number}; this one knows "
-            f"{len(MIGRATIONS)}). Install the newer version to restore it; nothing was changed."
-        )

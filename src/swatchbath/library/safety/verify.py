@@ -12,11 +12,13 @@ from typing import Any
 
 from ...errors import LibraryError, NotFound, PhotoRefused, SwatchbathError
 from ..codes import code, is_code
-from ..connection import FILE, is_library, translate_errors
+from ..connection import FILE, is_damage, is_library, translate_errors
+from ..history.derived import change_words, changed_columns
+from ..known_schema import WAY_BACK, ForeignDatabase
 from ..library import Library
 from ..rows import photo_files as photos
 from ..rows.swatch import Swatch
-from ..rows.swatches import read_swatches
+from ..rows.swatches import code_start, read_swatches
 from .strays import Finding, folder_signs, leftovers
 
 Progress = Callable[[int, int, str], None]
@@ -43,8 +45,8 @@ class Verified:
 
     @property
     def readable(self) -> bool:
-        """Whether it could be read through; a database damaged inside is not."""
-        return not any(f.what == "damaged" for f in self.findings)
+        """Whether it could be read through; one damaged inside or of another program is not."""
+        return not any(f.what in ("damaged", "foreign") for f in self.findings)
 
     @property
     def ok(self) -> bool:
@@ -83,15 +85,17 @@ def verify(
             "before, restore the last backup: swatchbath restore FILE FOLDER"
         )
     try:
-        with Library(place) as library:
+        # A library that is only read is never run or changed by what it holds.
+        with Library(place, read_only=search is None) as library:
             found = () if search is None else _restore_photos(library, Path(search))
             return replace(_read(library, progress), photos_restored=found)
     except LibraryError as error:
-        if not isinstance(error.__cause__, sqlite3.DatabaseError) or isinstance(
-            error.__cause__, sqlite3.OperationalError
-        ):
+        if not is_damage(error.__cause__):
             raise
-        broken = Finding("wrong", "damaged", f"{place / FILE} is damaged.", _RESTORE)
+        if isinstance(error.__cause__, ForeignDatabase):
+            broken = Finding("wrong", "foreign", str(error.__cause__), WAY_BACK)
+        else:
+            broken = Finding("wrong", "damaged", f"{place / FILE} is damaged.", _RESTORE)
         return Verified(place, 0, 0, 0, (broken,))
 
 
@@ -101,7 +105,13 @@ def _read(library: Library, progress: Progress | None) -> Verified:
         found = [*_database(db)]
         if any(f.what == "damaged" for f in found):
             return Verified(folder, 0, 0, 0, tuple(found))
-        found += [*_codes(db), *_records(db), *_photos(db, folder, progress), *_lots(db)]
+        found += [
+            *_derived(db),
+            *_codes(db),
+            *_records(db),
+            *_photos(db, folder, progress),
+            *_lots(db),
+        ]
         swatches, readings, kept = (
             int(db.execute(f"SELECT count(*) FROM {name}").fetchone()[0])
             for name in ("swatch", "measurement", "photo")
@@ -129,10 +139,22 @@ def _database(db: sqlite3.Connection) -> Iterator[Finding]:
         )
 
 
+def _derived(db: sqlite3.Connection) -> Iterator[Finding]:
+    for key, columns in changed_columns(db).items():
+        yield Finding(
+            "note",
+            "derived anew",
+            f"Since an earlier version swatch {key} is learnt from otherwise: "
+            f"{change_words(columns)}.",
+            f"Its steps are as they were told. Where that is wrong: swatchbath edit {key}",
+        )
+
+
 def _codes(db: sqlite3.Connection) -> Iterator[Finding]:
     names: dict[str, list[str]] = {}
+    start = code_start(db)
     for row in db.execute("SELECT code, number, name FROM swatch ORDER BY number"):
-        if row["code"] != code(row["number"]):
+        if row["code"] != code(row["number"], start):
             yield Finding(
                 "wrong",
                 "code",
@@ -209,7 +231,8 @@ def _damaged(swatches: list[Swatch]) -> Iterator[Finding]:
 def _photos(db: sqlite3.Connection, folder: Path, progress: Progress | None) -> Iterator[Finding]:
     rows = db.execute("SELECT id, name, file FROM photo ORDER BY file").fetchall()
     for number, row in enumerate(rows, start=1):
-        path = folder / row["file"]
+        file = photos.file_of(row["id"], row["file"])
+        path = folder / file
         shown = [
             r["swatch"]
             for r in db.execute(
@@ -226,7 +249,7 @@ def _photos(db: sqlite3.Connection, folder: Path, progress: Progress | None) -> 
             yield Finding(
                 "wrong",
                 "photo missing",
-                f"The photo {row['name']}{of} is missing ({row['file']}).",
+                f"The photo {row['name']}{of} is missing ({file}).",
                 f"The colours read from it are still there. {_MEND}",
             )
         except OSError as error:
@@ -241,7 +264,7 @@ def _photos(db: sqlite3.Connection, folder: Path, progress: Progress | None) -> 
                 yield Finding(
                     "wrong",
                     "photo altered",
-                    f"The photo {row['name']}{of} is not what was put in ({row['file']}).",
+                    f"The photo {row['name']}{of} is not what was put in ({file}).",
                     f"Do not change files in the library's folder. {_MEND}",
                 )
         if progress is not None:
@@ -264,20 +287,22 @@ def _lots(db: sqlite3.Connection) -> Iterator[Finding]:
 def _restore_photos(library: Library, search: Path) -> tuple[str, ...]:
     with library.reading() as db:
         rows = db.execute("SELECT id, name, file FROM photo").fetchall()
-    lost = {
-        str(r["id"]): r for r in rows if not photos.is_whole(library.folder / r["file"], r["id"])
-    }
+    lost = {}
+    for row in rows:
+        file = photos.file_of(row["id"], row["file"])
+        if not photos.is_whole(library.folder / file, row["id"]):
+            lost[str(row["id"])] = (file, str(row["name"]))
     found = []
     for path in sorted(p for p in search.rglob("*") if p.is_file()) if lost else ():
         try:
             photo = photos.read(path)
         except (PhotoRefused, NotFound):
             continue  # no photo, or not to be read
-        row = lost.pop(photo.digest, None)
-        if row is not None:
+        file, called = lost.pop(photo.digest, ("", ""))
+        if file:
             with library.atomic(), translate_errors(library.folder):
-                photos.write(library.folder, replace(photo, file=str(row["file"])))
-            found.append(str(row["name"]))
+                photos.write(library.folder, replace(photo, file=file))
+            found.append(called)
     return tuple(found)
 
 
