@@ -27,7 +27,7 @@ from .photo_records import PhotoRecords
 from .rows import kept, lots, search_index, stages, swatches, taken
 from .rows.measurements import add_measurement, check_days, check_mark
 from .rows.photo_links import add_shown
-from .rows.steps import check_steps
+from .rows.steps import check_steps, names_used
 from .rows.swatch import STATES, Swatch, as_json, check_fibre, check_name, check_text
 
 if TYPE_CHECKING:
@@ -275,6 +275,11 @@ class Library(Memory, PhotoRecords):
         """Of rows of tables, those that became swatches: code and when, by digest."""
         with self._database.reading() as db:
             return taken.known(db, digests)
+
+    def material_names(self) -> list[str]:
+        """The names of all materials on record, as they were told."""
+        with self._database.reading() as db:
+            return names_used(db)
 
     def as_values(self) -> dict[str, Any]:
         """Every record as values JSON can hold; `from_values` makes a library of them."""

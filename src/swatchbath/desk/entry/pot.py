@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from string import ascii_lowercase
 from typing import Any
 
 from ...bath.change import changed
-from ...bath.diary.reading import read_step
+from ...bath.diary.reading import begins_with, read_step
 from ...bath.step import Step
 from ...bath.steps import FIBRE_COLUMNS, conditions_of, known
 from ...conditions.columns import column
@@ -108,9 +110,14 @@ def pot(
         fibre_typed: list[dict[str, str]] = [{} for _ in fibres]
         fibre_rows = [fibre_of_words(t, own) for t, own in zip(fibres, fibre_typed, strict=True)]
         grams = share_weight(fibre_rows, weight, typed)
-        treatments = [
-            line if isinstance(line, Step) else read_step(line, fibre_g=grams) for line in steps
-        ]
+        if lib is None and codes:
+            raise BadValue("There is no library yet, so none of its codes was given out.")
+        going = [swatch_like(lib, code) for code in codes]
+        if math.isnan(grams) and going:
+            grams = sum(s.conditions.get("fibre_g", math.nan) for s in going)
+        # What she told to be a name once is not asked about again.
+        read = partial(read_step, fibre_g=grams, known=() if lib is None else lib.material_names())
+        treatments = [line if isinstance(line, Step) else read(line) for line in steps]
         before: tuple[Step, ...] = ()
         if like is not None:
             model = swatch_like(lib, like)
@@ -118,9 +125,6 @@ def pot(
             if weight is not None and not fibres:
                 own |= {"fibre_g": grams}
             fibre_rows = fibre_rows or [own]
-        if lib is None and codes:
-            raise BadValue("There is no library yet, so none of its codes was given out.")
-        going = [swatch_like(lib, code) for code in codes]
         if going and all(s.has_bath for s in going):
             if fibres or like is not None:
                 raise BadValue(
@@ -130,7 +134,7 @@ def pot(
             fibre_rows = [
                 {k: v for k, v in s.conditions.items() if k in FIBRE_COLUMNS} for s in going
             ]
-        plans = _plans(fibre_rows, after, grams, typed, going, fibre_typed)
+        plans = _plans(fibre_rows, after, read, typed, going, fibre_typed)
         common = (*before, *treatments)
         if not common and not any(p.own for p in plans) and not fibre_rows:
             raise BadValue(
@@ -146,14 +150,15 @@ def pot(
     return PotAnswer(called, tuple(pieces), tuple(questions), special, general)
 
 
-def _after(text: str | Step, grams: float) -> tuple[tuple[Step, ...], str]:
+def _after(text: str | Step, read: Callable[[str], Step]) -> tuple[tuple[Step, ...], str]:
     """The steps of one part, and its after-bath in words. Two after-baths: joined by then."""
     if isinstance(text, Step):
         return (text,), ", ".join(m.name for m in text.materials) or text.kind
     if text.strip().casefold() in _NONE:
         return (read_step("after-bath: none"),), "none"
     lines = re.split(r"\s+then\s+", text.strip())
-    return tuple(read_step(f"after-bath: {line}", fibre_g=grams) for line in lines), text.strip()
+    # "saddened with iron 1 %" says itself what it is.
+    return tuple(read(t if begins_with(t) else f"after-bath: {t}") for t in lines), text.strip()
 
 
 def swatch_like(library: Library | None, key: str) -> Swatch:
@@ -209,7 +214,7 @@ def _plain(sentence: str) -> str:
 def _plans(
     fibre_rows: Sequence[dict[str, Any]],
     after: Sequence[str | Step],
-    grams: float,
+    read: Callable[[str], Step],
     typed: dict[str, str],
     going: Sequence[Swatch],
     fibre_typed: Sequence[dict[str, str]],
@@ -219,7 +224,7 @@ def _plans(
         if len(after) > len(ascii_lowercase):
             raise BadValue(f"{len(after)} after-baths are told; a lot is split into 26 at most.")
         parts = [None] if len(after) == 1 else list(ascii_lowercase[: len(after)])
-        splits = [(*_after(a, grams), p) for a, p in zip(after, parts, strict=True)]
+        splits = [(*_after(a, read), p) for a, p in zip(after, parts, strict=True)]
     as_typed = fibre_typed if len(fibre_typed) == len(fibre_rows) else [{} for _ in fibre_rows]
     each = [(fibre, typed | own) for fibre, own in zip(fibre_rows, as_typed, strict=True)]
     if going and fibre_rows and len(fibre_rows) == len(going) and len(splits) == len(going) > 1:

@@ -45,6 +45,11 @@ def add_steps(db: sqlite3.Connection, owner: Owner, key: str, steps: Sequence[St
             )
 
 
+def names_used(db: sqlite3.Connection) -> list[str]:
+    """The names of all materials on record."""
+    return [r["name"] for r in db.execute("SELECT DISTINCT name FROM material ORDER BY name")]
+
+
 def replace_steps(db: sqlite3.Connection, owner: Owner, key: str, steps: Sequence[Step]) -> None:
     """Write the steps of a lot or a swatch in place of those it has."""
     ours = f"SELECT id FROM step WHERE {owner} = ?"
