@@ -94,7 +94,7 @@ def _amount(name: str, of: str, usual: tuple[float, float], scale: Scale, text: 
 
 
 def _heat(name: str, text: str, scale: Scale | None = None) -> Column:
-    return Column(name, "°C", "number", text, (0, 100), (10, 98), scale)
+    return Column(name, "°C", "number", text, (0, 100), (10, 100), scale)
 
 
 def _days(name: str, text: str) -> Column:
@@ -110,7 +110,7 @@ def _minutes(
     text: str,
     none_is: float | None,
     scale: Scale | None,
-    usual: tuple[float, float] = (3, 2 * 24 * 60),
+    usual: tuple[float, float] = (3, 7 * 24 * 60),
 ) -> Column:
     least = min(1, usual[0])
     return Column(name, "min", "number", text, (least, _DAYS_90), usual, scale, none_is=none_is)
@@ -271,7 +271,9 @@ _BASE: tuple[Column, ...] = (
         whole=True,
     ),
     _pH("modifier_pH", "pH of that after-bath, as read.", Scale(2.0, 12.0)),
-    _minutes("modifier_minutes", "How long it lay in that after-bath.", _NAN, _AFTER_MINUTES),
+    _minutes(
+        "modifier_minutes", "How long it lay in that after-bath.", _NAN, _AFTER_MINUTES, (1, 2880)
+    ),
     _pH("wash_pH", "pH of the last rinse or wash.", Scale(4.0, 10.0)),
     _word("water", "The water used: soft, hard, rain, tap ..."),
     _word("vessel", "The pot: steel, enamel, iron, copper, aluminium ..."),

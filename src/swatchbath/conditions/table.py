@@ -13,7 +13,7 @@ import pandas as pd
 
 from ..errors import BadTable, BadValue
 from .columns import COLUMNS, GROUPS, REQUIRED, Column, column
-from .plausibility import bad_cell, look_across, look_along, look_at_words
+from .plausibility import bad_cell, look_across, look_along, look_at_words, of_mordant
 from .units import TwoWays, TypedNumber, parse_with_unit
 from .vocabulary import FIBRES, meaning
 
@@ -120,9 +120,10 @@ def check_conditions(
         if about is None:
             out[name] = pd.Series(cells, dtype=object, index=table.index)
         elif about.kind == "number":
+            mordants = table["mordant"] if name == "mordant_owf" and "mordant" in names else cells
             read = [
-                _try(refused, n, _NAN, _number, v, about, n, unusual, g, kept)
-                for v, n, g, kept in zip(cells, numbers, grams, as_typed, strict=True)
+                _try(refused, n, _NAN, _number, v, of_mordant(about, m), n, unusual, g, kept)
+                for v, n, g, kept, m in zip(cells, numbers, grams, as_typed, mordants, strict=True)
             ]
             if name in weights:
                 grams = [g if math.isnan(w) else w for w, g in zip(read, grams, strict=True)]
