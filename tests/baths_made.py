@@ -61,7 +61,8 @@ def every_column(n=40, seed=3):
         else:
             table[about.name] = rng.choice(["one", "two"], n)
     return table.assign(scour="soap", vessel="enamel", water="soft", dyestuff_form="dried",
-                        fibre_form="raw", assist="chalk", assist_owf=3.0, tannin="none",
+                        fibre_form="raw", assist="chalk", assist_owf=3.0,
+                        mordant_assist="cream of tartar", tannin="none",
                         tannin_owf=0.0, modifier_strip="s1", wash_pH=7.0), lab  # fmt: skip
 
 

@@ -94,7 +94,7 @@ def _amount(name: str, of: str, usual: tuple[float, float], scale: Scale, text: 
 
 
 def _heat(name: str, text: str, scale: Scale | None = None) -> Column:
-    return Column(name, "°C", "number", text, (0, 100), (10, 100), scale)
+    return Column(name, "°C", "number", text, (0, 100), (10, 98), scale)
 
 
 def _days(name: str, text: str) -> Column:
@@ -239,7 +239,7 @@ _BASE: tuple[Column, ...] = (
         Scale(1.0, 3.0),
         whole=True,
     ),
-    Column("bath_of", "", "text", "The pot whose liquor it was, of a second or third bath."),
+    Column("bath_of", "", "group", "The pot whose liquor it was, of a second or third bath."),
     _pH("pH_end", "pH of the dye bath when the fibre came out.", None, None),
     _days("stock_days", "Age of the stock or liquor the dye bath was made of."),
     _word("vat", "The kind of vat, where it was dipped in one and not dyed in a bath."),

@@ -253,14 +253,22 @@ def _checked(
     questions: list[str] = []
     for i, plan in enumerate(plans):
         had = going[i].steps if going and going[i].has_bath else ()
-        bath = conditions_of((*had, *common, *plan.own), plan.fibre)
+        steps = (*had, *common, *plan.own)
+        bath = conditions_of(steps, plan.fibre)
         try:
-            checked = check_conditions(_frame(bath), required=())
+            checked = check_conditions(_frame(_without_the_boil(bath, steps)), required=())
         except BadTable as error:
             raise BadValue(_plain(str(error))) from error
         questions += [_plain(s) for s in checked.sentences]
         rows.append(Row(None, bath))
     return rows, list(dict.fromkeys(questions))
+
+
+def _without_the_boil(bath: Mapping[str, Any], steps: Sequence[Step]) -> dict[str, Any]:
+    """A bath without the heat of what was told to boil: that word is not asked about again."""
+    boiled = {step.kind for step in steps if step.heat == "boil"}
+    heat = {"dye": "temperature_C", "mordant": "mordant_C"}
+    return {n: v for n, v in bath.items() if n not in {heat.get(kind) for kind in boiled}}
 
 
 def _write(

@@ -39,6 +39,8 @@ _PACKS = (
 )
 # What an after-bath is made up to a pH with.
 _BY_PH = ("lye", "soda", "ammonia", "acid")
+# How much was dyed, and how sour the bath was at its end, are no choice of a bath.
+_NOT_CHOSEN = ("fibre_g", "pot_g", "pH_end")
 _STEADY = (
     "base_L",
     "base_a",
@@ -69,9 +71,8 @@ class Space:
         browns: bool = False,
         beyond: float = 0.99 * BEYOND,
     ) -> None:
-        names = [str(c) for c in table.columns]
+        names = [str(c) for c in table.columns if c not in _NOT_CHOSEN]
         self.columns = [n for n in names if (a := column(n)) and a.kind != "group"]
-        self.columns = [n for n in self.columns if n not in ("fibre_g", "pot_g")]
         self.rows: list[Bath] = [
             {str(n): v for n, v in row.items() if not is_unknown(v)}
             for row in table[self.columns].to_dict("records")
