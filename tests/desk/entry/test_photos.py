@@ -19,7 +19,7 @@ from swatchbath.photo.sheet.layout import swatch_text
 def shot(tmp_path_factory):
     """A photographed sheet of four: two codes of a library, one of another, one bare place."""
     folder = tmp_path_factory.mktemp("sheet")
-    known = [code_of(0), code_of(1), code_of(99)]
+    known = [code_of(0), code_of(1), code_of(9_999)]
     layout, light = drawn.draw_sheet(4, "A4", codes=known, rng=np.random.default_rng(5))
     camera = drawn.Camera(size=(1500, 2000))
     drawn.take(layout, light, camera, np.random.default_rng(0), folder)
@@ -113,7 +113,9 @@ def test_a_sheet_is_measured_and_named_by_its_codes(shot, tmp_path):
     done = desk.photos(tmp_path, [photo], state="dry washed", days=3)
     assert done.measured == 3  # the nameless place is a swatch to be described
     assert done.shown["sheet.jpg"] == [one, two, *done.new] and len(done.new) == 1
-    assert any(strange in said and "printed for another library" in said for said in done.left_out)
+    assert any(strange in said and "printed for another library" in said for said in done.left_out), (
+        done.left_out
+    )
     with sb.Library(tmp_path) as lib:
         for code in done.shown["sheet.jpg"]:
             swatch = lib.swatch(code)
