@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from swatchbath.bath.caps import breaks_caps, cap
 from swatchbath.bath.cautions import all_cautions, cautions_for
 from swatchbath.bath.materials import family, is_a, may_be_suggested
+from swatchbath.bath.diary.reading import read_step
 from swatchbath.conditions.vocabulary import CELLULOSE, FIBRES, PROTEIN, WORDS
 from swatchbath.errors import NotFound
 
@@ -258,10 +259,61 @@ def test_a_vat_is_cautioned_and_never_suggested():
     assert "dry" in said and "acid" in said and "air" in said
     assert any("not suggested" in why for why in breaks_caps(vat))
     over = {"fibre": "wool", "dyestuff": "weld", "dyestuff_2": "indigo", "vat_2": "iron"}
-    assert {"vat", "iron and children"} <= {c.name for c in cautions_for(over)}
+    assert {"vat liquor", "iron and children"} <= {c.name for c in cautions_for(over)}
     assert "vat" not in [c.name for c in cautions_for({"fibre": "wool", "dyestuff": "indigo"})]
 
 
 def test_a_gas_ring_is_only_for_where_it_is_aired():
     hot = {"fibre": "wool", "dyestuff": "weld", "temperature_C": 80.0}
     assert any("gas ring" in c.sentence for c in cautions_for(hot))
+
+
+def _lines(*lines):
+    return [read_step(line) for line in lines]
+
+
+def test_a_fruit_sugar_vat_gives_no_gas_and_its_lime_burns_eyes():
+    steps = _lines("vat: indigo, fructose, lime, 3 dips of 10 min")
+    got = [c.name for c in cautions_for({"fibre": "wool", "dyestuff": "indigo"}, steps)]
+    assert {"lime", "in an eye", "vat liquor", "after a vat"} <= set(got)
+    # No reducing salt, no slip with alkali, no felting at an unknown heat, no caustic of a shop.
+    assert not {"vat", "alkali on wool and silk", "wool heat", "strong acid", "lye"} & set(got)
+    said = {c.name: c.sentence for c in all_cautions()}
+    for word in ("goggles", "gloves", "mask", "into water", "never water on"):
+        assert word in said["lime"]
+    assert "20 minutes" in said["in an eye"] and "help" in said["in an eye"]
+    assert got.index("lime") < got.index("in an eye")
+
+
+@pytest.mark.parametrize("vat", ["hydrosulphite", "thiourea dioxide", "unnamed", "zinc dust"])
+def test_a_vat_that_is_or_may_be_reduced_with_a_salt_keeps_its_caution(vat):
+    assert "vat" in names({"fibre": "wool", "dyestuff": "indigo", "vat": vat})
+
+
+@pytest.mark.parametrize("vat", ["henna", "dates", "bran", "madder and bran", "iron", "banana"])
+def test_a_vat_of_plants_sugar_or_iron_does_not(vat):
+    assert "vat" not in names({"fibre": "wool", "dyestuff": "indigo", "vat": vat})
+
+
+def test_an_alkaline_bath_beside_the_vat_is_still_warned_of():
+    steps = _lines("vat: indigo, fructose, lime, 3 dips", "after-bath: soda 2 %, pH 10")
+    got = [c.name for c in cautions_for({"fibre": "wool", "dyestuff": "indigo"}, steps)]
+    assert "alkali on wool and silk" in got
+
+
+def test_what_no_column_holds_is_seen_in_the_steps():
+    lines = ("mordant: alum 12 %, iron 1 %", "dye: weld 80 %, 80 C, 1 h", "rinse: ammonia")
+    got = [c.name for c in cautions_for({"fibre": "wool", "dyestuff": "weld"}, _lines(*lines))]
+    assert {"iron and children", "ammonia", "in an eye"} <= set(got)
+
+
+@pytest.mark.parametrize("word", ["lye", "ash lye", "vinegar", "slaked lime", "ammonia"])
+def test_the_first_aid_stands_beside_what_burns_eyes(word):
+    assert "in an eye" in names(COTTON | {"modifier": word})
+
+
+@pytest.mark.parametrize("word", ["slaked lime", "quicklime", "lime water", "pickling lime"])
+def test_lime_is_lime_and_not_suggested(word):
+    assert "lime" in names(COTTON | {"modifier": word})
+    assert not may_be_suggested(word)
+    assert is_a("lime juice", "acid") and not is_a("lime juice", "lime")

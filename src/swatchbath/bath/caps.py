@@ -31,7 +31,7 @@ from .materials import (
 _TINY = 1e-9
 # How far an after-bath of acid or alkali keeps from the neutral pH 7; our own choice.
 _SOUR, _ALKALINE = 6.9, 7.1
-_ALKALI = ("lye", "soda", "ammonia")
+_ALKALI = ("lye", "lime", "soda", "ammonia")
 # What is made up to a pH and often not weighed: an amount of 0 says nothing there.
 _BY_PH = (*_ALKALI, "acid")
 # What no one weighs; common practice, no source.
@@ -150,7 +150,7 @@ def _refused(words: Words) -> tuple[str, ...]:
             issues.append(f"{dye} is no dyestuff and never suggested")
     issues += _other_words(words)
     laid_in = [*additions, *after, conditions.get("scour")]
-    if protein and silk and any(is_a(w, "lye") for w in laid_in):
+    if protein and silk and any(is_a(w, m) for w in laid_in for m in ("lye", "lime")):
         issues.append(f"lye on {fibre} is not suggested")
     if in_a_vat(conditions):
         issues.append("a vat is recorded and not suggested")

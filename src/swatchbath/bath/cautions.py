@@ -7,12 +7,18 @@ are in `caps`.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from . import materials
 from .caps import cap
+from .step import Step
+
+_ALKALIS = frozenset(("lye", "lime", "soda", "ammonia"))
+# What eyes are rinsed for at once.
+_BURNS = frozenset(("lye", "strong lye", "lime", "ammonia", "acid", "strong acid"))
 
 
 @dataclass(frozen=True)
@@ -35,52 +41,66 @@ def all_cautions() -> tuple[Caution, ...]:
     )
 
 
-def _facts(conditions: Mapping[str, Any]) -> set[str]:
+def _facts(conditions: Mapping[str, Any], steps: Sequence[Step]) -> set[str]:
     """Which of the situations in the data hold for a bath."""
+    # What lay in a vat is told apart: a vat is alkaline by nature, and no slip.
+    in_vats = [step.vat_with for step in steps if step.is_vat]
     used = [conditions.get(n) for n in ("mordant", "tannin", "assist", "mordant_assist")]
     used += [word for _, word in materials.after_baths(conditions)]
-    used += materials.vats(conditions)
+    used += [m.name for step in steps for m in step.materials if m.role != "dyestuff"]
     dyes = materials.dyestuffs(conditions)
+    dyes += [m.name for step in steps for m in step.materials if m.role == "dyestuff"]
+    dyes = [d for d in dyes if materials.given(d)]
+    vessels = [conditions.get("vessel"), *(step.vessel for step in steps)]
     fibre = conditions.get("fibre")
     kind, silk = materials.family(fibre), materials.is_silk(fibre)
-    heat = materials.number(conditions, "temperature_C")
-    hot = math.isnan(heat) or heat > cap("hot")
+    vat = materials.in_a_vat(conditions) or any(step.is_vat for step in steps)
+    reducers = [*materials.vats(conditions), *(step.vat for step in steps if step.vat)]
+    hot = _is_hot(conditions, steps)
 
-    named = materials.materials_in(used)
+    in_baths = materials.materials_in(used)
+    named = in_baths | materials.materials_in([*reducers, *in_vats])
 
     def has(material: str) -> bool:
         return material in named
 
-    iron = has("iron") or materials.is_a(conditions.get("vessel"), "iron")
+    iron = has("iron") or any(materials.is_a(v, "iron") for v in vessels)
     pHs = [materials.number(conditions, "pH"), materials.number(conditions, "wash_pH")]
     pHs += [
         materials.number(conditions, f"modifier_pH{s}")
         for s in materials.slots(conditions, "modifier")
     ]
-    pHs += [
-        materials.number(conditions, f"vat_pH{s}") for s in materials.slots(conditions, "vat_pH")
-    ]
-    alkali = has("lye") or has("soda") or has("ammonia") or any(p > 8 for p in pHs)
+    pHs += [step.pH for step in steps if step.pH is not None and not step.is_vat]
+    alkali = bool(in_baths & _ALKALIS) or any(p > 8 for p in pHs)
     forms = [conditions.get(f"dyestuff_form{s}") for s in materials.slots(conditions, "dyestuff")]
-    everything = [*used, *dyes, conditions.get("vessel")]
-    poison = bool(materials.materials_in(everything) & set(materials.words_of()["poisons"]))
+    forms += [m.form for step in steps for m in step.materials]
+    poison = bool(
+        (named | materials.materials_in([*dyes, *vessels])) & set(materials.words_of()["poisons"])
+    )
     true = {
         "always": True,
         "iron": iron,
         "iron on silk or cellulose": iron and (silk or kind == "cellulose"),
         "iron on wool": iron and kind == "protein" and not silk,
         "iron liquor": has("iron liquor"),
+        "lime": has("lime"),
         "lye": has("lye"),
-        "lye on silk": has("lye") and silk,
-        "vat": materials.in_a_vat(conditions) or has("reducing agent"),
+        "burns eyes": vat or bool(named & _BURNS),
+        "lye on silk": bool(in_baths & {"lye", "lime"}) and silk,
+        "vat": vat or has("reducing agent"),
+        "vat on protein": vat and kind == "protein",
+        "strong reducer": has("reducing agent") or (vat and not _all_mild(reducers)),
         "soda": has("soda"),
         "ammonia": has("ammonia"),
         "alkali on protein": alkali and kind == "protein",
         "acid": has("acid") or has("strong acid"),
         "acid on cellulose": has("acid") and kind == "cellulose",
-        "acid and alkali": has("acid") and (has("lye") or has("soda")),
+        "acid and alkali": has("acid") and bool(named & {"lye", "lime", "soda"}),
         "bleach, acid or ammonia": has("bleach") or has("acid") or has("ammonia"),
-        "alkali or acid": alkali or has("acid") or has("strong acid"),
+        "alkali or acid": bool(named & _ALKALIS)
+        or any(p > 8 for p in pHs)
+        or has("acid")
+        or has("strong acid"),
         "powder": has("alum")
         or has("tannin")
         or iron
@@ -101,13 +121,37 @@ def _facts(conditions: Mapping[str, Any]) -> set[str]:
     return {name for name, holds in true.items() if holds}
 
 
-def cautions_for(conditions: Mapping[str, Any]) -> list[Caution]:
+def _is_hot(conditions: Mapping[str, Any], steps: Sequence[Step]) -> bool:
+    """Whether any bath was hot, or may have been: a vat of which no heat is told was not."""
+    wet = [s for s in steps if s.kind in ("scour", "mordant", "dye") and not s.is_vat]
+    heats = [materials.number(conditions, "temperature_C")]
+    if steps:
+        heats = [s.temperature_C for s in steps if s.temperature_C is not None]
+        heats += [math.nan for s in wet if s.temperature_C is None and s.kind == "dye"]
+    elif materials.in_a_vat(conditions) and math.isnan(heats[0]):
+        vats = materials.slots(conditions, "vat_C")
+        heats = [materials.number(conditions, f"vat_C{s}") for s in vats]
+        heats = [h for h in heats if not math.isnan(h)]
+    return any(math.isnan(h) or h > cap("hot") for h in heats)
+
+
+def _all_mild(reducers: Sequence[str]) -> bool:
+    """Whether every vat is known to be reduced with sugar, plants, ferment or iron."""
+    mild = materials.words_of()["mild_reducers"]
+    return bool(reducers) and all(
+        any(re.search(rf"(?<!\w){re.escape(w)}(?!\w)", materials.plain(r)) for w in mild)
+        for r in reducers
+    )
+
+
+def cautions_for(conditions: Mapping[str, Any], steps: Sequence[Step] = ()) -> list[Caution]:
     """The cautions one bath calls for, most hazardous first; deference to rules comes last.
 
     conditions : the condition columns by name, as recorded or suggested; what is missing is
-    unknown. Never empty.
+    unknown. steps : its steps, where they are known: what no column holds (lime in a vat, further
+    materials) is seen there. Never empty.
     """
-    facts = _facts(conditions)
+    facts = _facts(conditions, steps)
     return [
         Caution(c["name"], c["sentence"], c["origin"])
         for c in materials.words_of()["cautions"]

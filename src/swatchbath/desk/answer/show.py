@@ -40,5 +40,5 @@ def show(library: Library, key: str) -> dict[str, Any]:
         "waits": list(waits_of(swatch)),
         "history": library.history(swatch.code),
         "issues": list(swatch.issues),
-        "cautions": [c.sentence for c in cautions_for(plain(swatch.conditions))],
+        "cautions": [c.sentence for c in cautions_for(plain(swatch.conditions), swatch.steps)],
     }

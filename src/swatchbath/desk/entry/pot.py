@@ -260,7 +260,7 @@ def _checked(
         except BadTable as error:
             raise BadValue(_plain(str(error))) from error
         questions += [_plain(s) for s in checked.sentences]
-        rows.append(Row(None, bath))
+        rows.append(Row(None, bath, steps=steps))
     return rows, list(dict.fromkeys(questions))
 
 

@@ -130,7 +130,7 @@ def questions_of(rows: Iterable[Row]) -> tuple[str, ...]:
 
 def cautions_of(rows: Iterable[Row]) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """The cautions of some baths, each once: those of their own, and those for every bath."""
-    called = {c.name for row in rows for c in cautions_for(row.bath)}
+    called = {c.name for row in rows for c in cautions_for(row.bath, row.steps or ())}
     there = [c for c in all_cautions() if c.name in called]
     return (
         tuple(c.sentence for c in there if c.name not in _GENERAL),

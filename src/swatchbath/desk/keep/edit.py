@@ -91,9 +91,11 @@ def edit(
         if reading is not None and state is not None:
             library.edit_state(found.code, reading, state, why=why)
             corrected = (reading, state)
-    now = plain(library.swatch(done.code).conditions)
+    now = library.swatch(done.code)
     changed = any(column(name) for name in done.changed)
-    cautions = tuple(c.sentence for c in cautions_for(now)) if changed else ()
+    cautions = (
+        tuple(c.sentence for c in cautions_for(plain(now.conditions), now.steps)) if changed else ()
+    )
     return EditAnswer(done, cautions, corrected)
 
 
