@@ -6,8 +6,8 @@ from hypothesis import strategies as st
 
 from swatchbath.bath.caps import breaks_caps, cap
 from swatchbath.bath.cautions import all_cautions, cautions_for
-from swatchbath.bath.materials import family, is_a, may_be_suggested
 from swatchbath.bath.diary.reading import read_step
+from swatchbath.bath.materials import family, is_a, may_be_suggested
 from swatchbath.conditions.vocabulary import CELLULOSE, FIBRES, PROTEIN, WORDS
 from swatchbath.errors import NotFound
 

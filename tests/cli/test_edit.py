@@ -5,11 +5,12 @@ from command import run, run_json
 
 def test_a_correction_says_what_was_what_is_and_whom_it_concerns(folder):
     shown = run("edit", "12a", "--set", "pH=5,5", "--why", "strip", "--library", folder).output
-    assert "pH: 6 is now 5.5." in shown
+    assert "pH of the dye bath: 5.5, was 6." in shown
     flat = " ".join(shown.split())
     assert "This is a fact of the pot 12, so for" in flat
     assert flat.index("Take care:") < flat.index("Corrected:")
-    assert "corrected: pH 6 to 5.5 (strip)" in run("show", "12b", "--library", folder).output
+    told = " ".join(run("show", "12b", "--library", folder).output.split())
+    assert "corrected: pH of the dye bath: 5.5, was 6 (strip)" in told
     answer = run_json("edit", "12a", "--set", "vessel=", "--set", "water=rain", folder=folder)
     assert answer["changed"] == {"water": [None, "rain"]}
     assert (answer["schema"], answer["lot"]) == (1, "12")

@@ -1,12 +1,15 @@
 """The verbs of keeping a record: JSON for each, one sentence and exit 2 for each mistake."""
 
 import json
+import time
+from datetime import UTC, datetime
 
 import pytest
 
 from command import run
 from library_made import a_photo
 from record_made import written
+from swatchbath.library import clock
 
 WELD = ("--fibre", "wool", "--step", "dye: weld 80 %")
 
@@ -79,3 +82,20 @@ def test_a_vat_is_told_with_its_caution_and_shown_as_a_vat(lib):
     said = " ".join(run("show", code, "--library", lib).stdout.split())
     assert "away from acid" in said and "goggles and gloves at a vat" in said
     assert "Dip in a vat of indigo, reduced with hydrosulphite, 3 dips of 10 min, 50 °C." in said
+
+
+@pytest.mark.skipif(not hasattr(time, "tzset"), reason="no zone of a process here")
+@pytest.mark.parametrize(("zone", "hour"), [("Asia/Tokyo", "12:04"), ("America/New_York", "22:04")])
+def test_what_happened_is_told_in_her_own_time(folder, monkeypatch, zone, hour):
+    monkeypatch.setenv("TZ", zone)
+    time.tzset()
+    try:
+        monkeypatch.setattr(clock, "now", lambda: datetime(2027, 1, 2, 3, 4, 5, tzinfo=UTC))
+        run("edit", "12a", "--set", "temperature_C=70", "--library", folder)
+        told = run("show", "12a", "--library", folder).output
+    finally:
+        monkeypatch.undo()
+        time.tzset()
+    day = "2 Jan 2027" if zone == "Asia/Tokyo" else "1 Jan 2027"
+    assert f"{day}, {hour}  corrected: temperature of the dye bath: 70 °C, was" in told
+    assert "UTC" not in told and "temperature_C" not in told

@@ -177,4 +177,4 @@ def test_two_programs_write_at_once(lib):
 def test_history_tells_what_happened_in_order(lib):
     key = filled(lib)
     lib.add_measurement(key, reading(), state="wet")
-    assert [e["what"] for e in lib.history(key)] == ["recorded", "measured wet, rung card"]
+    assert [e["what"] for e in lib.history(key)] == ["recorded", "measured wet, with a grey card"]

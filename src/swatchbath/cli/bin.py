@@ -43,8 +43,8 @@ def bin(library: str | None, as_json: bool, **how: Any) -> None:
     if now.emptied is not None:
         gone = now.emptied
         say(
-            f"Gone for good: {len(gone.codes)} swatches, {gone.readings} readings and "
-            f"{gone.photos} photos."
+            f"Gone for good: {desk.counted(len(gone.codes), 'swatch', 'swatches')}, "
+            f"{desk.counted(gone.readings, 'reading')} and {desk.counted(gone.photos, 'photo')}."
         )
         return
     which = f"Reading {how['reading']} of swatch" if how["reading"] is not None else "Swatch"
@@ -55,5 +55,4 @@ def bin(library: str | None, as_json: bool, **how: Any) -> None:
     say("In the bin:" if now.things else "The bin is empty.")
     for thing in now.things:
         name = f" ({thing.name})" if thing.name else ""
-        day = thing.when[:10]
-        say(f"{thing.code}{name}: {thing.what}, since {day}", indent=2)
+        say(f"{thing.code}{name}: {thing.what}, since {desk.when_words(thing.when)}", indent=2)

@@ -82,7 +82,8 @@ def lab(values: Iterable[float]) -> str:
 
 def reading_line(row: dict[str, Any]) -> str:
     """A reading's figures with its doubt, in one line."""
-    return f"{lab(row['lab'])}, give or take {row['give_or_take']:.0f} (rung: {row['rung']})"
+    how = row["measured_how"]
+    return f"{lab(row['lab'])}, give or take {row['give_or_take']:.0f} (measured {how})"
 
 
 def listed(title: str, sentences: Iterable[str]) -> None:

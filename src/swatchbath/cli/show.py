@@ -35,7 +35,7 @@ def show(swatch: str, library: str | None, as_json: bool) -> None:
     name = f" ({payload['name']})" if payload["name"] else ""
     where = [f"lot {payload['lot']}"] if payload["lot"] else []
     where += [f"part {payload['part']}"] if payload["part"] else []
-    where += [f"dye day {payload['session']}"] if payload["session"] else []
+    where += [f"dye day {desk.day_words(payload['session'])}"] if payload["session"] else []
     say(", ".join([f"{payload['code']}{name}", *where]))
     known = bool(payload["steps"] or "fibre" in payload["conditions"])
     for line in [*(payload["bath"] if known else ()), *desk.note_lines(payload["conditions"])]:
@@ -70,4 +70,4 @@ def show(swatch: str, library: str | None, as_json: bool) -> None:
             say(check["sentence"], indent=4)
     say("What happened:")
     for event in history:
-        say(f"{event['when'].replace('T', ' ')[:16]} UTC  {event['what']}", indent=2)
+        say(f"{desk.when_words(event['when'])}  {event['what']}", indent=2)

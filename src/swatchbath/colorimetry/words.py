@@ -98,3 +98,20 @@ def _toward(hue: float, counterclockwise: bool) -> str:
     # turning toward red is "redder" and not, at 91 degrees, "yellower".
     word, _ = min(ends, key=lambda e: ((e[1] - hue) * turn - 5) % 360)
     return word
+
+
+# How a reading was made, by its rung.
+_RUNGS = {
+    "card": "with a grey card",
+    "camera": "with a grey card and the profile of its camera",
+    "greys": "with white, grey and black",
+    "beside": "beside your own swatches",
+    "known": "beside swatches of known colour",
+    "chart": "with a chart of 24 colours",
+    "instrument": "by an instrument",
+}
+
+
+def rung_words(rung: str) -> str:
+    """How a reading was made, in words that follow "measured": "with a grey card"."""
+    return _RUNGS[rung]

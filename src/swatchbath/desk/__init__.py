@@ -39,7 +39,7 @@ from .photo.measure import measure, measure_typed, measured_as_dict
 from .photo.sheet import sheet, sheet_typed
 from .text.bath_words import bath_words
 from .text.notes import note_lines, typed_words
-from .text.wording import chance_words
+from .text.wording import chance_words, counted, day_words, when_words
 
 __all__ = [
     "ROUNDING",
@@ -56,7 +56,9 @@ __all__ = [
     "codes",
     "compare",
     "compare_in",
+    "counted",
     "curve_words",
+    "day_words",
     "delivery",
     "delivery_typed",
     "demo",
@@ -100,6 +102,7 @@ __all__ = [
     "undo",
     "verify",
     "waiting",
+    "when_words",
     "write_explanation",
     "write_found",
 ]

@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from ..colorimetry.words import rung_words
 from .clock import stamp
 from .database import Database
 from .history import beside, bin, changes, derived, edits, fields
@@ -146,7 +147,7 @@ class Memory:
                 "SELECT added, state, rung FROM measurement WHERE swatch = ? ORDER BY id",
                 (found.code,),
             ):
-                what = f"measured {row['state']}, rung {row['rung']}"
+                what = f"measured {row['state']}, {rung_words(row['rung'])}"
                 events.append({"when": row["added"], "what": what})
             named = {m.lot for step in found.steps for m in step.materials if m.lot}
             events += changes.events(db, found.code, found.lot, sorted(named))

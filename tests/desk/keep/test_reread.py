@@ -131,7 +131,7 @@ def test_a_library_of_an_earlier_layout_is_read_anew_once_and_one_undo_takes_it_
                 s for s in fresh.shared if s.startswith("card:")
             ]
             events = " ".join(e["what"] for e in lib.history(code))
-            assert "read anew" in events and "camera unknown" in events
+            assert "read anew" in events and "camera: not named, was not known" in events
     assert "earlier version" not in run("show", two_photos[0][0], "--library", folder).stderr
     assert "4 readings have their colours from before" in run("undo", "--library", folder).stdout
     with sb.Library(folder) as lib:

@@ -50,7 +50,7 @@ def test_a_value_is_corrected_and_the_old_one_kept_with_its_time_and_reason(lib,
     assert lib.swatch(key).conditions["pH"] == 5.5
     last = lib.history(key)[-1]
     assert last["when"] == "2027-01-02T03:04:05+00:00"
-    assert last["what"] == "corrected: pH 6 to 5.5 (misread the strip)"
+    assert last["what"] == "corrected: pH of the dye bath: 5.5, was 6 (misread the strip)"
 
 
 def test_what_no_column_tells_stays_in_the_steps(lib):
@@ -185,7 +185,7 @@ def test_the_state_of_a_reading_is_corrected(lib):
     lib.add_measurement(key, reading())
     lib.edit_state(key, 1, "wet", why="it was dripping")
     assert lib.swatch(key).measured is None
-    assert "state dry to wet (it was dripping)" in lib.history(key)[-1]["what"]
+    assert "state: wet, was dry (it was dripping)" in lib.history(key)[-1]["what"]
     lib.undo()
     assert lib.swatch(key).measured is not None
     with pytest.raises(NotFound, match="no reading 7; it has 1"):
@@ -231,8 +231,11 @@ def test_a_change_after_an_undo_is_the_last_one(lib):
     lib.undo()
     assert lib.swatch("a").conditions["pH"] == 6
     assert [e["what"] for e in lib.history("a")][1:] == [
-        "corrected: pH 6 to 5", "corrected: pH 5 to 4", "taken back: pH 4 to 5",
-        "corrected: pH 5 to 3", "taken back: pH 3 to 5", "taken back: pH 5 to 6",
+        f"{how}: pH of the dye bath: {now}, was {was}"
+        for how, now, was in [
+            ("corrected", 5, 6), ("corrected", 4, 5), ("taken back", 5, 4),
+            ("corrected", 3, 5), ("taken back", 5, 3), ("taken back", 6, 5),
+        ]
     ]  # fmt: skip
 
 

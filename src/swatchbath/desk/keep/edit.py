@@ -8,6 +8,7 @@ from typing import Any
 
 from ...bath.cautions import cautions_for
 from ...conditions.columns import column
+from ...conditions.spoken import change_words
 from ...errors import BadValue
 from ...library import KEPT, Edited, Library
 from ..text.heading_words import columns_by_word, plain_heading
@@ -100,8 +101,9 @@ def edit(
 
 
 def change_sentences(changed: Mapping[str, tuple[Any, Any]]) -> list[str]:
-    """Column, before and after, one sentence each."""
-    return [f"{n}: {_or_unknown(a)} is now {_or_unknown(b)}." for n, (a, b) in changed.items()]
+    """What was changed, before and after, one sentence each."""
+    told = [change_words(n, a, b) for n, (a, b) in changed.items()]
+    return [f"{t[0] if t.startswith('pH') else t[0].upper()}{t[1:]}." for t in told]
 
 
 def parsed_cells(cells: Iterable[str]) -> dict[str, str]:
@@ -133,9 +135,3 @@ def own_names_checked(values: dict[str, str], known: Iterable[str] = ()) -> dict
                     "--columns lists the columns; a column of your own needs another name."
                 )
     return values
-
-
-def _or_unknown(value: Any) -> str:
-    if value is None:
-        return "not known"
-    return f"{value:g}" if isinstance(value, float) else str(value)

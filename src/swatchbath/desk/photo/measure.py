@@ -9,7 +9,7 @@ from typing import Any
 
 from ...colorimetry.covariance import give_or_take
 from ...colorimetry.measurement import Measurement
-from ...colorimetry.words import colour_words
+from ...colorimetry.words import colour_words, rung_words
 from ...errors import BadTable, BadValue, NotFound, PhotoRefused
 from ...library import Library, is_library
 from ...photo import Photo, Region, Shot, read_photo
@@ -184,6 +184,7 @@ def measured_as_dict(name: str, reading: Measurement) -> dict[str, Any]:
         "repeatability": reading.repeatability.tolist(),
         "trueness": reading.trueness.tolist(),
         "rung": reading.rung,
+        "measured_how": rung_words(reading.rung),
         "light": reading.light,
         "observer": reading.observer,
         "words": colour_words(reading.lab),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date, datetime
 from typing import Any
 
 import numpy as np
@@ -82,6 +83,29 @@ def chance_words(chance: float) -> str:
     if chance < 0.075:
         return "about 1 in 20"
     return "about 1 in 10" if tenths < 1 else f"about {min(tenths, 9)} in 10"
+
+
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def day_words(day: str) -> str:
+    """A day as people write it, "28 Nov 2026"; what is no date stays as it is."""
+    try:
+        on = date.fromisoformat(day)
+    except ValueError:
+        return day
+    return f"{on.day} {_MONTHS[on.month - 1]} {on.year}"
+
+
+def when_words(stamp: str) -> str:
+    """A moment on record, told in the time zone of the machine: "28 Nov 2026, 10:12"."""
+    at = datetime.fromisoformat(stamp).astimezone()
+    return f"{day_words(at.date().isoformat())}, {at:%H:%M}"
+
+
+def counted(count: int, one: str, many: str = "") -> str:
+    """So many of something: "1 swatch", "3 swatches"; many : where an s is not enough."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
 
 
 def waits_of(swatch: Swatch) -> tuple[str, ...]:

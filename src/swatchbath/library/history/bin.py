@@ -75,7 +75,8 @@ def listed(db: sqlite3.Connection) -> list[Binned]:
     for row in rows:
         if row["reading"] is None:
             lot = f" of lot {row['lot']}" if row["lot"] else ""
-            what = f"swatch{lot} with {row['n']} reading{'' if row['n'] == 1 else 's'}"
+            count = "no" if row["n"] == 0 else row["n"]
+            what = f"swatch{lot} with {count} reading{'' if row['n'] == 1 else 's'}"
             number = None
         else:
             number = _readings(db, row["code"]).index(str(row["reading"])) + 1

@@ -12,9 +12,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from ...bath.diary.telling import line_of
+from ...conditions.spoken import column_words, value_words
 from ...errors import BadValue, NotFound
 from ..clock import stamp
-from .fields import COLOUR, SOURCES, RecordKind, holds, read, write
+from .fields import COLOUR, SOURCES, RecordKind, holds, read, steps_from_values, write
 
 Kind = Literal["record", "edit", "bin", "undo"]
 # A field of no table: the swatch or reading was not there before.
@@ -54,20 +56,26 @@ class Undone:
         """What was taken back, one sentence each."""
         out = []
         if self.binned:
-            shown = ", ".join(self.binned[:10])
-            more = f" and {len(self.binned) - 10} more" if len(self.binned) > 10 else ""
             plural = "" if len(self.binned) == 1 else "es"
-            out.append(f"Swatch{plural} {shown}{more} went to the bin, where nothing is lost.")
+            shown = _listed(self.binned)
+            out.append(f"Swatch{plural} {shown} went to the bin, where nothing is lost.")
         elif any(v.field == NEW for v in self.values):
             out.append("What was recorded went to the bin, where nothing is lost.")
         out += _together(self.values)
+        again: dict[str, list[str]] = {}
         for value in self.values:
             if value.field not in (NEW, *_TOGETHER):
-                whose = "A reading" if value.target == "reading" else f"{value.target} {value.key}"
-                out += [
-                    f"{whose[0].upper()}{whose[1:]}: {sentence} was taken back."
-                    for sentence in sentences(value)
-                ]
+                whose = {"reading": "a reading", "lot": f"the whole lot {value.key}"}.get(
+                    value.target, value.key
+                )
+                for text, now, was in _told(value):
+                    told = f"{text}: {was} again, was {now}"
+                    if value.field == "binned":
+                        told = "out of the bin again" if value.new else "in the bin again"
+                    elif now is None:
+                        told = f"{text} are as before"
+                    again.setdefault(told, []).append(whose)
+        out += [f"{_listed(whose)}: {told}." for told, whose in again.items()]
         return out
 
     def as_dict(self) -> dict[str, Any]:
@@ -79,6 +87,13 @@ class Undone:
             "in_bin": list(self.binned),
             "more": self.more,
         }
+
+
+def _listed(names: Sequence[str]) -> str:
+    """Names in a row, each once; the first letter large."""
+    once = list(dict.fromkeys(names))
+    text = ", ".join(once[:10]) + (f" and {len(once) - 10} more" if len(once) > 10 else "")
+    return text[:1].upper() + text[1:]
 
 
 # Changed for many at once, and told once.
@@ -231,53 +246,65 @@ def events(
         if words:
             start = {"undo": "taken back: ", "edit": "corrected: "}.get(row["kind"], "")
             why = f" ({row['why']})" if row["why"] else ""
-            out.append({"when": str(row["at"]), "what": f"{start}{', '.join(words)}{why}"})
+            out.append({"when": str(row["at"]), "what": f"{start}{'; '.join(words)}{why}"})
     return out
 
 
 def sentences(value: Value) -> list[str]:
-    """A value of a change in words: pH 6 to 5.5."""
+    """A value of a change in a dyer's words: "pH of the dye bath: 6, was 5.5"."""
+    return [text if now is None else f"{text}: {now}, was {was}" for text, now, was in _told(value)]
+
+
+def _told(value: Value) -> list[tuple[str, str | None, str]]:
+    """What a value is of, what it is now and what it was; now None: the first says it all."""
     if value.field == "binned":
         thing = "a reading " if value.target == "reading" else ""
-        return [f"{thing}put in the bin" if value.new else f"{thing}taken out of the bin"]
+        words = f"{thing}put in the bin" if value.new else f"{thing}taken out of the bin"
+        return [(words, None, "")]
     if value.field == COLOUR:
-        return [f"read anew, {_lab(value.old)} to {_lab(value.new)}"]
+        return [("read anew", _lab(value.new), _lab(value.old))]
     if value.field == SOURCES:
         moved = [(a, b) for a, b in zip(value.old, value.new, strict=True) if a != b]
         return [
-            _from_to("camera", old.removeprefix("camera:"), new.removeprefix("camera:"))
+            ("camera", _camera(new), _camera(old))
             for old, new in moved
             if old.startswith("camera:")
         ]
     if value.field == "steps":
-        return [_from_to(name, old, new) for name, (old, new) in value.columns.items()] or [
-            "the steps of the bath"
+        return [_column(name, old, new) for name, (old, new) in value.columns.items()] or [
+            _lines(value)
         ]
     if value.field in ("extra", "typed"):
         old, new = json.loads(value.old or "{}"), json.loads(value.new or "{}")
         return [
-            _from_to(name, old.get(name), new.get(name))
+            _column(name, old.get(name), new.get(name))
             for name in (old | new if value.field == "extra" else ())
             if old.get(name) != new.get(name)
         ]
     if value.field == "shown":
-        return ["the photos that show it"]
-    name = {"session": "dye day"}.get(value.field, value.field)
-    return [_from_to(name, value.old, value.new)]
+        return [("the photos that show it", None, "")]
+    return [_column(value.field, value.old, value.new)]
 
 
-def _from_to(name: str, old: Any, new: Any) -> str:
-    return f"{name} {_said(old)} to {_said(new)}"
+def _camera(source: str) -> str:
+    """A camera by its source's name; of one that has no name of hers, the mark is left out."""
+    name = source.removeprefix("camera:")
+    return {"unnamed": "not named", "unknown": "not known"}.get(name.partition(" (")[0], name)
+
+
+def _column(name: str, old: Any, new: Any) -> tuple[str, str, str]:
+    return column_words(name), value_words(name, new), value_words(name, old)
+
+
+def _lines(value: Value) -> tuple[str, str, str]:
+    """Steps whose columns are as before: the lines that tell them otherwise."""
+    old, new = ([line_of(s) for s in steps_from_values(v or ())] for v in (value.old, value.new))
+    now, was = ([line for line in a if line not in b] for a, b in ((new, old), (old, new)))
+    return "the bath", "; ".join(now) or "without it", "; ".join(was) or "not told"
 
 
 def _lab(colour: Mapping[str, float]) -> str:
     return " ".join(f"{axis}* {colour[axis]:.0f}" for axis in "Lab")
-
-
-def _said(value: Any) -> str:
-    if value is None or value == "":
-        return "unknown"
-    return f"{value:g}" if isinstance(value, float) else str(value)
 
 
 def _is_of(db: sqlite3.Connection, reading: str, code: str) -> bool:
