@@ -15,7 +15,7 @@ from .screen import block, echo, lab, learning, listed, say, tell
 @click.argument("dyestuff")
 @click.argument("name")
 @click.option("--checks", default=3, show_default=True, help="Check swatches in all, 1 to 5.")
-@click.option("--grams", default=10.0, show_default=True, help="Grams of fibre in one of them.")
+@click.option("--grams", metavar="10 g", default="10 g", help="Fibre in one of them; 10 g.")
 @click.option("--photo", metavar="PHOTO", help="A photo of check swatches, to be read first.")
 @click.option("--card", metavar="X,Y[,HALF]", help="Where the grey card is in it.")
 @click.option("--card-lab", metavar="L,A,B", help="The card's own colour.")
@@ -73,7 +73,7 @@ def show_delivery(payload: dict[str, Any]) -> None:
         for line in recipe["bath"]:
             say(line, indent=2)
         if recipe["weigh"]:
-            say(f"For {payload['grams']:g} g: {', '.join(recipe['weigh'])}.", indent=2)
+            say(f"For {payload['grams_words']}: {', '.join(recipe['weigh'])}.", indent=2)
         say(f"Record it: {recipe['record']}", indent=2)
     say()
     listed("What next:", payload["next"])

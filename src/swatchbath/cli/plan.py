@@ -22,10 +22,10 @@ from .screen import block, lab, learning, listed, say, tell
     help="Jars for after-baths.",
 )
 @click.option(
-    "--sample", "sample_g", default=10.0, show_default=True, help="Grams of fibre in one sample."
+    "--sample", "sample_g", metavar="10 g", default="10 g", help="Fibre in one sample; 10 g."
 )
 @click.option(
-    "--scale", "scale_g", default=1.0, show_default=True, help="Grams your scale tells apart."
+    "--scale", "scale_g", metavar="1 g", default="1 g", help="What your scale tells apart; 1 g."
 )
 @click.option(
     "--limit",
@@ -83,14 +83,14 @@ def show_plan(payload: dict[str, Any]) -> None:
     for pot in payload["day"]["pots"]:
         say()
         number, shared = pot["number"], pot["mordanted_with_pot"]
-        litres = "" if pot["litres"] is None else f" in {pot['litres']:g} litres of water"
-        say(f"Pot {number}: {pot['fibre_g']:g} g of fibre{litres}")
+        litres = f" in {pot['water']} of water" if pot["water"] else ""
+        say(f"Pot {number}: {pot['fibre']} of fibre{litres}")
         for line in pot["bath"]:
             say(line, indent=2)
         if shared is not None:
             say(f"Its fibre is mordanted together with that of pot {shared}.", indent=2)
         for amount in pot["mordant"]:
-            say(f"{amount['what']} for {pot['mordant_fibre_g']:g} g: {amount['how']}", indent=2)
+            say(f"{amount['what']} for {pot['mordant_fibre']}: {amount['how']}", indent=2)
         for amount in pot["dye"]:
             say(f"{amount['what']}: {amount['how']}", indent=2)
         for sample in pot["samples"]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
 from .options import library_options, opened
@@ -10,28 +12,40 @@ from .screen import block, listed, reading_line, say, say_json
 
 @click.command()
 @click.argument("swatch")
+@click.option("--grams", metavar="1.2 kg", help="Its own bath weighed for so much fibre.")
+@click.option("--left", metavar="MATERIAL WEIGHT", multiple=True, help="How far what is left goes.")
 @library_options
-def show(swatch: str, library: str | None, as_json: bool) -> None:
+def show(swatch: str, library: str | None, as_json: bool, **how: Any) -> None:
     """Show all that is on record about a swatch.
 
     \b
     Examples:
       swatchbath show 07a
       swatchbath show 3K7PX --json
+      swatchbath show 07a --grams "1.2 kg"
+      swatchbath show 07a --left "weld 300 g"
 
     SWATCH is its code or the name you gave it. Where the bath held something that can
-    hurt, the cautions come first.
+    hurt, the cautions come first. --grams weighs its own bath for another weight of
+    fibre; --left tells how much fibre so much of a material dyes, as this was.
     """
     from .. import desk
 
     with opened(library) as lib:
-        payload = desk.show(lib, swatch)
+        payload = desk.show(lib, swatch, **how)
     history = payload.pop("history")
     if as_json:
         # Answers in JSON hold no time stamps: what happened, in order.
         say_json("show", payload | {"history": [{"what": e["what"]} for e in history]})
         return
     listed("Take care:", payload["cautions"])
+    for goes in payload["left"]:
+        say(goes["words"])
+    if payload["recipe"] is not None:
+        _recipe(payload["code"], payload["recipe"])
+        return
+    if payload["left"]:
+        return
     name = f" ({payload['name']})" if payload["name"] else ""
     where = [f"lot {payload['lot']}"] if payload["lot"] else []
     where += [f"part {payload['part']}"] if payload["part"] else []
@@ -71,3 +85,14 @@ def show(swatch: str, library: str | None, as_json: bool) -> None:
     say("What happened:")
     for event in history:
         say(f"{desk.when_words(event['when'])}  {event['what']}", indent=2)
+
+
+def _recipe(code: str, recipe: dict[str, Any]) -> None:
+    """Print a bath weighed for another weight, treatment by treatment."""
+    say(f"The bath of {code} for {recipe['grams_words']} of {recipe['fibre']}:")
+    for number, treatment in enumerate(recipe["treatments"], start=1):
+        say(f"{number}. {treatment['bath']}", indent=2)
+        for line in treatment["weigh"]:
+            say(line, indent=5)
+    if recipe["full_pot"]:
+        say(recipe["full_pot"])

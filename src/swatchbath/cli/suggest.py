@@ -22,7 +22,7 @@ from .screen import block, lab, learning, listed, say, tell
     help="What must hold: fibre=wool, pH=5..7, dyestuff=weld,madder; once for each.",
 )
 @click.option("--tolerance", default=2.0, show_default=True, help="CIEDE2000 that still passes.")
-@click.option("--grams", type=float, help="How much fibre is to be dyed: what to weigh for it.")
+@click.option("--grams", metavar="1.2 kg", help="How much fibre is to be dyed; what to weigh.")
 @click.option(
     "--step",
     "steps",
@@ -87,7 +87,7 @@ def show_suggestion(payload: dict[str, Any]) -> None:
         for line in idea["bath"]:
             say(line, indent=2)
         if idea["weigh"]:
-            say(f"For {payload['grams']:g} g: {', '.join(idea['weigh'])}.", indent=2)
+            say(f"For {payload['grams_words']}: {', '.join(idea['weigh'])}.", indent=2)
         low, high = idea["interval"]
         say(
             f"This colour is {idea['delta_e2000']:.1f} from your shade (CIEDE2000). A pot comes "

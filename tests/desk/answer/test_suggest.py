@@ -9,7 +9,8 @@ from PIL import Image
 import command
 import swatchbath as sb
 from swatchbath import desk
-from swatchbath.desk.answer.suggest import not_told_of, weighed
+from swatchbath.desk.answer.recipe import weighed
+from swatchbath.desk.answer.suggest import not_told_of
 from swatchbath.desk.text.parse import Target
 from swatchbath.sample import sample_folder
 

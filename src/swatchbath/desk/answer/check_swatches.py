@@ -17,7 +17,7 @@ from ..text.bath_words import bath_words
 from ..text.wording import plain, screen
 from .delivery_model import quoted
 from .learn import LibraryModel
-from .suggest import weighed
+from .recipe import weighed
 
 
 @dataclass(frozen=True, eq=False)

@@ -8,14 +8,15 @@ from typing import Any
 
 from ...bath.cautions import all_cautions, cautions_for
 from ...conditions.vocabulary import meaning
-from ...errors import BadValue, NotFound, ValueOutOfRange
+from ...errors import BadValue, NotFound
 from ...library import Library
 from ...predict.delivery.correction import NewLot, new_lot
 from ...predict.delivery.lots import CHECKS, LotSpread, checks_of, lot_spread, parse_checks
+from ..entry.fibre import typed_grams
 from ..entry.further import add_readings
 from ..photo.in_frame import NOTHING_MORE, InFrame
 from ..photo.shade import refuse_without_photo
-from ..text.wording import plain
+from ..text.wording import grams_words, plain
 from . import delivery_model
 from .check_swatches import CheckSwatch, Recipe, check_of, reading_of, recipe_key, recipes_of
 from .learn import LibraryModel, learn_rows
@@ -169,6 +170,7 @@ class DeliveryAnswer:
             "expected_off": {str(k): off for k, off in self.off.items()},
             "spread": self.spread,
             "grams": self.grams,
+            "grams_words": grams_words(self.grams),
             "recipes": [r.as_dict(self.name, self.grams) for r in self.recipes],
             "checks": [c.as_dict() for c in self.checks],
             "new_lot": None if self.lot is None else self.lot.as_dict(),
@@ -182,7 +184,7 @@ class DeliveryAnswer:
 
 
 def delivery(
-    library: Library, dyestuff: str, name: str, *, checks: int = 3, grams: float = 10.0
+    library: Library, dyestuff: str, name: str, *, checks: int = 3, grams: float | str = 10.0
 ) -> DeliveryAnswer:
     """A new delivery of a dyestuff: recipes that check it, or what its check swatches tell.
 
@@ -191,8 +193,7 @@ def delivery(
     another delivery of it is not on record, NotEnoughSwatches under 12 other usable swatches.
     """
     wanted = parse_checks(checks)
-    if not 0 < grams < 1e6:
-        raise ValueOutOfRange(f"A check swatch weighs {grams:g} g; give grams above 0.")
+    grams = typed_grams(grams)
     name = " ".join(name.split())
     if not name or "," in name or meaning("dyestuff_lot", name) == "none":
         raise BadValue(f"'{name}' is no name for a delivery; give one without commas, such as W26.")

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ...bath.cautions import all_cautions
+from ...bath.steps import steps_of
 from ...colorimetry.words import colour_words
 from ...errors import ValueOutOfRange
 from ...library import Library
@@ -15,9 +16,11 @@ from ...predict.pot_day.schedule import PotDay, pot_day
 from ...predict.pot_day.weighing import weighable_sample, weighed
 from ...predict.search.batch import parse_room
 from ...predict.search.experiment import predict_again
+from ..entry.fibre import typed_grams
 from ..text.bath_words import bath_words
 from ..text.parse import Target, parse_limits, parse_target
-from ..text.wording import chance_words, screen
+from ..text.shown import step_as_dict
+from ..text.wording import chance_words, counted, grams_words, litres_words, plain, screen
 from .delivery_model import DeliveryNote, learn_for
 from .learn import LibraryModel
 from .suggest import ROUNDING, out_of_reach
@@ -63,11 +66,11 @@ class PlanAnswer:
         day = self.day
         jars = sum(bool(_jar_words(s)) for s in day.samples)
         count = len(day.samples)
-        pots = _counted(len(day.pots), "dye pot")
+        pots = counted(len(day.pots), "dye pot")
         mordant = len({p.mordanting for p in day.pots if p.mordanted})
         return (
-            f"{_counted(count, 'sample')} of {day.sample_g:g} g in {pots}, "
-            f"{_counted(mordant, 'mordant bath')}, {_counted(jars, 'jar')} for after-baths."
+            f"{counted(count, 'sample')} of {grams_words(day.sample_g)} in {pots}, "
+            f"{counted(mordant, 'mordant bath')}, {counted(jars, 'jar')} for after-baths."
         )
 
     @property
@@ -76,8 +79,8 @@ class PlanAnswer:
         if self.requested_g is None or self.requested_g == self.day.sample_g:
             return ""
         return (
-            f"Your scale cannot weigh what samples of {self.requested_g:g} g take, so they are "
-            f"planned at {self.day.sample_g:g} g."
+            f"Your scale cannot weigh what samples of {grams_words(self.requested_g)} take, so "
+            f"they are planned at {grams_words(self.day.sample_g)}."
         )
 
     @property
@@ -86,7 +89,7 @@ class PlanAnswer:
         if len(self.day.samples) >= self.most:
             return ""
         return (
-            f"{_counted(self.most, 'sample')} could be dyed, but more than these would teach "
+            f"{counted(self.most, 'sample')} could be dyed, but more than these would teach "
             "little or need more pots and jars."
         )
 
@@ -104,9 +107,13 @@ class PlanAnswer:
             first = pot.samples[0].conditions
             after = {n for n in first if n.startswith("modifier") or n == "wash_pH"}
             pot_shown["bath"] = bath_words({n: v for n, v in first.items() if n not in after})
+            pot_shown["fibre"] = grams_words(pot.fibre_g)
+            pot_shown["mordant_fibre"] = grams_words(pot.mordant_g)
+            pot_shown["water"] = "" if pot.litres is None else litres_words(pot.litres)
             for shown, sample in zip(pot_shown["samples"], pot.samples, strict=True):
                 shown["cautions"] = [c.sentence for c in sample.cautions]
                 shown["words"] = colour_words(sample.lab)
+                shown["steps"] = [step_as_dict(s) for s in steps_of(plain(sample.conditions))]
                 shown["after_bath"] = _jar_words(sample)
                 if sample.chance_within is not None:
                     shown["chance"] = chance_words(sample.chance_within)
@@ -135,8 +142,8 @@ def plan(
     k: int | None = None,
     pots: int = 2,
     jars: int = 4,
-    sample_g: float = 10.0,
-    scale_g: float = 1.0,
+    sample_g: float | str = 10.0,
+    scale_g: float | str = 1.0,
     limits: Iterable[str] = (),
     tolerance: float = 2.0,
     learnt: LibraryModel | None = None,
@@ -144,12 +151,13 @@ def plan(
     """A day of samples that would teach most: about a shade, or about the record's thin places.
 
     k : samples at the most, as many as pots and jars hold unless given. sample_g : dry fibre of
-    one sample. scale_g : the step of the scale; amounts are rounded to it before a bath's colour is
-    foreseen. A delivery that the limits name and that was only checked is corrected for, unless
-    `learnt` is given. Raises NotEnoughSwatches under 12 usable swatches, BadValue where the jars
-    leave nothing, ValueOutOfRange for what the scale cannot weigh.
+    one sample ("10 g"). scale_g : the step of the scale; amounts are rounded to it before a bath's
+    colour is foreseen. A delivery that the limits name and that was only checked is corrected for,
+    unless `learnt` is given. Raises NotEnoughSwatches under 12 usable swatches, BadValue where the
+    jars leave nothing, ValueOutOfRange for what the scale cannot weigh.
     """
     room = parse_room(pots, jars)
+    sample_g, scale_g = typed_grams(sample_g), typed_grams(scale_g)
     if k is not None and k < 1:
         raise ValueOutOfRange(f"{k} samples were asked for; give a whole number of 1 or more.")
     # In each pot one sample can do without an after-bath.
@@ -206,15 +214,10 @@ def _jar_words(sample: Sample) -> list[str]:
     return [line for line in bath_words(sample.conditions) if line.startswith("After-bath")]
 
 
-def _counted(n: int, what: str) -> str:
-    ending = "es" if what.endswith("ch") else "s"
-    return f"{n or 'no'} {what if n == 1 else what + ending}"
-
-
 def _hours(hours: float) -> str:
     whole, minutes = int(hours), round(60 * (hours % 1))
-    text = _counted(whole, "hour") if whole else ""
-    return f"{text} {minutes} minutes".strip() if minutes else text
+    text = counted(whole, "hour") if whole else ""
+    return f"{text} {counted(minutes, 'minute')}".strip() if minutes else text
 
 
 def _clock(hour: float) -> str:

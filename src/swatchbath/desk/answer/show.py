@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from ...bath.cautions import cautions_for
@@ -12,10 +13,17 @@ from ..photo.measure import measured_as_dict
 from ..text.bath_words import bath_words
 from ..text.shown import step_as_dict
 from ..text.wording import plain, waits_of
+from .recipe import left_of, recipe_of
 
 
-def show(library: Library, key: str) -> dict[str, Any]:
-    """Everything on record about one swatch, as plain values for JSON."""
+def show(
+    library: Library, key: str, *, grams: float | str | None = None, left: Iterable[str] = ()
+) -> dict[str, Any]:
+    """Everything on record about one swatch, as plain values for JSON.
+
+    grams : a weight of fibre ("1.2 kg") for which its own bath is weighed. left : what is left of
+    a material ("madder 300 g"), for how much fibre that dyes.
+    """
     swatch = library.swatch(key)
     liquor_of, liquor_went_to = library.liquors(key)
     return {n: getattr(swatch, n) for n in ("code", "name", "lot", "part", "session")} | {
@@ -40,5 +48,7 @@ def show(library: Library, key: str) -> dict[str, Any]:
         "waits": list(waits_of(swatch)),
         "history": library.history(swatch.code),
         "issues": list(swatch.issues),
+        "recipe": None if grams is None else recipe_of(swatch, grams).as_dict(),
+        "left": left_of(swatch, left),
         "cautions": [c.sentence for c in cautions_for(plain(swatch.conditions), swatch.steps)],
     }

@@ -2,28 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
+from ...bath.steps import steps_of
 from ...colorimetry.covariance import give_or_take
 from ...colorimetry.measurement import Measurement, is_lasting
 from ...colorimetry.words import colour_words, difference_words
-from ...errors import BadValue, NotEnoughSwatches, ValueOutOfRange
+from ...errors import BadValue, NotEnoughSwatches
 from ...library import Library
 from ...predict import Suggestion, Suggestions
 from ...predict.regression.observations import WHOLE_ROWS
+from ..entry.fibre import typed_grams
 from ..photo.in_frame import NOTHING_MORE, InFrame
 from ..photo.shade import refuse_without_photo, shade_in_photo
 from ..text.bath_words import bath_words
 from ..text.parse import Target, parse_limits, parse_steps, parse_target
-from ..text.wording import chance_words, screen
+from ..text.shown import step_as_dict
+from ..text.wording import chance_words, grams_words, plain, screen
 from .delivery_model import DeliveryNote, learn_for
 from .find import FoundSwatch
 from .learn import LibraryModel
 from .own_yarn import NO_YARN, OwnYarn, own_yarn_for
+from .recipe import FAR_LARGER, TRIAL_G, weighed
 
 # Steps a kitchen can keep: pH to a strip's unit, heat to 5 C, time to 5 minutes, amounts to a
 # tenth of a percent (iron and mordant to half of one). Common practice, no source.
@@ -43,9 +47,6 @@ ROUNDING: dict[str, float] = {
     "liquor_ratio": 5.0,
     "bath_number": 1.0,
 }
-# An order is far larger than the swatches from so many times the largest; a trial of 100 g tells.
-# Common practice, no source.
-_FAR_LARGER, _TRIAL_G = 5.0, 100.0
 
 
 @dataclass(frozen=True)
@@ -87,12 +88,12 @@ class SuggestAnswer:
     @property
     def full_pot(self) -> str:
         """What to do first where the order is far larger than any swatch; else ""."""
-        if self.grams is None or self.learnt is None or self.grams <= _TRIAL_G:
+        if self.grams is None or self.learnt is None or self.grams <= TRIAL_G:
             return ""
         grams_on_record = self.learnt.conditions.get("fibre_g")
         weights = np.array([] if grams_on_record is None else grams_on_record, dtype=float)
         weights = weights[np.isfinite(weights)]
-        if len(weights) and self.grams < _FAR_LARGER * weights.max():
+        if len(weights) and self.grams < FAR_LARGER * weights.max():
             return ""
         small = (
             f"Your swatches weighed about {np.median(weights):.0f} g"
@@ -100,8 +101,8 @@ class SuggestAnswer:
             else "What your swatches weighed is not on record"
         )
         return (
-            f"{small}: a pot of {self.grams:g} g may come out otherwise. Dye {_TRIAL_G:g} g first "
-            "and compare."
+            f"{small}: a pot of {grams_words(self.grams)} may come out otherwise. Dye "
+            f"{grams_words(TRIAL_G)} first and compare."
         )
 
     @property
@@ -116,10 +117,11 @@ class SuggestAnswer:
             "tolerance": self.tolerance,
             "out_of_reach": self.out_of_reach,
             "deliveries": [d.as_dict() for d in self.deliveries],
-            "grams": self.grams or _TRIAL_G,
+            "grams": self.grams or TRIAL_G,
+            "grams_words": grams_words(self.grams or TRIAL_G),
             "full_pot": self.full_pot,
             "ideas": [
-                _idea(i, self.learnt) | {"weigh": weighed(i.conditions, self.grams or _TRIAL_G)}
+                _idea(i, self.learnt) | {"weigh": weighed(i.conditions, self.grams or TRIAL_G)}
                 for i in self.ideas
             ],
             "nearest": [p.as_dict() for p in self.nearest],
@@ -165,6 +167,7 @@ def _idea(idea: Suggestion, learnt: LibraryModel | None) -> dict[str, Any]:
     answer = idea.as_dict() | screen(idea.lab)
     answer["words"] = colour_words(idea.lab)
     answer["bath"] = bath_words(idea.conditions)
+    answer["steps"] = [step_as_dict(s) for s in steps_of(plain(idea.conditions))]
     answer["chance"] = chance_words(idea.chance_within)
     answer["cautions"] = [c.sentence for c in idea.cautions]
     if learnt is not None:
@@ -181,19 +184,16 @@ def suggest(
     tolerance: float = 2.0,
     k: int = 3,
     learnt: LibraryModel | None = None,
-    grams: float | None = None,
+    grams: float | str | None = None,
     steps: Iterable[str] = (),
 ) -> SuggestAnswer:
     """Baths for a shade, from the library's own swatches; amounts rounded to a kitchen's steps.
 
-    grams : how much fibre is to be dyed, for what to weigh; unless given, what is weighed for
-    100 g is told. steps : other steps, as "pH=0.5". A delivery that the limits name and
-    that was only checked is corrected for, unless `learnt` is given.
+    grams : how much fibre is to be dyed ("1.2 kg"), for what to weigh; unless given, what
+    is weighed for 100 g is told. steps : other steps, as "pH=0.5". A delivery that the limits name
+    and that was only checked is corrected for, unless `learnt` is given.
     """
-    if grams is not None and not 0 < grams < 1e6:
-        raise ValueOutOfRange(
-            f"The weight to dye is {grams:g} g; give grams above 0 and under 1000 kg."
-        )
+    grams = None if grams is None else typed_grams(grams)
     wanted = parse_target(target, library) if isinstance(target, str) else target
     request = parse_limits(limits)
     rounding = ROUNDING | parse_steps(steps)
@@ -252,30 +252,3 @@ def suggest_typed(
         return suggest(library, str(shade), **how)
     found = shade_in_photo(library, photo, card=card, card_lab=card_lab, at=at, in_frame=in_frame)
     return suggest(library, found.target, **how)
-
-
-# What is weighed by the weight of the fibre, in the order in which it is done.
-_WEIGHED = ("tannin", "mordant", "mordant_assist", "dyestuff", "assist", "modifier")
-
-
-def weighed(conditions: Mapping[str, Any], grams: float) -> list[str]:
-    """What to weigh for so many grams of fibre: one line each, and the water."""
-    lines = []
-    for name in sorted(conditions, key=lambda n: (_rank(n), n)):
-        amount = conditions.get(_owf(name))
-        if _rank(name) < len(_WEIGHED) and isinstance(amount, int | float) and amount > 0:
-            lines.append(f"{conditions[name]}: {amount * grams / 100:.3g} g")
-    ratio = conditions.get("liquor_ratio")
-    if isinstance(ratio, int | float):
-        lines.append(f"water: {ratio * grams / 1000:.3g} litres")
-    return lines
-
-
-def _rank(name: str) -> int:
-    base = name.rstrip("0123456789").rstrip("_")
-    return _WEIGHED.index(base) if base in _WEIGHED else len(_WEIGHED)
-
-
-def _owf(name: str) -> str:
-    base = name.rstrip("0123456789").rstrip("_")
-    return ("dye" if base == "dyestuff" else base) + "_owf" + name.removeprefix(base)

@@ -9,7 +9,7 @@ from typing import Any
 
 from ...conditions.units import TwoWays, parse_with_unit
 from ...conditions.vocabulary import FIBRES, WORDS, meaning
-from ...errors import BadValue
+from ...errors import BadValue, ValueOutOfRange
 
 # Breeds and cloths that are always of one fibre; common practice, no source.
 _MADE_OF = dict.fromkeys(
@@ -90,6 +90,15 @@ def share_weight(
             fibre["pot_g"] = pot
             typed |= {"pot_g": told["fibre_g"]} if told else {}
     return pot
+
+
+def typed_grams(text: str | float) -> float:
+    """A weight as typed, "1.2 kg", in grams; a number is grams already. Raises BadValue."""
+    if isinstance(text, str):
+        return weight_of(text, {})
+    if not 0 < text < 1e6:
+        raise ValueOutOfRange(f"The weight is {text:g} g; give one above 0 and under 1000 kg.")
+    return float(text)
 
 
 def weight_of(text: str | None, typed: dict[str, str]) -> float:

@@ -85,6 +85,29 @@ def chance_words(chance: float) -> str:
     return "about 1 in 10" if tenths < 1 else f"about {min(tenths, 9)} in 10"
 
 
+def grams_words(grams: float) -> str:
+    """A weight as it is weighed, to three figures: "1.2 kg", "84 g", "0.35 g".
+
+    >>> grams_words(1140.0), grams_words(4.9), grams_words(0.3549), grams_words(999.9)
+    ('1.14 kg', '4.9 g', '0.355 g', '1 kg')
+    """
+    three = float(f"{grams:.3g}")
+    return f"{_figure(three / 1000)} kg" if three >= 1000 else f"{_figure(three)} g"
+
+
+def litres_words(litres: float) -> str:
+    """Water as it is measured out, to three figures: "36 litres", "1 litre", "300 ml"."""
+    three = float(f"{litres:.3g}")
+    if three < 1:
+        return f"{_figure(three * 1000)} ml"
+    return f"{_figure(three)} litre{'' if three == 1 else 's'}"
+
+
+def _figure(value: float) -> str:
+    """A number without an exponent and without zeros at its end."""
+    return f"{float(f'{value:.6g}'):.6f}".rstrip("0").rstrip(".")
+
+
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
