@@ -30,7 +30,7 @@ def test_no_two_columns_are_called_alike():
         ("dye_owf_2", 80.0, None, "amount of the second dyestuff: not known, was 80 %"),
         ("liquor_ratio", 30.0, 40.0, "liquor: 1:40, was 1:30"),
         ("vat_days", 2.0, 1.0, "age of the vat: 1 day, was 2 days"),
-        ("shelf_in_shed", "3", "4", "shelf in shed: 4, was 3"),
+        ("shelf_in_shed", "3", "4", "shelf_in_shed: 4, was 3"),
     ],
 )
 def test_a_change_is_a_sentence(name, before, after, said):

@@ -17,6 +17,7 @@ _NAMES = {
     "base_a": "redness of the undyed fibre",
     "base_b": "yellowness of the undyed fibre",
     "fibre_g": "dry weight of the fibre",
+    "pot_g": "dry weight of all fibre in the pot",
     "pot_position": "place in the pot",
     "scour": "scoured with",
     "dyestuff": "dyestuff",
@@ -64,7 +65,7 @@ _UNITS = {"% owf": " %", "L per kg": "", "d": " days", "min": " min", "g": " g",
 
 
 def column_words(name: str) -> str:
-    """What a dyer calls a column; a column of her own by its own name, without underscores.
+    """What a dyer calls a column; a column of her own as she named it.
 
     >>> column_words("temperature_C"), column_words("dye_owf_2"), column_words("modifier_2")
     ('temperature of the dye bath', 'amount of the second dyestuff', 'after-bath before the last')
@@ -75,7 +76,7 @@ def column_words(name: str) -> str:
         return f"how the {_ORDER[int(how[1])]} dyestuff went in"
     numbered = re.fullmatch(r"(.+)_([2-9])", name)
     if not numbered or column(name) is None:
-        return name.replace("_", " ")
+        return name
     words, k = _NAMES[numbered[1]], int(numbered[2])
     if "after-bath" in words:
         which = "before the last" if k == 2 else f"{_ORDER[k]} from the end"

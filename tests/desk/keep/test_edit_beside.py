@@ -36,7 +36,7 @@ def test_a_note_and_a_column_of_her_own_are_kept_with_a_swatch_and_found(lib):
     assert desk.show(lib, code)["kept"] == {"Shelf number": "3b"}
     desk.undo(lib)
     assert desk.show(lib, code)["kept"] == kept and found(lib, "fades") == {code}
-    assert any("note fades in the window to unknown" in e["what"] for e in lib.history(code))
+    assert any("note: not known, was fades in the window" in e["what"] for e in lib.history(code))
 
 
 def test_what_is_kept_with_a_lot_is_told_of_all_its_swatches(lib):

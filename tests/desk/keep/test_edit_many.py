@@ -85,7 +85,7 @@ def test_at_the_command(lib):
     how = ["edit", "--where", "dyestuff=madder", "--where", "fibre=wool", "--set", "season=autumn"]
     said = run(*how, "--library", lib.folder).stdout
     assert "2 swatches found" in said and "--yes" in said
-    assert "season: not known is now autumn." in " ".join(said.split())
+    assert "season: autumn, was not known." in " ".join(said.split())
     said = run(*how, "--yes", "--library", lib.folder).stdout
     assert "2 of them were changed" in said and "undo" in said
     assert "autumn" in run("find", "autumn", "--json", "--library", lib.folder).stdout

@@ -67,8 +67,8 @@ def test_what_was_told_stays_and_what_is_learnt_otherwise_is_listed(tmp_path, la
     words = " ".join(said.stderr.split())
     assert "3 swatches are learnt from otherwise" in words
     # Then, what was added to the mordant counted as added to the dye bath.
-    assert "NJCE3: assist tartar before, not told now; assist owf 6 before, not told now; " in words
-    assert "mordant assist not told before, tartar now; mordant assist owf not told bef" in words
+    assert "NJCE3: assistant in the dye bath: not known, was tartar; amount of the assi" in words
+    assert "assistant in the mordant bath: tartar, was not known; amount of the assista" in words
     assert "learnt from otherwise" not in run("find", "--library", folder).stderr  # once
     notes = [f for f in verify(folder).findings if f.what == "derived anew"]
     assert len(notes) == 3 and all(f.level == "note" for f in notes)

@@ -83,7 +83,9 @@ def recipe_of(swatch: Swatch, grams: float | str) -> OwnRecipe:
             f"of it first: swatchbath pot --codes {swatch.code}."
         )
     conditions = plain(swatch.conditions)
-    weight, recorded = typed_grams(grams), conditions.pop("fibre_g", None)
+    weight = typed_grams(grams)
+    own_g, pot_g = (conditions.pop(n, None) for n in ("fibre_g", "pot_g"))
+    recorded = pot_g or own_g
     # The words of each treatment by itself; of one that there was none of there are none.
     told = [(step, bath_words(conditions, [step])[-1]) for step in swatch.steps]
     told = [(step, line) for step, line in told if not line.startswith("Take ")]

@@ -102,8 +102,7 @@ def edit(
 
 def change_sentences(changed: Mapping[str, tuple[Any, Any]]) -> list[str]:
     """What was changed, before and after, one sentence each."""
-    told = [change_words(n, a, b) for n, (a, b) in changed.items()]
-    return [f"{t[0] if t.startswith('pH') else t[0].upper()}{t[1:]}." for t in told]
+    return [f"{change_words(n, a, b)}." for n, (a, b) in changed.items()]
 
 
 def parsed_cells(cells: Iterable[str]) -> dict[str, str]:

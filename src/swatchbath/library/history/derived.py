@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from ...bath.steps import FIBRE_COLUMNS, conditions_of
+from ...conditions.spoken import column_words, value_words
 from ...errors import LibraryError
 from ..rows.swatch import Swatch
 from ..rows.swatches import read_swatches
@@ -49,7 +50,7 @@ def changed_columns(db: sqlite3.Connection, name: str = CHANGED) -> Changed:
 def change_words(columns: Mapping[str, Any]) -> str:
     """The columns of one swatch that came out otherwise, in words."""
     said = [
-        f"{name.replace('_', ' ')} {_said(old)} before, {_said(new)} now"
+        f"{column_words(name)}: {value_words(name, new)}, was {value_words(name, old)}"
         for name, (old, new) in columns.items()
     ]
     return "; ".join(said)
@@ -84,9 +85,3 @@ def _readable(db: sqlite3.Connection) -> Iterator[Swatch]:
 
 def _text(changed: Changed) -> str:
     return json.dumps(changed, ensure_ascii=False)
-
-
-def _said(value: Any) -> str:
-    if value is None:
-        return "not told"
-    return f"{value:g}" if isinstance(value, float) else str(value)
