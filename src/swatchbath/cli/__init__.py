@@ -7,8 +7,8 @@ from typing import Any, NoReturn
 
 import click
 
-from ..errors import LibraryError, SwatchbathError
-from .screen import SCHEMA, echo, json_text
+from ..errors import BadValue, LibraryError, SwatchbathError
+from .screen import SCHEMA, echo, json_text, say
 
 # Verb -> one line of help. Each has a module of its name here, with a command of its name.
 VERBS = {
@@ -41,6 +41,32 @@ VERBS = {
 }
 
 
+# What people type for a verb that is called otherwise here.
+_OTHERWISE = {
+    "search": "find", "list": "find", "look": "find", "add": "record", "enter": "record",
+    "new": "record", "delete": "bin", "remove": "bin", "trash": "bin", "change": "edit",
+    "correct": "edit", "fix": "edit", "history": "show", "recipe": "show", "view": "show",
+    "info": "show", "match": "compare", "tags": "codes", "tag": "codes", "code": "codes",
+    "import": "take", "load": "take", "todo": "waiting", "next": "waiting", "status": "waiting",
+    "start": "waiting", "dye": "pot", "bath": "pot", "lot": "pot", "save": "backup",
+    "photo": "photos", "picture": "photos", "expect": "predict", "shade": "suggest",
+    "revert": "undo", "back": "undo", "print": "sheet",
+}  # fmt: skip
+
+
+def _near(word: str) -> str | None:
+    """The verb that somebody may have meant, or None."""
+    import difflib
+
+    low = word.casefold()
+    for known in (VERBS, _OTHERWISE):
+        # 0.7 : serch is search, and bridge is nothing; our own choice.
+        found = difflib.get_close_matches(low, known, n=1, cutoff=0.7)
+        if found:
+            return _OTHERWISE.get(found[0], found[0])
+    return next((verb for verb in VERBS if len(low) > 2 and verb.startswith(low)), None)
+
+
 class Verbs(click.Group):
     """Commands loaded when used; errors of ours as one sentence and exit 2, all others as 3."""
 
@@ -58,6 +84,20 @@ class Verbs(click.Group):
         # The one-line helps, without importing the commands.
         with formatter.section("Verbs"):
             formatter.write_dl(list(VERBS.items()))
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        word = args[0]
+        if word not in VERBS and not word.startswith("-") and not ctx.resilient_parsing:
+            meant = _near(word)
+            there = (
+                f"did you mean {meant}? ({VERBS[meant].rstrip('.')})"
+                if meant
+                else f"these there are: {', '.join(VERBS)}"
+            )
+            raise BadValue(f"There is no command {word}; {there}. See swatchbath --help.")
+        return super().resolve_command(ctx, args)
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         # An error is told in JSON too, where the answer would have been.
@@ -133,13 +173,15 @@ def _leave(ctx: click.Context, code: int, error: dict[str, Any]) -> NoReturn:
 
 @click.command(
     cls=Verbs,
+    invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
     epilog="swatchbath VERB --help tells more, examples first. It works without a network and "
     "keeps everything in one folder (--library, or SWATCHBATH_LIBRARY). It ends with 0 when done, "
     "1 where the answer is no, 2 where what was typed cannot be, 3 by a fault of its own.",
 )
 @click.version_option(package_name="swatchbath", message="swatchbath %(version)s")
-def main() -> None:
+@click.pass_context
+def main(ctx: click.Context) -> None:
     """From photographed swatches to the bath that gives a shade.
 
     \b
@@ -150,3 +192,18 @@ def main() -> None:
       swatchbath suggest 62,12,48 --limit fibre=wool
       swatchbath compare 20a 21a
     """
+    if ctx.invoked_subcommand is None:
+        echo(ctx.get_help())
+        _begin()
+
+
+def _begin() -> None:
+    """Where to begin, in a place without a library."""
+    from .options import library_folder
+
+    folder = library_folder(None)
+    if not (folder / "library.sqlite").is_file():
+        say()
+        say(f"There is no library in {folder} yet. Where to begin:")
+        say("swatchbath demo      see it all done on sample swatches, in a few seconds", indent=2)
+        say("swatchbath waiting   what to do with your first three swatches", indent=2)

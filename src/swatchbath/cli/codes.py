@@ -41,7 +41,7 @@ def codes(library: str | None, as_json: bool, **how: Any) -> None:
     say(f"Given out in {folder}:")
     for code in done["codes"]:
         number = done["knots"].get(code)
-        tied = "" if number is None else f"  {number} knot{'' if number == 1 else 's'}"
+        tied = "" if number is None else f"  {desk.counted(number, 'knot')}"
         say(f"{code}{tied}", indent=2)
     if done["file"]:
         say(
@@ -49,3 +49,4 @@ def codes(library: str | None, as_json: bool, **how: Any) -> None:
             "after dyeing; write in pencil, or tie knots:"
         )
         echo(f"  {done['file']}")
+    say(done["next"])

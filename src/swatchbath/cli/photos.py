@@ -58,12 +58,14 @@ def photos(ctx: click.Context, /, library: str | None, as_json: bool, **how: Any
         ctx.exit(2 if nothing else 0)
     for name, shown in done.shown.items():
         say(f"{name}: {', '.join(shown)}")
-    count = f"{done.measured} colour{'' if done.measured == 1 else 's'}"
-    say(f"{count} read from {len(done.shown)} photo{'' if len(done.shown) == 1 else 's'}.")
+    count = desk.counted(done.measured, "colour")
+    say(f"{count} read from {desk.counted(len(done.shown), 'photo')}.")
     if done.new:
         say(f"New, to be described; write the code on the tag: {', '.join(done.new)}.")
     listed("About the photos:", done.notes)
     listed("Left out:", done.left_out)
+    if done.next:
+        say(done.next)
     ctx.exit(2 if nothing else 0)
 
 

@@ -38,3 +38,5 @@ def waiting(library: str | None, as_json: bool) -> None:
             beside = [swatch["name"], swatch["knots"], *swatch["photos"]]
             beside = [str(b) for b in beside if b]
             say(f"{swatch['code']}  {', '.join(beside)}".rstrip(), indent=2)
+    if payload["next"]:
+        say(payload["next"])

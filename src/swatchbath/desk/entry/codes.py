@@ -11,6 +11,7 @@ from ...library import Library
 from ...paper.tags import tags_pdf
 from ..text.files import check_free, write_whole
 from .row_writer import existing, made
+from .waiting import next_of
 
 _WHAT = "the page of tags"
 _INSTEAD = "Give another name with --out, or say --overwrite"
@@ -57,6 +58,7 @@ def codes(
         "codes": given,
         "knots": dict(zip(given, numbers, strict=False)),
         "file": None if path is None else str(path),
+        "next": next_of({"given out": [{"code": code} for code in given]}),
     }
 
 

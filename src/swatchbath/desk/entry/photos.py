@@ -24,6 +24,7 @@ from ..photo.places import Places, is_preview, typed_beside
 from ..photo.whose_camera import WhoseCamera, camera_words, whose_camera
 from ..text.parse import parse_lab
 from .row_writer import existing, made
+from .waiting import next_of
 
 # Files of a folder that are photos by their ending; others are passed over.
 _ENDINGS = {
@@ -50,7 +51,14 @@ class PhotosAnswer:
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
-        return dict(vars(self))
+        return dict(vars(self)) | {"next": self.next}
+
+    @property
+    def next(self) -> str:
+        """What to do next, one line with the command; "" where every photo was left out."""
+        if self.new:
+            return next_of({"to be described": [{"code": code} for code in self.new]})
+        return "Next: see what still waits: swatchbath waiting" if self.shown else ""
 
 
 def photos(

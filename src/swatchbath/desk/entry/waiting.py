@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
@@ -20,6 +21,33 @@ _FIRST_STEPS = (
     "3. When they are dry, lay them on the photo sheet beside a grey card and photograph them in "
     "open shade: swatchbath sheet --codes A,B,C, then swatchbath photos PHOTO.",
 )
+
+
+# What to do about each thing a swatch may wait for, most useful first. {codes}: some of them.
+_NEXT = {
+    "to be typed in": "Type in what stands on the pot sheet: swatchbath pot --codes {codes} "
+    '--fibre wool --step "dye: weld 80 %, 80 C, 1 h"',
+    "to be described": "Tell of the bath: swatchbath pot --codes {codes} --fibre wool "
+    '--step "dye: weld 80 %, 80 C, 1 h"',
+    "to be photographed": "When they are dry, print a sheet for them and photograph them on it: "
+    "swatchbath sheet --codes {codes}",
+    "to be measured": "Photograph them dry on the photo sheet beside a grey card: swatchbath sheet "
+    "--codes {codes}",
+    "given out": "Tell of their pot when it is dyed: swatchbath pot --codes {codes} --fibre wool "
+    '--step "dye: weld 80 %, 80 C, 1 h"',
+}
+_DONE = "Next: ask for a shade (swatchbath suggest SHADE), or plan a pot day (swatchbath plan)"
+_SHOWN = 4  # codes in such a command: as many as a sheet has places
+
+
+def next_of(lists: Mapping[str, Sequence[Mapping[str, Any]]]) -> str:
+    """What to do next about swatches that wait, one line with the command; "" where none does."""
+    for state, line in _NEXT.items():
+        if lists.get(state):
+            return "Next: " + line.format(
+                codes=",".join(str(s["code"]) for s in lists[state][:_SHOWN])
+            )
+    return ""
 
 
 def waiting(library: Library | str | Path) -> dict[str, Any]:
@@ -45,4 +73,5 @@ def waiting(library: Library | str | Path) -> dict[str, Any]:
         "swatches": len(every),
         "waiting": {state: found for state, found in lists.items() if found},
         "first_steps": [] if every else list(_FIRST_STEPS),
+        "next": next_of(lists) or (_DONE if every else ""),
     }
