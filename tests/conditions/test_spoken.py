@@ -3,7 +3,7 @@
 import pytest
 
 from swatchbath.conditions.columns import COLUMNS, column
-from swatchbath.conditions.spoken import change_words, column_words, value_words
+from swatchbath.conditions.spoken import change_words, column_words, in_words, value_words
 
 NUMBERED = [f"{c.name}_{k}" for c in COLUMNS for k in (2, 3, 9) if column(f"{c.name}_{k}")]
 EVERY = [c.name for c in COLUMNS] + NUMBERED + ["dye_2_how", "dye_9_how"]
@@ -39,3 +39,18 @@ def test_a_change_is_a_sentence(name, before, after, said):
 
 def test_what_is_not_there_is_not_known():
     assert value_words("pH", float("nan")) == value_words("water", "") == "not known"
+
+
+@pytest.mark.parametrize(
+    ("sentence", "said"),
+    [
+        ("Column temperature_C: 5 °C is unusual.", "Temperature of the dye bath: 5 °C is unusual."),
+        ("Swatch A, column minutes: 6 lies far.", "Swatch A, time in the dye bath: 6 lies far."),
+        ("Column pH: 13 is unusual.", "pH of the dye bath: 13 is unusual."),
+        ("Is dye_owf right? Type dye_owf=8.", "Is amount of the dyestuff right? Type dye_owf=8."),
+        ("Column my_own: that is kept.", "Column my_own: that is kept."),
+        ("The photo pots_dye_owf.jpg, /a/dye_owf", "The photo pots_dye_owf.jpg, /a/dye_owf"),
+    ],
+)
+def test_columns_in_a_sentence_are_told_in_words(sentence, said):
+    assert in_words(sentence) == said

@@ -32,8 +32,9 @@ def backup(folder: str | None, library: str | None, as_json: bool) -> None:
         return
     say("Backed up to")
     echo(f"  {done.file}")
+    swatches = desk.counted(done.swatches, "swatch", "swatches")
     size = f"{done.size / 1e6:.1f} MB"
-    say(f"{done.swatches} swatches and {done.photos} photos, {size}, read back and compared.")
+    say(f"{swatches} and {desk.counted(done.photos, 'photo')}, {size}, read back and compared.")
     if not done.noted:
         say(
             "The library could not note this backup: its disk is full or may only be read, or "

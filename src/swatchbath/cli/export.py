@@ -31,7 +31,8 @@ def export(folder: str, library: str | None, as_json: bool) -> None:
         say_json("export", done)
         return
     say(
-        f"{done['swatches']} swatches, {done['readings']} readings and {done['photos']} photos are "
-        f"in {done['folder']}."
+        f"{desk.counted(done['swatches'], 'swatch', 'swatches')}, "
+        f"{desk.counted(done['readings'], 'reading')} and "
+        f"{desk.counted(done['photos'], 'photo')}: now in {done['folder']}."
     )
     listed("Not in the tables:", done["issues"])

@@ -57,6 +57,8 @@ def find(table: str | None, library: str | None, as_json: bool, **how: Any) -> N
     if not found:
         say(
             f"None of the {count} swatches fits."
+            if count > 1
+            else "The one swatch on record does not fit."
             if count
             else "The library is empty. swatchbath waiting tells how to start."
         )

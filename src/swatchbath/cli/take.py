@@ -65,7 +65,9 @@ def take(library: str | None, as_json: bool, **how: Any) -> None:
         say_json("take", done if isinstance(done, dict) else done.as_dict())
         return
     if isinstance(done, dict):
-        say(f"{done['swatches']} swatches and {done['photos']} photos are in {done['folder']}.")
+        swatches = desk.counted(done["swatches"], "swatch", "swatches")
+        photos = desk.counted(done["photos"], "photo")
+        say(f"{swatches} and {photos}: now in {done['folder']}.")
         return
     say("How the headings were read:")
     for h in done.headings:

@@ -49,9 +49,13 @@ def verify(ctx: click.Context, photos: str | None, library: str | None, as_json:
 
 def show_findings(done: Verified) -> None:
     """What was read, and what was found in it."""
+    from .. import desk
+
     if done.readable:
         say(
-            f"{done.swatches} swatches, {done.readings} readings and {done.photos} photos read.",
+            f"{desk.counted(done.swatches, 'swatch', 'swatches')}, "
+            f"{desk.counted(done.readings, 'reading')} and "
+            f"{desk.counted(done.photos, 'photo')} read.",
             indent=2,
         )
     if done.photos_restored:

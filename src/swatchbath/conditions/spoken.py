@@ -114,3 +114,29 @@ def change_words(name: str, before: Any, after: Any) -> str:
     """
     was = value_words(name, before)
     return f"{column_words(name)}: {value_words(name, after)}, was {was}"
+
+
+def in_words(sentence: str) -> str:
+    """A sentence of ours with the names of columns in a dyer's words; what is to be typed
+    (dye_owf=80) stays.
+
+    >>> in_words("Column temperature_C: 5 °C is unusual.")
+    'Temperature of the dye bath: 5 °C is unusual.'
+    """
+    told = re.sub(
+        r"\b(column) (\w+)(?=:)",
+        lambda m: _as(m[1], column_words(m[2])) if column(m[2]) else m[0],
+        sentence,
+        flags=re.IGNORECASE,
+    )
+    return re.sub(
+        r"(?<![\w/])\w+_\w+(?![\w/=])",
+        lambda m: column_words(m[0]) if column(m[0]) else m[0],
+        told,
+    )
+
+
+def _as(word: str, words: str) -> str:
+    """Words that begin as large as the word they stand for."""
+    large = word[0].isupper() and not words.startswith("pH")
+    return words[0].upper() + words[1:] if large else words

@@ -81,7 +81,7 @@ def test_the_bath_before_again_with_one_change(tmp_path):
 def test_what_does_not_fit_records_nothing(tmp_path):
     (code,) = desk.codes(tmp_path, 1)["codes"]
     for says, how in [
-        ("1 codes are given for 4", {"fibres": ["wool", "silk"], "after": ["none", "iron 2 %"]}),
+        ("1 code is given for 4", {"fibres": ["wool", "silk"], "after": ["none", "iron 2 %"]}),
         ("no fibre known", {"fibres": ["woool"]}),
         ("0 to 14", {"fibres": ["wool"], "steps": ["dye: weld, pH 15"]}),
         ("not of which bath", {"changes": ["pH=5"]}),

@@ -55,7 +55,7 @@ def test_the_trades_words_units_semicolons_and_decimal_commas(tmp_path):
 def test_a_dry_run_keeps_nothing_and_shows_how_it_was_read(tmp_path):
     table = written(tmp_path, TABLE)
     said = run("take", table, "--dry-run", "--library", tmp_path / "lib").stdout
-    assert "Temp (F): temperature_C, in F" in said
+    assert "Temp (F): temperature of the dye bath, in F" in said
     assert "Colour notes: kept, not used" in said
     assert "2 rows would be taken" in said and "4 left out" in said
     assert "Mordant 99.2233 g of Wool with 12 % Alum" in " ".join(said.split())

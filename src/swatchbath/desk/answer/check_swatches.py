@@ -14,6 +14,7 @@ from ...library import Library, Swatch
 from ...predict.delivery.lots import checks_of
 from ..photo.own_pieces import as_piece
 from ..text.bath_words import bath_words
+from ..text.shown import colour_as_dict, steps_as_dicts
 from ..text.wording import plain, screen
 from .delivery_model import quoted
 from .learn import LibraryModel
@@ -33,11 +34,13 @@ class Recipe:
         return {
             "conditions": plain(self.bath | {"dyestuff_lot": name}),
             "bath": bath_words(self.bath | {"dyestuff_lot": name}),
+            "steps": steps_as_dicts(self.bath | {"dyestuff_lot": name}),
             "weigh": weighed(self.bath, grams),
             "lay_beside": [as_piece(self.repeats)],
             "repeats": {
                 "code": self.repeats.code,
                 "name": self.repeats.name,
+                **colour_as_dict(self.repeats.measured),
                 "lab": self.lab.tolist(),
                 "words": colour_words(self.lab),
             }
@@ -67,7 +70,8 @@ class CheckSwatch:
             "name": self.swatch.name,
             "bath": " ".join(bath_words(self.swatch.conditions, self.swatch.steps, brief=True)),
             "expected": {"lab": self.expected.tolist()} | screen(self.expected),
-            "read": {"lab": self.read.tolist()} | screen(self.read),
+            "steps": steps_as_dicts(self.swatch.steps),
+            "read": colour_as_dict(to_d65_2(reading_of(self.swatch))) | screen(self.read),
             "delta_e2000": float(delta_e2000(self.read, self.expected)),
             "words": self.words,
         }

@@ -55,8 +55,8 @@ def compare(
         together = _same_photo(library.swatch(one.code), library.swatch(two.code))
         if together:
             first, second = together
-            one = Target(first, first.lab, one.called, one.note, one.code)
-            two = Target(second, second.lab, two.called, two.note, two.code)
+            one = Target(first, first.lab, one.called, one.note, one.code, name=one.name)
+            two = Target(second, second.lab, two.called, two.note, two.code, name=two.name)
     result = compare_colours(first, second, tolerance=tolerance, level=level)
     if result.would_settle and (one.note or two.note):
         wish = "Compare with a swatch or a measured colour; a screen colour is too doubtful."

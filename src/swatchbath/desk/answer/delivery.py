@@ -129,7 +129,7 @@ class DeliveryAnswer:
             return (
                 "Keep to the recipe of the swatch that each repeats, the fibre and the water too, "
                 "so that nothing but the delivery differs.",
-                f"Write {self.name} into dyestuff_lot when you record them; the command under each "
+                f"Name {self.name} as their delivery when you record them; the command under each "
                 "recipe does, and copies the rest of the bath.",
                 "Photograph each dry, touching the swatch it repeats, on plain paper by the grey "
                 "card (--beside names that one): your camera misjudges like colours alike, so the "
@@ -148,7 +148,7 @@ class DeliveryAnswer:
             )
         sentences += [
             f"suggest, predict and plan are corrected by themselves where you name it: {ask}.",
-            f"Write {self.name} into dyestuff_lot of whatever you dye with it; from "
+            f"Name {self.name} as the delivery of whatever you dye with it; from "
             f"{CHECKS[1] + 1} swatches on it is learnt as a delivery of its own.",
         ]
         if not self.recipes and len(self.checks) < CHECKS[1] and self.gain:

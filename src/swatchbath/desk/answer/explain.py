@@ -12,6 +12,7 @@ import numpy as np
 
 from ...colorimetry.words import colour_words
 from ...conditions.columns import column
+from ...conditions.spoken import in_words
 from ...errors import BadValue, LibraryError
 from ...library import Library
 from ...paper import Part, hue_chart, lightness_chart, report
@@ -21,6 +22,7 @@ from ...predict.explain.confounding import ConfoundedGroup, confounded_groups
 from ...predict.explain.residuals import Residual, worst_residuals
 from ..text.bath_words import bath_words
 from ..text.parse import parse_limits
+from ..text.shown import steps_as_dicts
 from ..text.wording import plain, screen
 from .learn import LibraryModel, learn
 
@@ -54,7 +56,9 @@ class ExplainAnswer:
         questions = [
             s for s in self.learnt.model.notes_ if s.startswith("Row ") and s.endswith("?")
         ]
-        return tuple(dict.fromkeys(re.sub(r"^Row (\d+)", self._swatch, s) for s in questions))
+        return tuple(
+            dict.fromkeys(in_words(re.sub(r"^Row (\d+)", self._swatch, s)) for s in questions)
+        )
 
     def _swatch(self, found: re.Match[str]) -> str:
         return f"Swatch {self.called(int(found[1]) - 2)}"
@@ -78,7 +82,8 @@ class ExplainAnswer:
             "notes": list(self.notes),
             "usual_error": self.usual_error,
             "matters": [m.as_dict() for m in self.matters],
-            "bath": {"conditions": plain(self.bath), "words": bath_words(self.bath)},
+            "bath": {"conditions": plain(self.bath), "words": bath_words(self.bath)}
+            | {"steps": steps_as_dicts(self.bath)},
             "curves": [
                 c.as_dict() | {"screens": [screen(x)["screen"] for x in c.lab]} for c in self.curves
             ],
@@ -97,6 +102,7 @@ class ExplainAnswer:
             "foreseen": [
                 {
                     "code": self.learnt.name(int(i)),
+                    "name": self.names.get(self.learnt.name(int(i))),
                     "measured": labs[i].tolist(),
                     "foreseen": left.lab[i].tolist(),
                     "delta_e2000": float(left.delta_e2000[i]),

@@ -14,6 +14,7 @@ from ..photo.in_frame import NOTHING_MORE, InFrame
 from ..photo.shade import refuse_without_photo, shade_in_photo
 from ..text.bath_words import bath_words
 from ..text.parse import Target, parse_target
+from ..text.shown import colour_as_dict, steps_as_dicts
 from ..text.wording import plain, screen
 from .own_yarn import NO_YARN, OwnYarn, own_yarn_for
 
@@ -35,11 +36,12 @@ class FoundSwatch:
         return {
             "code": self.swatch.code,
             "name": self.swatch.name,
-            "lab": None if measured is None else measured.lab.tolist(),
+            **colour_as_dict(measured),
             "delta_e2000": self.delta_e2000,
             "words": self.words,
             "conditions": plain(self.swatch.conditions),
             "bath": " ".join(bath_words(self.swatch.conditions, self.swatch.steps, brief=True)),
+            "steps": steps_as_dicts(self.swatch.steps),
         } | shown
 
 

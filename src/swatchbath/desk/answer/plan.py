@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ...bath.cautions import all_cautions
-from ...bath.steps import steps_of
+from ...colorimetry.covariance import give_or_take
 from ...colorimetry.words import colour_words
 from ...errors import ValueOutOfRange
 from ...library import Library
@@ -19,8 +19,8 @@ from ...predict.search.experiment import predict_again
 from ..entry.fibre import typed_grams
 from ..text.bath_words import bath_words
 from ..text.parse import Target, parse_limits, parse_target
-from ..text.shown import step_as_dict
-from ..text.wording import chance_words, counted, grams_words, litres_words, plain, screen
+from ..text.shown import steps_as_dicts
+from ..text.wording import chance_words, counted, grams_words, litres_words, screen
 from .delivery_model import DeliveryNote, learn_for
 from .learn import LibraryModel
 from .suggest import ROUNDING, out_of_reach
@@ -113,7 +113,8 @@ class PlanAnswer:
             for shown, sample in zip(pot_shown["samples"], pot.samples, strict=True):
                 shown["cautions"] = [c.sentence for c in sample.cautions]
                 shown["words"] = colour_words(sample.lab)
-                shown["steps"] = [step_as_dict(s) for s in steps_of(plain(sample.conditions))]
+                shown["steps"] = steps_as_dicts(sample.conditions)
+                shown["give_or_take"] = give_or_take(sample.lab, sample.pot_covariance)
                 shown["after_bath"] = _jar_words(sample)
                 if sample.chance_within is not None:
                     shown["chance"] = chance_words(sample.chance_within)

@@ -12,6 +12,7 @@ from ...colorimetry.words import colour_words
 from ...library import Library
 from ...predict import Prediction
 from ..text.parse import check_bath, parse_bath
+from ..text.shown import steps_as_dicts
 from ..text.wording import plain, records, screen
 from .delivery_model import DeliveryNote, learn_for
 from .learn import LibraryModel
@@ -36,6 +37,7 @@ class PredictAnswer:
         lab = self.prediction.lab[0]
         return {
             "bath": self.bath,
+            "steps": steps_as_dicts(self.bath),
             "lab": lab.tolist(),
             "words": colour_words(lab),
             "covariance": self.prediction.covariance[0].tolist(),

@@ -11,7 +11,7 @@ from ...conditions.columns import column
 from ...library import Library
 from ..photo.measure import measured_as_dict
 from ..text.bath_words import bath_words
-from ..text.shown import step_as_dict
+from ..text.shown import steps_as_dicts
 from ..text.wording import plain, waits_of
 from .recipe import left_of, recipe_of
 
@@ -41,7 +41,7 @@ def show(
         ],
         "liquor_of": liquor_of,
         "liquor_went_to": liquor_went_to,
-        "steps": [step_as_dict(step) for step in swatch.steps],
+        "steps": steps_as_dicts(swatch.steps),
         "as_told": [line_of(step) for step in swatch.steps if step.typed or step.note],
         "typed": dict(swatch.typed),
         "photos": [{"photo": name, "shows": what} for name, what in swatch.shown],

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 
-from ...bath.steps import steps_of
 from ...colorimetry.covariance import give_or_take
 from ...colorimetry.measurement import Measurement, is_lasting
 from ...colorimetry.words import colour_words, difference_words
@@ -21,8 +20,8 @@ from ..photo.in_frame import NOTHING_MORE, InFrame
 from ..photo.shade import refuse_without_photo, shade_in_photo
 from ..text.bath_words import bath_words
 from ..text.parse import Target, parse_limits, parse_steps, parse_target
-from ..text.shown import step_as_dict
-from ..text.wording import chance_words, grams_words, plain, screen
+from ..text.shown import steps_as_dicts
+from ..text.wording import chance_words, grams_words, screen
 from .delivery_model import DeliveryNote, learn_for
 from .find import FoundSwatch
 from .learn import LibraryModel
@@ -63,6 +62,7 @@ class SuggestAnswer:
     deliveries: tuple[DeliveryNote, ...] = ()
     own_yarn: OwnYarn = NO_YARN
     issues: tuple[str, ...] = ()  # readings that could not be read, one sentence each
+    names: Mapping[str, str | None] = field(default_factory=dict)  # code -> her name for it
     not_told: str = ""  # what its photo shares with the record and is not used
 
     @property
@@ -121,7 +121,8 @@ class SuggestAnswer:
             "grams_words": grams_words(self.grams or TRIAL_G),
             "full_pot": self.full_pot,
             "ideas": [
-                _idea(i, self.learnt) | {"weigh": weighed(i.conditions, self.grams or TRIAL_G)}
+                _idea(i, self.learnt, self.names)
+                | {"weigh": weighed(i.conditions, self.grams or TRIAL_G)}
                 for i in self.ideas
             ],
             "nearest": [p.as_dict() for p in self.nearest],
@@ -134,6 +135,12 @@ class SuggestAnswer:
             "issues": list(self.issues),
             "meta": None if self.learnt is None else self.learnt.model.meta_,
         }
+
+
+def _names_of(library: Library, ideas: Suggestions, learnt: LibraryModel) -> dict[str, str | None]:
+    """What she calls the swatches that are held beside ideas, by code."""
+    codes = {learnt.name(p.row) for idea in ideas for p in idea.precedents}
+    return {code: library.swatch(code).name for code in sorted(codes)}
 
 
 def not_told_of(target: Target, on_record: Sequence[Measurement]) -> str:
@@ -163,16 +170,20 @@ def out_of_reach(ideas: Suggestions, target: Target) -> str:
     )
 
 
-def _idea(idea: Suggestion, learnt: LibraryModel | None) -> dict[str, Any]:
+def _idea(
+    idea: Suggestion, learnt: LibraryModel | None, names: Mapping[str, str | None]
+) -> dict[str, Any]:
     answer = idea.as_dict() | screen(idea.lab)
     answer["words"] = colour_words(idea.lab)
     answer["bath"] = bath_words(idea.conditions)
-    answer["steps"] = [step_as_dict(s) for s in steps_of(plain(idea.conditions))]
+    answer["steps"] = steps_as_dicts(idea.conditions)
+    answer["give_or_take"] = give_or_take(idea.lab, idea.pot_covariance)
     answer["chance"] = chance_words(idea.chance_within)
     answer["cautions"] = [c.sentence for c in idea.cautions]
     if learnt is not None:
         for given, precedent in zip(answer["precedents"], idea.precedents, strict=True):
             given["code"] = learnt.name(precedent.row)
+            given["name"] = names.get(given["code"])
     return answer
 
 
@@ -228,7 +239,7 @@ def suggest(
     large = len(learnt.labs) > WHOLE_ROWS and wanted.code is None
     return SuggestAnswer(
         wanted, tolerance, ideas, nearest, learnt, "", grams, deliveries, own_yarn, library.issues,
-        not_told_of(wanted, library.table()[1]) if large else "",
+        _names_of(library, ideas, learnt), not_told_of(wanted, library.table()[1]) if large else "",
     )  # fmt: skip
 
 

@@ -56,6 +56,7 @@ def codes(
                 write_whole(path, data, what=_WHAT, instead=_INSTEAD)
     return {
         "codes": given,
+        "swatches": [{"code": code, "name": None} for code in given],
         "knots": dict(zip(given, numbers, strict=False)),
         "file": None if path is None else str(path),
         "next": next_of({"given out": [{"code": code} for code in given]}),

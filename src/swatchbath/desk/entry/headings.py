@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from ...conditions.columns import column
+from ...conditions.spoken import column_words
 from ...conditions.units import TwoWays, parse_with_unit
 from ...errors import BadValue
 from ...library import KEPT
@@ -64,14 +65,14 @@ class Heading:
             return "kept, not used"
         unit = f", in {self.unit}" if self.unit else ""
         if self.over:
-            return f"{self.column}, over the first"
+            return f"{column_words(self.column)}, over the first"
         if self.word:
-            return f"{self.column}, amount of {self.word}{unit}"
+            return f"{column_words(self.column)}, amount of {self.word}{unit}"
         if self.column == NUMBER:
             return "name, its number"
         if self.column == LINES:
             return "lines of a diary, read as treatments"
-        return f"{self.column}{unit}{f' ({self.why})' if self.why else ''}"
+        return f"{column_words(self.column)}{unit}{f' ({self.why})' if self.why else ''}"
 
 
 def match_headings(given: Sequence[str], groups: Sequence[str] = ()) -> list[Heading]:

@@ -17,6 +17,7 @@ from ...bath.diary.reading import begins_with, read_step
 from ...bath.step import Step
 from ...bath.steps import FIBRE_COLUMNS, conditions_of, known
 from ...conditions.columns import column
+from ...conditions.spoken import in_words
 from ...conditions.table import check_conditions
 from ...errors import BadTable, BadValue
 from ...library import Library, Swatch
@@ -58,7 +59,7 @@ class PotAnswer:
         """Plain values for JSON; the cautions for every bath stand last among the cautions."""
         return {
             "lot": self.lot,
-            "swatches": [vars(p) for p in self.pieces],
+            "swatches": [vars(p) | {"name": None} for p in self.pieces],
             "questions": list(self.questions),
             "cautions": [*self.cautions, *self.general],
         }
@@ -207,7 +208,8 @@ def _frame(cells: Mapping[str, Any]) -> Any:
 
 
 def _plain(sentence: str) -> str:
-    text = sentence.replace("Row 2, column ", "").replace("Row 2: ", "")
+    text = sentence.replace("Row 2, column ", "Column ").replace("Row 2: ", "")
+    text = in_words(text)
     return text if text.startswith("pH") else text[:1].upper() + text[1:]
 
 
@@ -235,8 +237,9 @@ def _plans(
     if len(pairs) == 1:
         pairs = pairs * max(len(going), 1)  # one fibre, several pieces of it
     if going and len(pairs) != len(going):
+        given = "1 code is given" if len(going) == 1 else f"{len(going)} codes are given"
         raise BadValue(
-            f"{len(going)} codes are given for {len(pairs)} swatches (fibres by after-baths). Give "
+            f"{given} for {len(pairs)} swatches (fibres by after-baths). Give "
             "one code for each, in that order."
         )
     return [

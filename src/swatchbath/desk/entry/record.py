@@ -15,6 +15,7 @@ from ...bath.change import changed
 from ...bath.steps import FIBRE_COLUMNS, conditions_of
 from ...colorimetry.measurement import Measurement
 from ...conditions.columns import COLUMNS, column
+from ...conditions.spoken import in_words
 from ...errors import BadValue
 from ...library import STATES, Library, check_name
 from ...photo import Photo, Region, read_photo
@@ -181,7 +182,8 @@ def _row_like(
 def _without_rows(sentences: Iterable[str]) -> list[str]:
     """What to ask about a bath that stands in no table."""
     plain = [s.removeprefix("Row 2, ").removeprefix("Row 2: ") for s in sentences]
-    return [s[:1].upper() + s[1:] if s[:2] != "pH" else s for s in plain]
+    said = [in_words(s) for s in plain]
+    return [s[:1].upper() + s[1:] if s[:2] != "pH" else s for s in said]
 
 
 def record_typed(

@@ -41,6 +41,10 @@ class RecordAnswer:
         """Plain values for JSON; the cautions for every bath stand last among the cautions."""
         return {
             "codes": self.codes,
+            "swatches": [
+                {"code": code, "name": None if called == code else called}
+                for called, code in self.codes.items()
+            ],
             "readings": self.readings,
             "photos": self.photos,
             "questions": list(self.questions),

@@ -25,7 +25,7 @@ class BesideAnswer:
             "kind": self.kind,
             "name": self.edited.name,
             "changed": {n: list(v) for n, v in self.edited.changed.items()},
-            "swatches": list(self.edited.codes),
+            "codes": list(self.edited.codes),
         }
 
     @property

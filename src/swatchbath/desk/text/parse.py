@@ -18,6 +18,7 @@ from ...conditions.table import Checked, check_conditions
 from ...errors import BadTable, BadValue
 from ...library import Library, as_lab
 from ...photo import Region
+from .shown import colour_as_dict
 from .wording import screen
 
 # A wish (a screen colour, a picture without a card) is no measured colour: standard deviation in
@@ -38,10 +39,12 @@ class Target:
     code: str | None = None
     said: tuple[str, ...] = ()
     beside: tuple[str, ...] = ()
+    name: str | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
-        facts = {"called": self.called, "lab": self.lab.tolist(), "said": list(self.said)}
+        facts: dict[str, Any] = {"called": self.called, "code": self.code, "name": self.name}
+        facts |= colour_as_dict(self.value) | {"lab": self.lab.tolist(), "said": list(self.said)}
         facts |= {"beside": list(self.beside)}
         return facts | screen(self.lab)
 
@@ -110,7 +113,9 @@ def parse_target(text: str, library: Library | None) -> Target:
         none = f"Swatch {swatch.code} has no dry reading yet; photograph it first."
         raise BadValue(swatch.issues[0] if swatch.issues else none)
     called = f"swatch {swatch.code}" + (f" ({swatch.name})" if swatch.name else "")
-    return Target(swatch.measured, to_d65_2(swatch.measured).lab, called, code=swatch.code)
+    return Target(
+        swatch.measured, to_d65_2(swatch.measured).lab, called, code=swatch.code, name=swatch.name
+    )
 
 
 def parse_steps(items: Iterable[str]) -> dict[str, float]:

@@ -25,6 +25,7 @@ def checked_cells(
         return [], (), {}
     import pandas as pd
 
+    from ...conditions.spoken import in_words
     from ...conditions.table import check_conditions
     from ...conditions.vocabulary import meaning
 
@@ -49,7 +50,7 @@ def checked_cells(
     gone = [c for c in changes if c[1] is None]
     come = [c for c in changes if c[1] is not None]
     questions = tuple(
-        s.replace("Row 2, column ", "Column ", 1).replace("Row 2: ", "", 1)
+        in_words(s.replace("Row 2, column ", "Column ", 1).replace("Row 2: ", "", 1))
         for s in checked.unusual
         if any(re.search(rf"\b{re.escape(n)}\b", s) for n in given)
     )

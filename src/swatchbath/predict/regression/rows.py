@@ -82,8 +82,8 @@ def training_rows(
     used = np.flatnonzero(np.isfinite(observed.lab).all(axis=1) & ~vats)
     if vats.any():
         notes.append(
-            f"{vats.sum()} rows were dipped in a vat and are left out: vats are recorded, and "
-            "not foreseen."
+            f"{vats.sum()} {'row was' if vats.sum() == 1 else 'rows were'} dipped in a vat and "
+            "left out: vats are recorded, and not foreseen."
         )
     colourless = np.flatnonzero(~np.isfinite(observed.lab).all(axis=1)) + 2
     if colourless.size:
