@@ -126,7 +126,7 @@ FOLDER = Path(__file__).parent
 SHARED = FOLDER.parent.parent / "reference" / "diary_lines.tsv"
 LINES = [
     (line, float(grams) if grams else None, json.loads(says))
-    for file in (SHARED, FOLDER / "own_lines.tsv")
+    for file in (SHARED, FOLDER / "own_lines.tsv", FOLDER / "stranger_lines.tsv")
     for row in file.read_text(encoding="utf-8").splitlines()
     if row.strip() and not row.startswith("#")
     for line, grams, says in [row.split("\t")]
