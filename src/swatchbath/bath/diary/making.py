@@ -175,7 +175,7 @@ def _ask(named: Named, kind: str, told: Told, first: bool) -> None:
             f'"{named.words}".'
         )
     words = spelt(named.words).split()
-    if len(words) > 1 and _JOINS & set(words):
+    if _JOINS & set(words) and (len(words) > 1 or named.has_amount):
         raise told.refuse(
             f"'{named.words}' may be two things. Write each with its amount, or a line for each "
             f'treatment; if it is one name, in quotation marks: "{named.words}".'

@@ -246,8 +246,24 @@ class Names:
         if led == "strip":
             into.strip = code
         else:
-            into.lot = code
+            self._lot(into, code, led)
         return True
+
+    def _lot(self, into: Named, code: str, led: str) -> None:
+        """Keep a delivery; a harvest told beside it is a note, and two are asked about."""
+        grown = led.startswith("harvest") or led == "crop"
+        if into.lot in (None, code):
+            into.lot, into.grown = code, grown
+        elif grown:
+            self.told.note(f"{led} {code}")
+        elif into.grown:
+            self.told.note(f"harvest {into.lot}")
+            into.lot, into.grown = code, False
+        else:
+            raise self.told.refuse(
+                f"{into.lot} and {code} are two deliveries of {into.words}; write each with its "
+                "own amount."
+            )
 
     def bracket(self, at: Cursor) -> tuple[int, int]:
         """Step over a bracket; the place of its first token and of the one that closes it."""
@@ -272,7 +288,7 @@ class Names:
             if at.at < stop and into is not None:
                 into.lot = at.text(first + 1, stop)
         elif " " not in words and _CODE.fullmatch(words) and into is not None:
-            into.lot = words
+            self._lot(into, words, "lot")
         else:
             return False
         return True
@@ -314,7 +330,8 @@ class Names:
         into.joined |= self.joined
         self.joined = False
         if self.harvest:
-            into.lot, self.harvest = self.harvest, ""
+            self._lot(into, self.harvest, "harvest")
+            self.harvest = ""
         first = at.at
         at.at += n
         words = at.text(first)

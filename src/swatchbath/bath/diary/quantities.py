@@ -129,6 +129,9 @@ def time(at: Cursor) -> float | None:
     if at.take("and", "a", "half") and at.word() in MINUTES:
         value += 0.5
     unit = at.word()
+    if unit == "second" and at.word(1) in ("bath", "dyebath", "dip", "exhaust", "pot"):
+        at.at = start
+        return None
     metres = unit == "m" and not (at.glued() and at.peek(-1).kind == "number")
     if unit not in MINUTES or metres:  # 3 m of cloth
         at.at = start

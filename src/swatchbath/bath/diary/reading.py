@@ -69,6 +69,7 @@ def read_step(line: str, *, fibre_g: float | None = None, known: Iterable[str] =
         fibre_g = None
     at, told = Cursor(text), Told(text, fibre_g=fibre_g)
     begun = beginning(at, told)
+    at.begun = at.at
     names = Names(told)
     while at.peek().kind != "end":
         _next(at, told, names, begun)

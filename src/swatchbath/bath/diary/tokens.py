@@ -81,6 +81,7 @@ class Cursor:
         self.line = line
         self.tokens = tokenize(line)
         self.at = 0
+        self.begun = 0  # the first token after the treatment a line begins with
 
     def peek(self, ahead: int = 0) -> Token:
         """The token so many places ahead."""
@@ -117,7 +118,8 @@ class Cursor:
 
     def part_text(self, part: int) -> str:
         """A whole part as typed."""
-        there = [t for t in self.tokens if t.part == part and t.text not in (",", ";", "")]
+        told = self.tokens[self.begun :]
+        there = [t for t in told if t.part == part and t.text not in (",", ";", "")]
         return self.line[there[0].start : there[-1].end] if there else ""
 
     def code(self) -> str:

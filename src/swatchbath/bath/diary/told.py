@@ -32,6 +32,7 @@ class Named:
     amount: str | None = None
     form: str | None = None
     lot: str | None = None
+    grown: bool = False  # lot is the harvest it came from
     strip: str | None = None
     none: bool = False
     reducer: bool = False
