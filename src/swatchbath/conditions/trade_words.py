@@ -24,6 +24,7 @@ def spelt(word: str) -> str:
     'aluminium sulphate'
     """
     words = word.replace("_", " ").replace("’", "'").casefold().split()
+    words = [w.rstrip(".") or w for w in words]  # st. john's wort
     return " ".join(_SPELT.get(w, w) for w in words)
 
 

@@ -126,7 +126,7 @@ FOLDER = Path(__file__).parent
 SHARED = FOLDER.parent.parent / "reference" / "diary_lines.tsv"
 LINES = [
     (line, float(grams) if grams else None, json.loads(says))
-    for file in (SHARED, FOLDER / "own_lines.tsv")
+    for file in (SHARED, FOLDER / "own_lines.tsv", FOLDER / "stranger_lines.tsv")
     for row in file.read_text(encoding="utf-8").splitlines()
     if row.strip() and not row.startswith("#")
     for line, grams, says in [row.split("\t")]
@@ -223,3 +223,20 @@ def test_any_words_are_read_or_asked_back_in_one_sentence(words):
         assert step.typed == " ".join(line.split())
         amounts = [m for m in step.materials if m.owf is not None]
         assert len(amounts) <= line.count("%") + line.count(" g") + line.count("ml")
+
+
+def test_a_harvest_beside_a_lot_is_a_note_and_a_remark_begins_after_the_treatment():
+    for line in ("dye: weld 80 %, lot M26, harvest 2025", "dye: 2025 harvest weld 80 % (M26)"):
+        step = read_step(line)
+        assert step.materials[0].lot == "M26" and step.note == "harvest 2025"
+    assert read_step("mordant alum 12 %, cooled in the pot").note == "cooled in the pot"
+    assert read_step("dye raised to 80 C over 45 min, weld").note == "raised to 80 C over 45 min"
+
+
+def test_an_amount_told_twice_is_one_and_of_two_names_is_asked():
+    step = read_step("mordant: alum 18 g (12 %), 80 C", fibre_g=150)
+    assert step.materials[0].owf == 12.0 and "18 g" in (step.materials[0].told or "") + step.note
+    with pytest.raises(BadValue, match="are not the same"):
+        read_step("mordant: alum 20 g (12 %), 80 C", fibre_g=150)
+    with pytest.raises(BadValue, match="is that amount of cream of tartar, or of all"):
+        read_step("mordant: alum/cream of tartar 12 %")

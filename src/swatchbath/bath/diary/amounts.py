@@ -147,8 +147,9 @@ def _share(at: Cursor, into: Named, told: Told) -> bool:
 def on_fibre(at: Cursor, told: Told) -> bool:
     """Read on 100 g wool, per 100 g: the weight of the fibre, told beside."""
     start = at.at
-    if at.take_any(("on", "for", "per", "to")):
-        at.take_any(("every",))
+    by = at.take_any(("on", "for", "per", "to", "/"))
+    if by and not (by == "/" and at.peek().kind == "number"):
+        at.take_any(("every", "each", "the"))
         weight = grams(at)
         if weight is None and at.word() in GRAMS:
             weight = GRAMS[at.take_any(tuple(GRAMS))]  # 4 oz per lb
@@ -156,19 +157,24 @@ def on_fibre(at: Cursor, told: Told) -> bool:
             at.take("of")
             at.take_any(("the", "dry"))
             at.take_any(FIBRE_WORDS)
-            told_fibre(told, weight, at.text(start))
+            told_fibre(told, weight, at.text(start), whole=False)
             return True
     at.at = start
     return False
 
 
-def told_fibre(told: Told, weight: float, said: str) -> None:
-    """Keep the weight of the fibre as a line tells it; refuse another one."""
+def told_fibre(told: Told, weight: float, said: str, *, whole: bool = True) -> None:
+    """Keep the weight of the fibre as a line tells it; refuse another one. whole : what lies in
+    the pot, and not the weight that an amount is for, which may be told with each amount."""
     if told.fibre_g is not None and abs(told.fibre_g - weight) > 0.01 * weight:
         raise told.refuse(
             f"'{said}' and a fibre of {told.fibre_g:g} g are told; say which is the dry weight."
         )
-    told.fibre_g = weight
+    if told.fibre_told and whole:
+        raise told.refuse(
+            f"'{said}' is the second weight of fibre in it; give the dry weight of all together."
+        )
+    told.fibre_g, told.fibre_told = weight, whole
 
 
 def fibre(at: Cursor, told: Told) -> bool:

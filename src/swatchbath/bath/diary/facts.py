@@ -16,15 +16,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from ...conditions.vocabulary import WORDS, meaning
-from .quantities import (
-    LITRES,
-    MINUTES,
-    ORDINALS,
-    OVERNIGHT_MINUTES,
-    heat,
-    number,
-    time,
-)  # fmt: skip
+
+from .quantities import GRAMS, LITRES, MILLILITRES, MINUTES, ORDINALS, OVERNIGHT_MINUTES  # isort: skip
+from .quantities import heat, number, time
 from .tokens import Cursor
 from .told import Told
 from .vessels import WATERS, vessel, water
@@ -35,7 +29,7 @@ HEAT_WORDS: dict[str, float | None] = {
     "boil": 100.0, "simmer": 90.0, "room temperature": 20.0, "cold": 20.0,
     "lukewarm": None, "warm": None, "hot": None, "sun": None,
 }  # fmt: skip
-_HEAT_AS = {
+HEAT_AS = {
     ("room", "temperature"): "room temperature", ("room", "temp"): "room temperature",
     ("ambient", "temperature"): "room temperature", ("no", "heat"): "room temperature",
     ("without", "heat"): "room temperature", ("unheated",): "room temperature",
@@ -47,6 +41,10 @@ _HEAT_AS = {
 }  # fmt: skip
 _READ = {"strip": "strip", "strips": "strip", "paper": "strip", "litmus": "strip",
          "meter": "meter", "metre": "meter"}  # fmt: skip
+
+# What makes a number after a bath no number of the bath: dye bath 60 C.
+_UNITS = (*MINUTES, *GRAMS, *LITRES, *MILLILITRES, "%", "percent", "°", "c", "f", "deg",
+          "degrees", ":", "/", "x")  # fmt: skip
 
 Rule = Callable[[Cursor, Told], bool]
 
@@ -102,7 +100,7 @@ def _stray(at: Cursor) -> bool:
     """Whether the word after a pH is the whole rest of its part, and nothing known."""
     after = at.peek(1)
     alone = after.kind == "end" or after.text in (",", ";")
-    known = (at.word(),) in _HEAT_AS or at.word() in ("overnight", "exhaust", "rainwater")
+    known = (at.word(),) in HEAT_AS or at.word() in ("overnight", "exhaust", "rainwater")
     return alone and not known and meaning("water", at.word()) not in WORDS["water"]
 
 
@@ -122,7 +120,7 @@ def warmth(at: Cursor, told: Told) -> bool:
         if heat(at) is not None:
             raise told.refuse(f"'{at.text(start)}' is a bound; give the heat it was held at.")
     else:
-        for words, name in _HEAT_AS.items():
+        for words, name in HEAT_AS.items():
             if at.take(*words):
                 if at.word() == "extract" or (name == "cold" and at.word() == "wash"):
                     break
@@ -144,7 +142,10 @@ def lasting(at: Cursor, told: Told) -> bool:
         at.take_any(("in",))
         at.take("the", "pot")
         return at.take("overnight") or time(at) is not None or True
-    at.take_any(("for", "in", "it"))
+    if led:
+        at.take_any(("in", "it"))
+        at.take("the", "pot") or at.take("the", "bath") or at.take("the", "dyebath")
+    at.take_any(("for", "in", "it", "x"))
     night = at.take("overnight") or at.take("over", "night") or at.take("all", "night")
     minutes = OVERNIGHT_MINUTES if night else time(at)
     if minutes is None:
@@ -181,9 +182,14 @@ def lasting(at: Cursor, told: Told) -> bool:
             told.facts["resting word"] = "overnight"
         told.facts["resting said"] = said
         return True
-    told.fact("minutes", minutes, said)
+    back = at.at
+    at.take_any(("in",))
+    if at.take_any(("total", "altogether", "all")) and (told.vat or "dips" in told.facts):
+        raise told.refuse("a time of all dips together is told; write the length of one dip.")
+    at.at = back
     if night:
         told.fact("duration", "overnight", said)
+    told.fact("minutes", minutes, said)
     return True
 
 
@@ -234,7 +240,7 @@ def liquor(at: Cursor, told: Told) -> bool:
     led = bool(at.take_any(("liquor", "ratio", "lr", "mlr", "goods")))
     led |= bool(at.take_any(("ratio",)))
     at.take_any((":", "to"))
-    at.take_any(("in",))
+    at.take_any(("in", "goods", "fibre", "fiber"))
     at.take_any(("about", "ca"))
     one = number(at) if at.peek().kind == "number" else None
     if one is not None and at.word() in (":", "to") and at.peek(1).kind == "number":
@@ -301,12 +307,16 @@ def bath(at: Cursor, told: Told) -> bool:
         return False
     if (used or there) and not ordinal:
         at.take_any(("no", "number", "nr", "#"))
-        value = number(at) if at.peek().kind == "number" and at.word(1) not in MINUTES else None
+        numbered = at.peek().kind == "number" and at.word(1) not in _UNITS
+        value = number(at) if numbered else None
         if value is None and not used:
             at.at = start
             return False
-    value = 2.0 if value is None or (used and ordinal) else value
-    told.fact("bath_number", value, at.text(start))
+    if used:
+        told.facts["used"] = True  # the second one, where no number is told
+    value = 2.0 if used and ordinal else value
+    if value is not None:
+        told.fact("bath_number", value, at.text(start))
     at.take_any(("of", "from"))
     _pot(at, told)
     return True

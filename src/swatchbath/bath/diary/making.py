@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from ...conditions.columns import column
-from ...conditions.trade_words import uses_of
+from ...conditions.trade_words import spelt, uses_of
 from ...conditions.vocabulary import WORDS, meaning, resembles
 from ..step import Material, Step
 from .facts import HEAT_WORDS
@@ -14,6 +14,7 @@ from .told import Named, Told
 # How far from its word a heat may be told, in C: water boils at 85 C on a high mountain, and a
 # cold room has 5 (common practice, no source).
 _WORD_APART = 16.0
+_DAY = 1440.0
 # What is dyed in a vat.
 _BLUE = ("indigo", "woad", "japanese indigo")
 # Treatments whose parts may be any words: nothing of the colour hangs on them.
@@ -35,6 +36,8 @@ def step_of(kind: str, told: Told, known: frozenset[str]) -> Step:
     kind = "mordant" if dunging else kind
     facts = dict(told.facts)
     facts.pop("raised in", None)
+    if facts.pop("used", False) and facts.setdefault("bath_number", 2.0) < 2:
+        raise told.refuse("a bath that was used before is no fresh one; keep one of the two.")
     times = facts.pop("times", None)
     if times and not any("vat" in n.words.split() or meaning("dyestuff", n.words) in _BLUE
                          for n in told.named):  # fmt: skip
@@ -47,6 +50,8 @@ def step_of(kind: str, told: Told, known: frozenset[str]) -> Step:
             "amount of all together."
         )
     named = [n for n in told.named if not _kept_as_note(n, kind, told, known)]
+    if told.vat and kind != "dye":
+        raise told.refuse("a vat and another treatment are told; write each on a line of its own.")
     if told.vat:
         return _vat(named, facts, told)
     materials = tuple(_material(n, kind, facts, told, known, dunging) for n in named)
@@ -58,6 +63,8 @@ def step_of(kind: str, told: Told, known: frozenset[str]) -> Step:
     return Step(kind, materials, note="; ".join(told.notes), typed=told.line, **facts)
 
 
+# Words that stand between two things, or take one away; a name with one may be no name.
+_JOINS = frozenset("over after before half or not no without and with from on instead then".split())
 _EXAMPLE = {
     "mordant": "mordant: alum 12 %, 80 C, 1 h", "dye": "dye: weld 80 %, 80 C, 1 h",
     "after-bath": "after-bath: iron 2 %, 10 min",
@@ -88,6 +95,11 @@ def _settle(facts: dict[str, Any], told: Told, kind: str) -> None:
     if told.vat and "minutes" in facts:
         minutes = facts.pop("minutes")
         facts.pop("duration", None)
+        if minutes >= _DAY:
+            raise told.refuse(
+                "days of a vat may be its age or the time of its dips; write 3 days old, and the "
+                "dips as 5 dips of 10 min."
+            )
         if facts.get("dip_minutes", minutes) != minutes:
             raise told.refuse("dips of two lengths are told; write one line for each length.")
         facts["dip_minutes"] = minutes
@@ -162,6 +174,12 @@ def _ask(named: Named, kind: str, told: Told, first: bool) -> None:
             f"'{named.words}' is not known; is it {near}? If not, write it in quotation marks: "
             f'"{named.words}".'
         )
+    words = spelt(named.words).split()
+    if _JOINS & set(words) and (len(words) > 1 or named.has_amount):
+        raise told.refuse(
+            f"'{named.words}' may be two things. Write each with its amount, or a line for each "
+            f'treatment; if it is one name, in quotation marks: "{named.words}".'
+        )
     alone = sum(not uses_of(n.words) and not n.quoted for n in told.named) == 1
     other = any(use in uses_of(n.words) for n in told.named)
     if named.has_amount and first and alone and not other:
@@ -174,6 +192,8 @@ def _ask(named: Named, kind: str, told: Told, first: bool) -> None:
 
 
 def _role(named: Named, kind: str, uses: frozenset[str], told: Told, dunging: bool) -> str:
+    if kind == "scour" and uses and uses <= {"dyestuff", "mordant", "tannin"}:
+        raise told.refuse(_misplaced(named, "a scour", "mordant: or dye:"))
     if kind in ("scour", *_FREE):
         return "other"
     if dunging:
@@ -235,8 +255,9 @@ def _vat(named: list[Named], facts: dict[str, Any], told: Told) -> Step:
         uses = uses_of(one.words)
         if one.none:
             raise told.refuse("a vat of nothing cannot be; leave the line out.")
-        blue = "dyestuff" in uses and "reducer" not in uses
-        if blue or (not uses and one.quoted and not one.reducer):
+        blue = meaning("dyestuff", one.words) in _BLUE and "reducer" not in uses
+        her_word = one.quoted and not one.reducer and (not uses or uses == {"dyestuff"})
+        if blue or her_word:
             dyestuffs.append(Material("dyestuff", one.words, None, one.form, one.lot))
         elif one.reducer or ("reducer" in uses and not ("vat-part" in uses and reducers)):
             reducers.append(meaning("vat", one.words))

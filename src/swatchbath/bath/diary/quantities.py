@@ -65,6 +65,16 @@ def number(at: Cursor) -> float | None:
     token = at.peek()
     if token.kind == "number":
         value = value_of(token.text)
+        if isnan(value) and "/" in token.text:
+            raise BadValue(
+                f"In '{at.line}': {token.text} is no fraction; write each number with what it is "
+                "of, such as alum 12 %, cream of tartar 6 %."
+            )
+        if isnan(value) and len(token.text.replace(",", ".").split(".")) > 2:
+            raise BadValue(
+                f"In '{at.line}': {token.text} is no number; a date goes into a note, such as "
+                f"note: {token.text}."
+            )
         if isnan(value):
             raise BadValue(
                 f"In '{at.line}': {token.text} can be read in two ways; type "
@@ -80,6 +90,9 @@ def number(at: Cursor) -> float | None:
     if at.take("three", "quarters", "of", "an"):
         return 0.75
     if at.take("half", "an") or at.take("half", "a"):
+        return 0.5
+    if at.word() == "half" and at.word(1) in ("hour", "day", "lb", "pound", "kilo"):
+        at.at += 1
         return 0.5
     if at.word() in ("a", "an"):
         at.at += 1
@@ -116,7 +129,11 @@ def time(at: Cursor) -> float | None:
     if at.take("and", "a", "half") and at.word() in MINUTES:
         value += 0.5
     unit = at.word()
-    if unit not in MINUTES:
+    if unit == "second" and at.word(1) in ("bath", "dyebath", "dip", "exhaust", "pot"):
+        at.at = start
+        return None
+    metres = unit == "m" and not (at.glued() and at.peek(-1).kind == "number")
+    if unit not in MINUTES or metres:  # 3 m of cloth
         at.at = start
         return None
     at.at += 1
@@ -152,8 +169,8 @@ def heat(at: Cursor) -> float | None:
     units = ("c", "f", "°", "degrees", "deg", "degree", "celsius", "fahrenheit", "centigrade")
     no_range(at, units)
     sign = bool(at.take_any(("°", "degrees", "degree", "deg")))
-    unit = at.take_any(("c", "celsius", "centigrade", "f", "fahrenheit"))
-    if unit.startswith("f"):
+    unit = at.take_any(("c", "celsius", "centigrade", "degc", "f", "fahrenheit", "degf"))
+    if unit.endswith("f") or unit == "fahrenheit":
         return round((value - 32) / 1.8, 1)
     if unit or sign:
         return value

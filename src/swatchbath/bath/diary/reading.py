@@ -21,55 +21,32 @@ words: a grammar made for closed languages has no place for them, nor for saying
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import pairwise
 
-from ...conditions.trade_words import uses_of
+from ...conditions.trade_words import material_of, uses_of
 from ...errors import BadValue
 from ..step import Step
 from .amounts import fibre, on_fibre, unweighed
-from .facts import RULES
+from .beginning import BEGIN, beginning
+from .facts import HEAT_AS, RULES
 from .making import step_of
 from .naming import Names
-from .quantities import MINUTES, UNWEIGHED, time
+from .quantities import ABOUT, GRAMS, LITRES, MILLILITRES, MINUTES, UNWEIGHED, time
 from .tokens import Cursor
-from .told import Named, Told
+from .told import Told
 from .vessels import vessel
 
-# How a line may begin, and what it then is: the treatment and what else it says.
-_BEGIN = {
-    "scour": "scour", "scoured": "scour", "scouring": "scour",
-    "mordant": "mordant", "mordanted": "mordant", "mordanting": "mordant", "premordant": "mordant",
-    "pre-mordant": "mordant", "premordanted": "mordant", "pre-mordanted": "mordant",
-    "tannin": "tannin", "tanned": "tannin", "tannin-bath": "tannin",
-    "dunging": "dunging", "dunged": "dunging", "dung": "dunging",
-    "dye": "dye", "dyed": "dye", "dyeing": "dye", "dyebath": "dye", "overdye": "dye",
-    "overdyed": "dye", "over-dye": "dye", "over-dyed": "dye", "overdyeing": "dye",
-    "vat": "vat", "dip": "vat", "dipped": "vat",
-    "after": "after-bath", "after-bath": "after-bath", "afterbath": "after-bath",
-    "modifier": "after-bath", "modify": "after-bath", "modified": "after-bath",
-    "sadden": "after-bath", "saddened": "after-bath", "saddening": "after-bath",
-    "after-dip": "after-bath", "afterdip": "after-bath", "shift": "after-bath",
-    "shifted": "after-bath",
-    "rinse": "rinse", "rinsed": "rinse", "wash": "wash", "washed": "wash",
-    "dry": "dry", "dried": "dry", "drying": "dry",
-}  # fmt: skip
-_TWO_WORDS = {
-    ("dung", "bath"): "dunging", ("dye", "bath"): "dye", ("after", "bath"): "after-bath",
-    ("tannin", "bath"): "tannin", ("mordant", "bath"): "mordant", ("over", "dye"): "dye",
-    ("dip", "in"): "vat",
-}  # fmt: skip
-_WITHOUT = {
-    ("unmordanted",): "mordant", ("no", "mordant"): "mordant", ("without", "mordant"): "mordant",
-    ("not", "mordanted"): "mordant", ("without", "a", "mordant"): "mordant",
-    ("no", "tannin"): "tannin", ("no", "after-bath"): "after-bath", ("no", "dye"): "dye",
-    ("undyed",): "dye", ("no", "modifier"): "after-bath",
-}  # fmt: skip
 # How a part begins that tells of the work and not of the bath; it is kept as a note.
 _WORK = frozenset(
     "stir stirred stirring strain strained cover covered lid cool cooled cooling rest rested "
-    "squeeze squeezed wring wrung turn turned turning gently slowly airing air aired then-cooled "
+    "squeeze squeezed wring wrung turn turned turning airing air aired then-cooled "
     "outside outdoors outdoor indoors tied tie muslin mesh lift lifted removed enter entered wet "
     "wetted let add added".split()
 )
+# How something was done; kept as a note, and what it was is read on.
+_ADVERBS = ("gently", "slowly", "barely", "just", "gradually", "carefully")
+# What the pot does by itself after its time; no second treatment.
+_THEN = ("left", "leave", "cool", "cooled", "rest", "rested", "stand", "stood", "let")
 _RAISE = ("raise", "raised", "heat", "heated", "bring", "brought", "warmed", "up")
 
 
@@ -91,11 +68,14 @@ def read_step(line: str, *, fibre_g: float | None = None, known: Iterable[str] =
     if fibre_g is not None and not fibre_g > 0:  # also NaN: the weight is not known
         fibre_g = None
     at, told = Cursor(text), Told(text, fibre_g=fibre_g)
-    begun = _beginning(at, told)
+    begun = beginning(at, told)
+    at.begun = at.at
     names = Names(told)
     while at.peek().kind != "end":
         _next(at, told, names, begun)
     names.close()
+    if names.harvest:
+        raise told.refuse("name the material of that harvest.")
     kind = begun or _kind_by_material(told)
     return step_of(kind, told, frozenset(w.casefold() for w in known))
 
@@ -107,55 +87,18 @@ def begins_with(line: str) -> str:
     ('after-bath', '')
     """
     text = " ".join(line.split())
-    return _beginning(Cursor(text), Told(text))
-
-
-def _beginning(at: Cursor, told: Told) -> str:
-    """The treatment a line begins with, stepped over; empty where it begins with none."""
-    for words, kind in _WITHOUT.items():
-        if at.take(*words):
-            told.tannin = kind == "tannin"
-            told.named.append(Named("none", 0, none=True))
-            return "mordant" if told.tannin else kind
-    kind = next((k for w, k in _TWO_WORDS.items() if at.take(*w)), "")
-    if not kind and at.word() in _BEGIN:
-        kind = _BEGIN[at.word()]
-        colon = at.word(1) in (":", "-", "–")
-        if at.word() == "dung" and not colon:
-            return ""
-        if not colon and kind in ("dry", "tannin", "wash"):
-            # dried weld 50 %; tannin 8 %; washing soda
-            after = at.peek(1)
-            if kind == "dry" and after.kind == "word" and uses_of(after.text):
-                return ""
-            if kind == "tannin" and after.kind != "word":
-                told.tannin = True
-                return "mordant"
-        at.at += 1
-    if not kind:
-        for rule in RULES:
-            if rule.__name__ == "bath" and rule(at, told):
-                kind = "dye"
-                if at.word() not in (":",):
-                    at.take("of")
-    if not kind:
-        return ""
-    at.take_any(("bath",))
-    at.take_any((":", "-", "–"))
-    at.take_any(("with", "in", "by", "using"))
-    if kind == "tannin":
-        told.tannin = True
-        return "mordant"
-    told.vat = kind == "vat"
-    return "dye" if told.vat else kind
+    return beginning(Cursor(text), Told(text))
 
 
 def _next(at: Cursor, told: Told, names: Names, begun: str) -> None:
     """Step over the next thing told."""
     token = at.peek()
     first = at.at == 0 or at.peek(-1).part != token.part or at.peek(-1).text in (":", ";", ",")
-    if token.text in (",", ";", ":") or token.text in ("+", "&", "."):
+    if token.text in (",", ";", ":", "."):
         names.close()
+        at.at += 1
+    elif token.text in ("+", "&", "/", "and", "plus"):
+        names.join()
         at.at += 1
     elif token.text in ("note", "nb", "n.b"):
         names.close()
@@ -164,10 +107,26 @@ def _next(at: Cursor, told: Told, names: Names, begun: str) -> None:
         if at.peek().kind != "end":
             told.note(at.line[at.peek().start :])
         at.at = len(at.tokens) - 1
+    elif token.text in ABOUT and at.peek(1).kind == "number":
+        at.at += 1
+    elif token.text == "w" and at.word(1) == "/":
+        names.close()
+        at.at += 2
     elif token.kind == "quoted":
         names.quoted(at)
     elif token.text == "then":
-        raise _two(told)
+        if at.word(1) not in _THEN and not (told.resting and not {"minutes"} & set(told.facts)):
+            raise _two(told)
+        at.at += 1
+    elif token.text in ("no", "without") and (words := names.known(at, 1)):
+        names.close()
+        told.note(at.text(at.at, at.at + 1 + words))
+        at.at += 1 + words
+    elif token.text in _ADVERBS:
+        told.note(at.part_text(token.part))
+        if at.word(1) == "to":
+            told.facts["raised in"] = token.part
+        at.at += 1
     elif token.text in ("-", "–", "—", "−"):
         if at.peek(1).kind == "number" and at.glued(1):
             raise told.refuse(f"'{at.text(at.at, at.at + 2)}' is less than nothing, or a range.")
@@ -180,8 +139,16 @@ def _next(at: Cursor, told: Told, names: Names, begun: str) -> None:
         told.note(at.part_text(token.part))
         while at.peek().kind != "end" and at.peek().part == token.part:
             at.at += 1
-    elif names.bracket(at) or _reads(at, told, names):
+    elif at.word() == "(":
+        _bracket(at, told, names, begun)
+    elif _reads(at, told, names):
         pass
+    elif token.kind == "number" and begun in ("rinse", "wash", "dry") and at.peek(1).kind == "word":
+        told.note(at.part_text(token.part))  # 3 changes of water
+        at.at += 2
+    elif told.vat and [at.peek(i).text for i in range(5)] == ["1", "-", "2", "-", "3"]:
+        told.note("1-2-3")  # parts of indigo, lime and fructose
+        at.at += 5
     elif token.kind == "number" and at.word(1) in UNWEIGHED:
         raise told.refuse(unweighed(at))
     elif token.kind == "number":
@@ -189,13 +156,55 @@ def _next(at: Cursor, told: Told, names: Names, begun: str) -> None:
             f"{at.part_text(token.part)} cannot be read: {token.text} of what? Write a unit with "
             "each number, such as 12 %, 80 C, 60 min or pH 6."
         )
-    elif token.text in ("=", "/", "*", "•"):
+    elif token.text in ("=", "*", "•"):
         names.close()
         at.at += 1
     elif token.kind == "sign":
         raise told.refuse(f"'{token.text}' cannot be read; write it in words, or as note: ...")
     else:
         names.word(at)
+
+
+def _bracket(at: Cursor, told: Told, names: Names, begun: str) -> None:
+    """Read what stands in brackets: a form, a lot, a code, or all that a line may hold.
+
+    What holds neither an amount nor a fact, and no material beside those named, is a remark.
+    """
+    first, after = names.bracket(at)
+    end = at.at
+    at.at = first
+    while at.at < after:
+        start = at.at
+        stop = next((i for i in range(start, after) if at.tokens[i].text in (",", ";")), after)
+        if stop > start and not names.in_bracket(at, stop):
+            at.at = start
+            if _tells(at, stop, told, names):
+                told.bracket = True
+                while at.at < stop:
+                    _next(at, told, names, begun)
+                if names.open is not None and not names.open.words:
+                    names.close()
+                told.bracket = False
+            else:
+                told.note(at.text(start, stop))
+        at.at = stop + 1
+    at.at = end
+
+
+def _tells(at: Cursor, stop: int, told: Told, names: Names) -> bool:
+    """Whether a remark up to a token holds a number with its unit, or a material not yet named."""
+    there = at.tokens[at.at : stop]
+    units = (*MINUTES, *GRAMS, *LITRES, *MILLILITRES, "%", "c", "f", "°", ":", "degrees", "percent")
+    if any(a.kind == "number" and b.text in units for a, b in pairwise(there)):
+        return True
+    if at.word() == "ph" or tuple(t.text for t in there) in {*HEAT_AS, ("overnight",)}:
+        return True
+    here = [*told.named, *([names.open] if names.open is not None else [])]
+    before = {material_of(n.words) for n in here}
+    return any(
+        t.kind == "word" and material_of(t.text) not in before | {None} and not t.text.endswith(".")
+        for t in there
+    )
 
 
 def _reads(at: Cursor, told: Told, names: Names) -> bool:
@@ -230,8 +239,11 @@ def _ramp(at: Cursor, told: Told) -> bool:
     """raise to 80 C over 45 min: the heat is a fact, how long it took to get there is a note."""
     start = at.at
     if at.take_any(_RAISE):
-        at.take_any(("up", "slowly", "gently", "it"))
-        at.take_any(("to", "slowly"))
+        while at.take_any(("up", "it", *_ADVERBS)):
+            pass
+        if not at.take("to") and at.peek().kind != "number":
+            at.at = start  # 1 h to heat up is no time at the heat
+            return False
         at.take_any(("the", "a"))
         told.facts["raised in"] = at.peek().part
         return True
@@ -251,18 +263,22 @@ def _is_name(at: Cursor) -> bool:
 def _names_some(at: Cursor) -> bool:
     """Whether something known is named in the rest of this part, so that it is no mere remark."""
     rest = [t for t in at.tokens[at.at + 1 :] if t.part == at.peek().part]
+    if at.word() in ("stirred", "stir", "covered", "turned", "lid") and any(
+        a.kind == "number" and b.text in ("c", "f", "°") for a, b in pairwise(rest)
+    ):
+        return True  # stirred at 60 C
     return any(t.text == "%" or (t.kind == "word" and uses_of(t.text)) for t in rest)
 
 
 def _another_treatment(at: Cursor, first: bool, begun: str) -> bool:
     """Whether a second treatment begins here."""
     word = at.word()
-    if word not in _BEGIN or word in ("dip", "dipped", "vat", "after", "shift", "dyebath"):
+    if word not in BEGIN or word in ("dip", "dipped", "vat", "after", "shift", "dyebath"):
         begins = word in ("dip", "vat", "after") and at.word(1) == ":"
         return begins and bool(begun or at.peek().part)
     if at.word(1) == ":":
         return True
-    kind = _BEGIN[word]
+    kind = BEGIN[word]
     if kind == "dry" or not first:
         return False
     if begun in ("", "mordant") and kind == "tannin" and at.word(1) in ("first", "bath"):

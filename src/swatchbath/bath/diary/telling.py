@@ -59,6 +59,8 @@ def _line(step: Step, mark: str) -> str:
         f"note: {step.note}" if step.note else "",
     ]
     word = "vat" if step.is_vat else step.kind
+    if step.kind == "mordant" and any(m.role == "tannin" for m in step.materials):
+        word = "tannin"
     parts = ", ".join(t for t in told if t)
     return f"{word}: {parts}" if parts else word
 

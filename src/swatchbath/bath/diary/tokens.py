@@ -9,6 +9,10 @@ from typing import Literal
 
 Kind = Literal["number", "word", "quoted", "sign", "end"]
 
+# Shorthand that is one word: 1 h @ 80 C, 100 % dry wt.
+_SHORT = {"@": "at", "wt": "weight"}
+# What a whole is divided into; other fractions are two numbers, as in alum/tartar 12/6 %.
+_DIVIDED = (2, 3, 4, 5, 6, 8, 10, 16)
 _PARTS = {"½": 0.5, "¼": 0.25, "¾": 0.75, "⅓": 1 / 3, "⅔": 2 / 3}
 _TOKEN = re.compile(
     r"""
@@ -47,6 +51,8 @@ def tokenize(line: str) -> list[Token]:
         text = m[0].casefold().replace("’", "'").replace("º", "°").replace("×", "x")
         depth = max(0, depth + (text == "(") - (text == ")"))
         text = text.rstrip(".") if kind == "word" else text
+        text = _SHORT.get(text, text)
+        kind = "word" if text == "at" else kind
         part += text in (",", ";") and not depth
         out.append(Token(kind, text, m.start(), m.end(), part))
     out.append(Token("end", "", len(line), len(line), part + 1))
@@ -54,14 +60,15 @@ def tokenize(line: str) -> list[Token]:
 
 
 def value_of(number: str) -> float:
-    """The value of a number token, or NaN where it can be read in two ways (1,500)."""
+    """The value of a number token, or NaN where it can be read in two ways (1,500 or 12/6)."""
     if re.fullmatch(r"[1-9]\d{0,2}(?:,\d{3})+|\d+[.,]\d+[.,][\d.,]+", number):
         return float("nan")
-    whole, _, rest = number.partition(" ")
-    if rest:
-        return float(whole) + float(Fraction(rest))
-    if "/" in number:
-        return float(Fraction(number)) if not number.endswith("/0") else float("nan")
+    whole, _, rest = number.rpartition(" ")
+    if "/" in rest:
+        part, _, of = rest.partition("/")
+        if not 0 < int(part) < int(of) or int(of) not in _DIVIDED:
+            return float("nan")
+        return float(whole or 0) + float(Fraction(rest))
     if number[-1] in _PARTS:
         return (float(number[:-1]) if number[:-1] else 0.0) + _PARTS[number[-1]]
     return float(number.replace(",", "."))
@@ -74,6 +81,7 @@ class Cursor:
         self.line = line
         self.tokens = tokenize(line)
         self.at = 0
+        self.begun = 0  # the first token after the treatment a line begins with
 
     def peek(self, ahead: int = 0) -> Token:
         """The token so many places ahead."""
@@ -110,7 +118,8 @@ class Cursor:
 
     def part_text(self, part: int) -> str:
         """A whole part as typed."""
-        there = [t for t in self.tokens if t.part == part and t.text not in (",", ";", "")]
+        told = self.tokens[self.begun :]
+        there = [t for t in told if t.part == part and t.text not in (",", ";", "")]
         return self.line[there[0].start : there[-1].end] if there else ""
 
     def code(self) -> str:

@@ -15,6 +15,7 @@ _POTS = frozenset(
     "pot pots pan pans kettle kettles bucket buckets jar vessel cauldron crock crockpot basin tub "
     "cooker saucepan boiler urn bowl tin barrel container dyepot stockpot".split()
 )
+_ANY_POT = ("pot", "pots", "pan", "pans", "vessel", "container", "dyepot", "stockpot")
 WATERS = {"rain": "rain", "rainwater": "rain", "soft": "soft", "hard": "hard", "tap": "tap",
           "well": "well", "distilled": "distilled", "deionised": "distilled", "spring": "spring",
           "deionized": "distilled", "demineralised": "distilled", "river": "river",
@@ -31,6 +32,8 @@ def water(at: Cursor, told: Told) -> bool:
         told.fact("water", WATERS[kind], at.text(start))
         return True
     if not kind and at.take("water"):
+        if at.take("to", "cover"):
+            told.note(at.text(start))
         return True
     at.at = start
     return False
@@ -49,14 +52,23 @@ def vessel(at: Cursor, told: Told) -> bool:
             "what a pressure vessel does is not known here, and such a pot can burst; dye below "
             "the boil, or keep it as note: ..."
         )
+    alone = first == at.at and at.peek(-1).text in (",", ";")
+    if not led and alone and at.word() in _POTS and at.word(1) in ("in", "", ",") and (
+        at.peek(1).kind != "number"
+    ):  # fmt: skip
+        told.fact("vessel", at.take_any(tuple(_POTS)), at.text(start))  # jar in the sun
+        return True
     words = at.text(first, at.at) if at.at > first else ""
     if at.word() in _POTS and (
         led or (words and _of_vessel(words) == words) or words.casefold() in _COOKERS
     ):
         noun = at.take_any(tuple(_POTS))
-        if words.casefold() in ("dye", ""):
+        if words.casefold() in ("dye", "") and noun in _ANY_POT:
             return True  # in the pot
-        told.fact("vessel", _of_vessel(words) or f"{words} {noun}", at.text(start))
+        told.fact("vessel", _of_vessel(words) or f"{words} {noun}".strip(), at.text(start))
+        if at.word() == "on" and at.word(1) in ("low", "medium", "high", "warm"):
+            at.at += 2  # a cooker's switch is no heat that anyone measured
+            told.note(at.text(start))
         return True
     at.at = first
     if article or at.peek().kind != "word":
