@@ -113,9 +113,9 @@ def test_a_sheet_is_measured_and_named_by_its_codes(shot, tmp_path):
     done = desk.photos(tmp_path, [photo], state="dry washed", days=3)
     assert done.measured == 3  # the nameless place is a swatch to be described
     assert done.shown["sheet.jpg"] == [one, two, *done.new] and len(done.new) == 1
-    assert any(strange in said and "printed for another library" in said for said in done.left_out), (
-        done.left_out
-    )
+    assert any(
+        strange in said and "printed for another library" in said for said in done.left_out
+    ), done.left_out
     with sb.Library(tmp_path) as lib:
         for code in done.shown["sheet.jpg"]:
             swatch = lib.swatch(code)
