@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from .options import library_options, opened
-from .screen import block, listed, reading_line, say, say_json
+from .screen import block, lab, listed, reading_line, say, say_json
 
 
 @click.command()
@@ -82,6 +82,11 @@ def show(swatch: str, library: str | None, as_json: bool, **how: Any) -> None:
         say(reading_line(reading), indent=4)
         for check in reading["checks"]:
             say(check["sentence"], indent=4)
+    if expected := payload["expected"]:
+        colour = f"{expected['words']} ({lab(expected['lab'])})"
+        doubt = f"give or take {expected['give_or_take']:.0f}"
+        say(f"{block(expected['screen'])}Expected by your other lots: {colour}, {doubt}.", indent=2)
+        say(expected["came_out"], indent=2)
     say("What happened:")
     for event in history:
         say(f"{desk.when_words(event['when'])}  {event['what']}", indent=2)

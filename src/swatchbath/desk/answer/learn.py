@@ -89,13 +89,13 @@ def learn_rows(
             "to have shades foreseen."
         )
     measured = list(measured)
-    model = ShadeModel(seed=seed).fit(conditions, measured, stored=_stored_text(library))
+    model = ShadeModel(seed=seed).fit(conditions, measured, stored=stored_text(library))
     if whole and not model.restored_:
         _store_text(library, model.fitted())
     return LibraryModel(model, conditions, np.array([m.lab for m in measured]), library.issues)
 
 
-def _stored_text(library: Library) -> str | None:
+def stored_text(library: Library) -> str | None:
     """The text of the stored fit; None where there is none that can be read."""
     try:
         return (library.folder / FIT_FILE).read_text(encoding="utf-8")

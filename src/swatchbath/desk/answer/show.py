@@ -13,6 +13,7 @@ from ..photo.measure import measured_as_dict
 from ..text.bath_words import bath_words
 from ..text.shown import steps_as_dicts
 from ..text.wording import plain, waits_of
+from .expected import expected_of
 from .recipe import left_of, recipe_of
 
 
@@ -48,6 +49,7 @@ def show(
         "waits": list(waits_of(swatch)),
         "history": library.history(swatch.code),
         "issues": list(swatch.issues),
+        "expected": expected_of(library, swatch),
         "recipe": None if grams is None else recipe_of(swatch, grams).as_dict(),
         "left": left_of(swatch, left),
         "cautions": [c.sentence for c in cautions_for(plain(swatch.conditions), swatch.steps)],

@@ -59,6 +59,16 @@ class StoredFit:
             return False
         return not Counter(self.keys) - Counter(keys)
 
+    def left_out(self, key: str) -> tuple[Array, Array] | None:
+        """The colour (3,) and its covariance (3, 3) that a row with this key (see `row_keys`) was
+        expected to have when its lot was left out; None where that was not learnt."""
+        if key not in self.keys:
+            return None
+        place = self.keys.index(key)
+        lab = self.cross_validation.lab[place]
+        known = bool(np.isfinite(lab).all())
+        return (lab, self.cross_validation.covariance[place]) if known else None
+
     def hyper_for(self, rows: TrainingRows) -> Hyper:
         """The scales in the order of the rows' factors; a factor that is new has its prior's."""
         names, found = _factor_names(rows), []
