@@ -200,7 +200,7 @@ def test_from_a_full_disk_all_goes_to_another(small_disk, tmp_path):
     assert "12a" in run("find", "weld", *at).output
     assert "weld" in run("show", "12a", *at).output
     assert "Nothing is wrong" in run("verify", *at).output
-    assert "1 swatches and 1 photos" in run("backup", tmp_path / "stick", *at).output
+    assert "1 swatch and 1 photo" in run("backup", tmp_path / "stick", *at).output
     run("export", tmp_path / "out", *at)
     assert verify(small_disk / "house").ok
     for verb in (["codes", 500], ["edit", "12a", "--set", "pH=" + "5"]):

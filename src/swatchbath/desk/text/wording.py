@@ -121,8 +121,12 @@ def day_words(day: str) -> str:
 
 
 def when_words(stamp: str) -> str:
-    """A moment on record, told in the time zone of the machine: "28 Nov 2026, 10:12"."""
-    at = datetime.fromisoformat(stamp).astimezone()
+    """A moment on record, told in the time zone of the machine: "28 Nov 2026, 10:12"; what is no
+    moment, as an old record may hold, stays as it is."""
+    try:
+        at = datetime.fromisoformat(stamp).astimezone()
+    except ValueError:
+        return stamp
     return f"{day_words(at.date().isoformat())}, {at:%H:%M}"
 
 
