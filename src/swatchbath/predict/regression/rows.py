@@ -130,8 +130,8 @@ def _enough(observed: Observations, groups: Groups, vats: int) -> None:
         beside = f" ({vats} more were dipped in a vat, which is recorded and not foreseen)"
         raise NotEnoughSwatches(
             f"There {'is 1 swatch' if pieces == 1 else f'are {pieces} swatches'} with a bath "
-            f"and a dry reading{beside if vats else ''}; at least {FEWEST} are needed to learn from. Dye and measure "
-            "more; swatchbath find lists those that are near."
+            f"and a dry reading{beside if vats else ''}; at least {FEWEST} are needed to learn "
+            "from. Dye and measure more; swatchbath find lists those that are near."
         )
     middle = np.median(observed.lab, axis=0)
     if float(delta_e2000(observed.lab, middle).max()) < _LEAST_SPREAD:
