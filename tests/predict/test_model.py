@@ -381,6 +381,8 @@ def test_vats_are_left_out_and_said():
     model = ShadeModel().fit(dipped, lab)
     assert any("2 rows were dipped in a vat" in note for note in model.notes_)
     assert list(model.used_rows_) == list(range(2, len(table)))
+    with pytest.raises(NotEnoughSwatches, match="more were dipped in a vat"):
+        ShadeModel().fit(table.assign(vat="fructose", dyestuff="indigo"), lab)
 
 
 def test_it_is_an_estimator_and_says_what_it_was_learnt_from():

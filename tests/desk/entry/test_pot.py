@@ -115,3 +115,43 @@ def test_a_state_and_days_are_shown(tmp_path):
         lib.add_measurement(code, reading(), state="dry washed", days=21)
     said = run("show", code, "--library", tmp_path).stdout
     assert "dry washed, 21 days after dyeing" in " ".join(said.split())
+
+
+def test_pieces_of_one_lot_are_dyed_over_together_and_keep_their_lot_and_day(tmp_path):
+    first = desk.pot(tmp_path, STEPS, fibres=["wool", "silk"], lot="P1", day="2026-11-02")
+    over = desk.pot(tmp_path, ["overdye: madder 10 %"], codes=first.codes)
+    assert over.codes == first.codes
+    with sb.Library(tmp_path) as lib:
+        for code in first.codes:
+            swatch = lib.swatch(code)
+            assert (swatch.lot, swatch.session) == ("P1", "2026-11-02")
+            assert swatch.steps[-1].materials[0].name == "madder"
+
+
+def test_the_day_told_of_the_mordant_stays_when_the_dye_is_told(tmp_path):
+    codes = desk.codes(tmp_path, 2)["codes"]
+    desk.pot(tmp_path, STEPS[:1], fibres=["wool", "silk"], codes=codes, day="2026-11-03")
+    desk.pot(tmp_path, STEPS[1:], codes=codes)
+    with sb.Library(tmp_path) as lib:
+        assert {lib.swatch(c).session for c in codes} == {"2026-11-03"}
+    one, two = desk.codes(tmp_path, 2)["codes"]
+    desk.pot(tmp_path, STEPS[:1], fibres=["wool"], codes=[one], day="2026-11-03")
+    desk.pot(tmp_path, STEPS[:1], fibres=["wool"], codes=[two], day="2026-11-04")
+    with pytest.raises(BadValue, match="different dye days"):
+        desk.pot(tmp_path, STEPS[1:], codes=[one, two])
+    desk.pot(tmp_path, STEPS[1:], codes=[one, two], day="2026-11-05")
+
+
+def test_grams_on_fibre_of_unknown_weight_are_said_to_be_of_no_known_percentage(tmp_path):
+    lines = ["mordant: alum 12 %", "dye: weld 40 g, 80 C"]
+    said = desk.pot(tmp_path, lines, fibres=["wool 60 g", "silk"]).questions
+    assert len(said) == 1 and "weld" in said[0] and "--weight" in said[0] and "alum" not in said[0]
+    assert not desk.pot(tmp_path, lines, fibres=["wool 60 g", "silk"], weight="100 g").questions
+
+
+def test_all_lines_of_a_bath_are_told_back_where_one_was_corrected(tmp_path):
+    first = desk.pot(tmp_path, STEPS, fibres=["wool"]).codes[0]
+    again = desk.pot(tmp_path, like=first, changes=["pH=5"]).codes[0]
+    with sb.Library(tmp_path) as lib:
+        told = desk.show(lib, again)["as_told"]
+    assert told[0] == STEPS[0] and len(told) == 2 and "pH 5" in told[1] and "weld" in told[1]

@@ -152,3 +152,22 @@ def test_a_row_with_too_many_cells_is_left_out_and_the_others_are_taken(tmp_path
     assert "5 cells" in done.left_out[0][1]
     with pytest.raises(BadTable, match="1 cell where"):
         desk.take(tmp_path / "new", written(tmp_path, 'name,fibre,dyestuff\n"a,wool,weld\n'))
+
+
+def test_a_cell_of_words_is_read_whole_or_its_row_is_left_out(tmp_path):
+    rows = (
+        "Name;Fibre;Mordant;Dyestuff;WOF %;How long;After\n"
+        "1;wool;tannin: gallnut 8 %;madder;50;1 h;iron 2 %, 10 min\n"
+        "2;wool;alum handful;madder;50;1 h;\n"
+        "3;wool;alum 12 %;madder + weld;50;1 h;\n"
+        "4;wool;dye: weld 20 %;madder;50;1 h;\n"
+    )
+    done = desk.take(tmp_path, written(tmp_path, rows))
+    assert list(done.codes) == [2]
+    with sb.Library(tmp_path) as lib:
+        bath = lib.swatch("1").conditions
+    assert (bath["tannin"], bath["tannin_owf"], bath["minutes"]) == ("gallnut", 8.0, 60.0)
+    assert (bath["modifier"], bath["modifier_owf"], bath["modifier_minutes"]) == ("iron", 2.0, 10.0)
+    reasons = dict(done.left_out)
+    assert "cannot be weighed" in reasons[3] and "each with its own amount" in reasons[4]
+    assert "another treatment" in reasons[5]

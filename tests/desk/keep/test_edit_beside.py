@@ -84,6 +84,11 @@ def test_a_delivery_may_be_noted_before_it_is_dyed_with(lib):
         (lambda lib: desk.edit_dyestuff_lot(lib, " ", ["note=x"]), BadValue, "Name the lot"),
         (lambda lib: desk.edit_lot(lib, "12", ["notes=x"]), BadValue, "Did you mean note"),
         (lambda lib: lib.edit_lot("12", {"dyestuf": "x"}), BadValue, "Did you mean dyestuff"),
+        (
+            lambda lib: lib.edit_lot("12", {"dyestuff_2_owf": "55"}),
+            BadValue,
+            "Did you mean dye_owf_2",
+        ),
     ],
 )
 def test_what_cannot_be_kept_is_refused(lib, do, error, says):

@@ -2,7 +2,9 @@
 
 import csv
 import json
+import sqlite3
 import tempfile
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
@@ -162,3 +164,13 @@ def test_records_of_an_older_layout_are_brought_up_to_date(tmp_path):
     with sb.Library(tmp_path / "again") as lib:
         assert lib.swatch(lib.codes()[0]).conditions["dyestuff"] == "weld"
         assert lib.writable
+
+
+def test_a_damaged_swatch_is_no_fault_of_the_folder(tmp_path):
+    odd_library(tmp_path, ["weld"], a_photo(tmp_path / "p.png"))
+    with closing(sqlite3.connect(tmp_path / "lib" / "library.sqlite")) as db:
+        db.execute("UPDATE swatch SET extra = '{\"note\": 1'")
+        db.commit()
+    with pytest.raises(sb.LibraryError, match="^What is on record about swatch"):
+        desk.export(tmp_path / "lib", tmp_path / "out")
+    assert not (tmp_path / "out").exists()

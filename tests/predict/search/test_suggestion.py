@@ -184,6 +184,14 @@ def test_a_limit_cannot_raise_a_cap(model, limits, word):
         model.suggest(GOLD, limits=limits)
 
 
+def test_where_no_limit_was_told_none_is_to_be_changed():
+    table, lab = record()
+    strong = ShadeModel().fit(table.assign(modifier="iron liquor", modifier_owf=np.nan), lab)
+    with pytest.raises(BadValue, match="Say with a limit what is to be instead") as error:
+        strong.suggest(GOLD)
+    assert "Change that limit" not in str(error.value)
+
+
 @pytest.mark.parametrize(
     ("limits", "error"),
     [

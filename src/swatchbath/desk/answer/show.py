@@ -43,7 +43,10 @@ def show(
         "liquor_of": liquor_of,
         "liquor_went_to": liquor_went_to,
         "steps": steps_as_dicts(swatch.steps),
-        "as_told": [line_of(step) for step in swatch.steps if step.typed or step.note],
+        # All lines or none: a list without the one that was corrected would be no bath.
+        "as_told": [line_of(step) for step in swatch.steps]
+        if any(step.typed or step.note for step in swatch.steps)
+        else [],
         "typed": dict(swatch.typed),
         "photos": [{"photo": name, "shows": what} for name, what in swatch.shown],
         "waits": list(waits_of(swatch)),

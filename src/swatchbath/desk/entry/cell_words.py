@@ -7,15 +7,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from ...bath.diary.reading import read_step
+from ...bath.diary.reading import begins_with, read_step
 from ...bath.step import Step
 from ...bath.steps import conditions_of
 from ...conditions.columns import column
-from ...conditions.trade_words import material_of, uses_of
+from ...conditions.trade_words import uses_of
 from ...conditions.units import TwoWays, parse_with_unit
-from ...conditions.vocabulary import FIBRES, WORDS, meaning
+from ...conditions.vocabulary import FIBRES, meaning
 from ...errors import BadTable, BadValue
 from ..text.heading_words import LINES, SHORT
+from .cell_parts import in_full, tells_more
 from .fibre import fibre_of_words
 from .headings import Heading
 from .row_steps import in_order
@@ -187,7 +188,7 @@ class _Row:
         if base != "dyestuff" and _NO.fullmatch(cell):
             self.cells[heading.column] = "none"
             return
-        cell = self.cells[heading.column] = _in_full(cell)
+        cell = self.cells[heading.column] = in_full(cell)
         if heading.over:
             after = re.sub(r"\s+(?:dip|bath|after-?bath)$", "", cell, flags=re.IGNORECASE)
             uses = uses_of(after)
@@ -198,11 +199,15 @@ class _Row:
                 return
             self.cells[f"dye{slot}_how"] = "over"
         cell = self.shared_out(base, slot, cell)
-        if not _tells_more(base, cell):
+        if not tells_more(base, cell):
             return
         parts = _THEN.split(cell)
         begins = [_BEGINS[base], *(_AGAIN.get(base, _BEGINS[base]) for _ in parts[1:])]
-        steps = [self.read(heading, f"{b}: {p}") for b, p in zip(begins, parts, strict=True)]
+        # A cell may begin by itself: tannin: gallnut 8 % in a column of mordants.
+        lines = [p if _LINE.match(p) else f"{b}: {p}" for b, p in zip(begins, parts, strict=True)]
+        steps = [self.read(heading, line) for line in lines]
+        if {s.kind for s in steps} != {begins_with(f"{b}: x") for b in begins}:
+            raise self.bad(heading, f"'{cell}' is another treatment than its column's.")
         told = conditions_of(steps, {})
         if slot and (base == "modifier" or len(steps) > 1 or f"{base}_2" in told):
             raise self.bad(
@@ -235,9 +240,15 @@ class _Row:
         owf = {"dyestuff": "dye_owf"}.get(base, f"{base}_owf") + slot
         names = [n for n in _TOGETHER.split(cell) if n]
         amounts = [a for a in _TOGETHER.split(str(self.cells.get(owf, ""))) if a]
-        names = [_in_full(n) for n in names]
+        names = [in_full(n) for n in names]
         if len(names) < 2:
             return cell
+        alike = [n for n in names if base in uses_of(n)]
+        if base == "dyestuff" and len(amounts) == 1 and len(alike) > 1:
+            raise BadTable(
+                f"Column {base}: {amounts[0]} is told of {cell} together. Write each with its own "
+                f"amount, such as {names[0]} 30 % + {names[1]} 10 %."
+            )
         if len(amounts) == len(names):
             del self.cells[owf]
             names = [f"{n} {a}" for n, a in zip(names, amounts, strict=True)]
@@ -315,26 +326,6 @@ class _Row:
                     f"'{value}' is told of {name}, and another cell of the row says '{there}'. "
                     "Mend one of the two.",
                 )
-
-
-def _tells_more(base: str, cell: str) -> bool:
-    """Whether a cell holds more than the name of one material."""
-    if meaning(base, cell) in WORDS[base] or material_of(cell):
-        return False
-    words = cell.casefold().split()
-    form = base == "dyestuff" and len(words) > 1 and {words[0], words[-1]} & _FORMS
-    return bool(re.search(r"\d|[+&;/]|\sand\s|\sthen\s", cell) or form)
-
-
-def _in_full(cell: str) -> str:
-    """CoT 6 % as cream of tartar 6 %."""
-    found = re.match(r"([a-z][a-z0-9 .]*?)\s*(?=$|\s\d)", cell, re.IGNORECASE)
-    if not found or found[1].casefold().strip(". ") not in SHORT:
-        return cell
-    return SHORT[found[1].casefold().strip(". ")] + cell[found.end() :]
-
-
-_FORMS = set(WORDS["dyestuff_form"])
 
 
 def _alike(name: str, one: Any, other: Any) -> bool:

@@ -148,6 +148,7 @@ def pot(
             called, pieces = _write(lib, plans, common, going, lot, day)
     special, general = cautions_of(rows)
     questions += questions_of(rows)
+    questions += _weightless((*treatments, *(s for p in plans for s in p.own)), grams)
     return PotAnswer(called, tuple(pieces), tuple(questions), special, general)
 
 
@@ -274,6 +275,40 @@ def _without_the_boil(bath: Mapping[str, Any], steps: Sequence[Step]) -> dict[st
     return {n: v for n, v in bath.items() if n not in {heat.get(kind) for kind in boiled}}
 
 
+def _weightless(steps: Iterable[Step], grams: float) -> list[str]:
+    """What to say of amounts in grams whose percentage nobody can work out."""
+    named = [
+        m.name
+        for s in steps
+        for m in s.materials
+        if m.owf is None and m.told and s.kind in ("mordant", "dye", "after-bath")
+        if re.search(r"\d\s*(?:g|kg|mg|oz|lbs?|grams?|ounces?|pounds?)\b(?!\s*/)", m.told)
+    ]
+    if not named or not math.isnan(grams):
+        return []
+    way = (
+        "tell how much fibre lay in the pot, with --weight, or with each --fibre, such as "
+        "--fibre 'wool 60 g'"
+    )
+    many = "these amounts are" if len(set(named)) > 1 else "this amount is"
+    return [
+        f"How much fibre was it? {many[0].upper()}{many[1:]} kept as told, and what it is on the "
+        f"weight of fibre is not known: {', '.join(dict.fromkeys(named))}. If you know it, "
+        f"swatchbath undo, and {way}."
+    ]
+
+
+def _one_day(going: Sequence[Swatch]) -> str | None:
+    """The dye day that all of some swatches have; BadValue where they have several."""
+    days = {s.session for s in going if s.session}
+    if len(days) > 1:
+        raise BadValue(
+            f"These pieces have different dye days on record ({', '.join(sorted(days))}). Say with "
+            "--day which day this pot was, or go on with them one day at a time."
+        )
+    return days.pop() if days else None
+
+
 def _write(
     library: Library,
     plans: Sequence[_PiecePlan],
@@ -286,9 +321,10 @@ def _write(
     dyed = any(s.kind == "dye" for s in common) and (len(plans) > 1 or lot is not None)
     on = bool(going) and going[0].has_bath
     called = lot
-    if dyed or lot is not None:
+    # Pieces that have a lot stay in it, also where some of them are dyed over.
+    if lot is not None or (dyed and not any(s.lot for s in going)):
         # What is told in stages, or again after a dyeing, stays with each swatch.
-        called = library.add_lot([] if on else common, name=lot, session=day)
+        called = library.add_lot([] if on else common, name=lot, session=day or _one_day(going))
     shared = common if called is None or on else ()
     own_day = day if called is None else None
     pieces = []

@@ -78,6 +78,8 @@ def export(
         finally:
             shutil.rmtree(part, ignore_errors=True)
     except OSError as error:
+        if isinstance(error, LibraryError):
+            raise
         raise LibraryError(
             f"The folder {target} cannot be written: {error.strerror or error}. Name another place."
         ) from error

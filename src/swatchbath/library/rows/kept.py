@@ -39,11 +39,24 @@ def _no_slip(name: str) -> None:
     plain = "_".join(name.split()).casefold()
     columns = {c.name.casefold(): c.name for c in COLUMNS} | {k: k for k in KEPT}
     near = [plain] if plain in columns else get_close_matches(plain, columns, n=1, cutoff=0.8)
-    if near:
+    meant = columns[near[0]] if near else _of_their_words(plain)
+    if meant:
         raise BadValue(
-            f"There is no column '{name}'. Did you mean {columns[near[0]]}? swatchbath record "
+            f"There is no column '{name}'. Did you mean {meant}? swatchbath record "
             "--columns lists the columns; a column of your own needs a name unlike theirs."
         )
+
+
+def _of_their_words(plain: str) -> str:
+    """The column meant by a name made of words that columns are made of: dyestuff_2_owf."""
+    *words, last = [w for w in plain.split("_") if not w.isdigit()] or [""]
+    number = next((f"_{w}" for w in plain.split("_") if w.isdigit()), "")
+    parts = {part for c in COLUMNS for part in c.name.casefold().split("_")}
+    if not words or not {*words, last} <= parts:
+        return ""
+    alike = [c.name for c in COLUMNS if c.name.casefold().endswith(f"_{last}")]
+    near = get_close_matches("_".join([*words, last]), alike, n=1, cutoff=0.5)
+    return f"{near[0]}{number}" if near else ""
 
 
 def put_kept(extra: str, values: Mapping[str, str | None]) -> str:

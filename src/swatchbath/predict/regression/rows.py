@@ -93,7 +93,7 @@ def training_rows(
     table = checked.table.iloc[order]
     groups = groups_of(table, [observed.photos[i] for i in order])
     table, observed = table.reset_index(drop=True), observed.take(order)
-    _enough(observed, groups)
+    _enough(observed, groups, int(vats.sum()))
     encoder = Encoder.learn(table)
     f = encoder.encode(table)
     if not (np.ptp(f.x, axis=0) > 1e-9).any() and not (f.levels != f.levels[:1]).any():
@@ -124,13 +124,14 @@ def _order(rows: pd.DataFrame, lab: Array, used: np.ndarray) -> np.ndarray:
     return used[sorted(range(len(used)), key=keys.__getitem__)]
 
 
-def _enough(observed: Observations, groups: Groups) -> None:
+def _enough(observed: Observations, groups: Groups, vats: int) -> None:
     pieces = len(np.unique(groups.pot))
     if pieces < FEWEST:
+        beside = f" ({vats} more were dipped in a vat, which is recorded and not foreseen)"
         raise NotEnoughSwatches(
             f"There {'is 1 swatch' if pieces == 1 else f'are {pieces} swatches'} with a bath "
-            f"and a dry reading; at least {FEWEST} are needed to learn from. Dye and measure "
-            "more; swatchbath find lists those that are near."
+            f"and a dry reading{beside if vats else ''}; at least {FEWEST} are needed to learn "
+            "from. Dye and measure more; swatchbath find lists those that are near."
         )
     middle = np.median(observed.lab, axis=0)
     if float(delta_e2000(observed.lab, middle).max()) < _LEAST_SPREAD:

@@ -124,6 +124,11 @@ class Space:
         else:
             nearest = min(unkept, key=len) or sorted(n for n in self._limits if not is_word(n))
             why = f"nothing that you dyed can keep to the limit on {' and '.join(nearest)}"
+        if not self._limits:
+            return BadValue(
+                f"No bath like those on record may be suggested: {why}. Say with a limit what is "
+                "to be instead, such as modifier=none where it is of an after-bath."
+            )
         return BadValue(f"No bath within these limits may be suggested: {why}. Change that limit.")
 
     def _one(self, rng: np.random.Generator) -> Bath:
