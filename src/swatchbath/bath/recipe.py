@@ -14,7 +14,7 @@ from .step import Material, Step
 
 
 @dataclass(frozen=True)
-class Amount:
+class Weighed:
     """One material of a treatment: grams for the weight asked for, or None with what is told
     instead. role : what it was for."""
 
@@ -30,7 +30,7 @@ class Treatment:
     where neither liquor nor litres are on record)."""
 
     step: Step
-    amounts: tuple[Amount, ...]
+    amounts: tuple[Weighed, ...]
     litres: float | None
 
 
@@ -67,16 +67,16 @@ def _same(one: str, other: str) -> bool:
     return (material_of(one) or spelt(one)) == (material_of(other) or spelt(other))
 
 
-def _amount(m: Material, step: Step, grams: float) -> Amount:
+def _amount(m: Material, step: Step, grams: float) -> Weighed:
     if m.owf:
-        return Amount(m.name, m.role, m.owf * grams / 100)
+        return Weighed(m.name, m.role, m.owf * grams / 100)
     if m.told:
-        return Amount(m.name, m.role, None, m.told)
+        return Weighed(m.name, m.role, None, m.told)
     if step.is_vat:
-        return Amount(m.name, m.role, None, "as the vat is")
+        return Weighed(m.name, m.role, None, "as the vat is")
     if step.pH is not None and m.role != "dyestuff":
-        return Amount(m.name, m.role, None, f"to pH {step.pH:g}")
-    return Amount(m.name, m.role, None)
+        return Weighed(m.name, m.role, None, f"to pH {step.pH:g}")
+    return Weighed(m.name, m.role, None)
 
 
 def _litres(step: Step, grams: float, recorded_g: float | None) -> float | None:
