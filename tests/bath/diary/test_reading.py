@@ -240,3 +240,14 @@ def test_an_amount_told_twice_is_one_and_of_two_names_is_asked():
         read_step("mordant: alum 20 g (12 %), 80 C", fibre_g=150)
     with pytest.raises(BadValue, match="is that amount of cream of tartar, or of all"):
         read_step("mordant: alum/cream of tartar 12 %")
+
+
+def test_a_night_with_the_heat_off_is_no_time_at_that_heat():
+    step = read_step("mordant: alum 12 %, heat to 80 C, turn off, leave overnight")
+    assert step.minutes is None and step.temperature_C == 80.0 and "leave overnight" in step.note
+
+
+@pytest.mark.parametrize("line", ["- 5 copper dip g", "2025 copper x dip C", "60 'a' chalk dip"])
+def test_a_number_before_a_material_and_its_treatment_is_asked_about(line):
+    with pytest.raises(BadValue):
+        read_step(line)

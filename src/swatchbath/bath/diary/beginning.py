@@ -23,6 +23,7 @@ BEGIN = {
     "after": "after-bath", "after-bath": "after-bath", "afterbath": "after-bath",
     "modifier": "after-bath", "modify": "after-bath", "modified": "after-bath",
     "sadden": "after-bath", "saddened": "after-bath", "saddening": "after-bath",
+    "post-mordant": "after-bath", "postmordant": "after-bath", "after-mordant": "after-bath",
     "after-dip": "after-bath", "afterdip": "after-bath", "shift": "after-bath",
     "shifted": "after-bath",
     "rinse": "rinse", "rinsed": "rinse", "wash": "wash", "washed": "wash",
@@ -31,6 +32,7 @@ BEGIN = {
 _TWO_WORDS = {
     ("dung", "bath"): "dunging", ("dye", "bath"): "dye", ("after", "bath"): "after-bath",
     ("tannin", "bath"): "tannin", ("mordant", "bath"): "mordant", ("over", "dye"): "dye",
+    ("post", "mordant"): "after-bath",
     ("dip", "in"): "vat",
 }  # fmt: skip
 _WITHOUT = {
@@ -101,7 +103,11 @@ def _material_first(at: Cursor) -> None:
     n = next((n for n in (3, 2, 1) if uses_of(" ".join(at.word(i) for i in range(n)))), 0)
     uses = uses_of(" ".join(at.word(i) for i in range(n)))
     word, two = at.word(n), (at.word(n), at.word(n + 1))
-    if not n or any(at.peek(i).part != at.peek().part for i in range(n + 1)):
+    if (
+        not n
+        or at.peek().kind != "word"
+        or any(at.peek(i).part != at.peek().part for i in range(n + 1))
+    ):
         return
     if two == ("after", "bath") or word in ("after-bath", "afterbath", "afterdip", "after-dip"):
         kind, size = "after-bath", 1 + (word == "after")
@@ -113,4 +119,4 @@ def _material_first(at: Cursor) -> None:
         return
     first = at.tokens[at.at]
     del at.tokens[at.at + n : at.at + n + size]
-    at.tokens.insert(at.at, replace(first, text=kind))
+    at.tokens.insert(at.at, replace(first, kind="word", text=kind))

@@ -64,7 +64,10 @@ def step_of(kind: str, told: Told, known: frozenset[str]) -> Step:
 
 
 # Words that stand between two things, or take one away; a name with one may be no name.
-_JOINS = frozenset("over after before half or not no without and with from on instead then".split())
+_JOINS = frozenset(
+    "over after before half or not no without and with from on instead then maybe perhaps less "
+    "more than under min max nearly almost between most least either".split()
+)
 _EXAMPLE = {
     "mordant": "mordant: alum 12 %, 80 C, 1 h", "dye": "dye: weld 80 %, 80 C, 1 h",
     "after-bath": "after-bath: iron 2 %, 10 min",
@@ -86,7 +89,8 @@ def _settle(facts: dict[str, Any], told: Told, kind: str) -> None:
         )
     rest, said = facts.pop("resting word", None), facts.pop("resting said", "")
     if told.resting is not None:
-        if "minutes" in facts:
+        # With the heat turned off, the night in the pot is no time at that heat.
+        if "minutes" in facts or any("off" in note.split() for note in told.notes):
             told.note(said)
         else:
             facts["minutes"] = told.resting

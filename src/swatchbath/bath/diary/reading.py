@@ -94,7 +94,10 @@ def _next(at: Cursor, told: Told, names: Names, begun: str) -> None:
     """Step over the next thing told."""
     token = at.peek()
     first = at.at == 0 or at.peek(-1).part != token.part or at.peek(-1).text in (":", ";", ",")
-    if token.text in (",", ";", ":", "."):
+    if token.text == ":" and names.open is not None and names.known(at, 1):
+        names.join()  # madder : weld 2:1
+        at.at += 1
+    elif token.text in (",", ";", ":", "."):
         names.close()
         at.at += 1
     elif token.text in ("+", "&", "/", "and", "plus"):
@@ -122,6 +125,11 @@ def _next(at: Cursor, told: Told, names: Names, begun: str) -> None:
         names.close()
         told.note(at.text(at.at, at.at + 1 + words))
         at.at += 1 + words
+    elif token.text in ("on", "onto", "upon") and names.known(at, 1):
+        raise told.refuse(
+            f"'{at.text(at.at, at.at + 1 + names.known(at, 1))}' was there before; write it as a "
+            "line of its own, in their order."
+        )
     elif token.text in _ADVERBS:
         told.note(at.part_text(token.part))
         if at.word(1) == "to":
@@ -201,6 +209,11 @@ def _tells(at: Cursor, stop: int, told: Told, names: Names) -> bool:
         return True
     here = [*told.named, *([names.open] if names.open is not None else [])]
     before = {material_of(n.words) for n in here}
+    if len(there) == 1 and any(
+        (named := material_of(f"{there[0].text} {n.words}")) is not None and named in before
+        for n in here
+    ):
+        return False  # alum (potash)
     return any(
         t.kind == "word" and material_of(t.text) not in before | {None} and not t.text.endswith(".")
         for t in there
@@ -241,6 +254,9 @@ def _ramp(at: Cursor, told: Told) -> bool:
     if at.take_any(_RAISE):
         while at.take_any(("up", "it", *_ADVERBS)):
             pass
+        bound = at.word() == "to" and at.peek(1).kind == "number" and at.word(2) in ("%", *GRAMS)
+        if bound:
+            raise told.refuse(f"'{at.text(start, at.at + 3)}' is a bound; give the amount it was.")
         if not at.take("to") and at.peek().kind != "number":
             at.at = start  # 1 h to heat up is no time at the heat
             return False
