@@ -251,6 +251,32 @@ def test_a_target_read_with_the_swatches_own_camera_is_surer():
     assert chance("camera") > chance("another camera") + 0.05
 
 
+@pytest.mark.parametrize("load", [1.5, 3.0])
+def test_the_best_chance_counts_what_cancels(load):
+    """A camera's error that target and swatches share costs the best no chance, so that it is never
+    below what is said; an error of the target alone does, the more the larger it is."""
+    table, lab = record()
+    root = load * np.eye(3)
+
+    def asked(shared):
+        return Measurement(lab[3], 0.1 * np.eye(3), rung="card", shared=shared)
+
+    labs = [
+        Measurement(x, 0.1 * np.eye(3), rung="card", shared={"camera": root}, photo=str(i))
+        for i, x in enumerate(lab)
+    ]
+    fitted = ShadeModel().fit(table, labs)
+    exact, mine, another = (
+        fitted.suggest(asked(shared), k=3)
+        for shared in ({}, {"camera": root}, {"another camera": root})
+    )
+    for ideas in (exact, mine, another):
+        assert all(i.chance_within <= i.best_chance for i in ideas)
+    assert another.best_chance < mine.best_chance - (0.1 if load < 2 else 0.3)
+    # The swatches' camera is all that this target has; an exact one has no error to cancel it.
+    assert mine.best_chance >= exact.best_chance - 0.02
+
+
 def test_a_target_read_in_the_photo_of_the_swatches_is_surer():
     """So does what one photo shares, as far as the colour is foretold from its swatches."""
     table, lab = record()

@@ -68,7 +68,8 @@ class Suggestion:
     expected : mean CIEDE2000 of the next pot's true colour from the true target. interval : (low,
     high) that holds 90 % of the pots; low is 0 where nothing speaks against a hit.
     chance_within : chance that it is within `tolerance`. best_chance : what that chance would be
-    if everything but the pots' own scatter and the target's doubt were known. precedents : the
+    if everything were known but the pots' own scatter and how far the target is off where the
+    record is not (an error of both cancels). precedents : the
     three nearest real swatches. outside : something about it was never tried. cautions stand
     before the amounts. reasons : why it is doubtful, in sentences' halves.
     """
@@ -213,7 +214,7 @@ def suggestions_of(
     lab, _, pot, fraction = colours_of(fit, f)
     got = fit.regression
     mean = got.posterior.at(f)[0]
-    shared = got.shared_with(f, target.sources)
+    shared, sharing = got.shared_with(f, target.sources)
     only = got.lab_moments(mean, np.repeat(got.hyper.pot[None], len(mean), axis=0))[1]
     reasons, outside = never_tried(fit.encoder, fit.words, table, f, fit.table)
     most = probability_cap(fit.cross_validation, tolerance)
@@ -226,9 +227,9 @@ def suggestions_of(
         else:
             gap = (lab[i] - target.lab) + heavy(unit, degrees_of_gap[i]) @ square_root(of_gap).T
             gaps = delta_e2000(target.lab + gap, target.lab)
-        only_pots = only[i] + target.covariance
-        degrees = joined_degrees(only[i], target.covariance, np.inf, target.degrees)
-        off = heavy(unit, degrees) @ square_root(only_pots).T
+        left = nearest_psd((target.covariance + sharing[i] - shared[i] - shared[i].T)[None])[0]
+        degrees = joined_degrees(only[i], left, np.inf, target.degrees)
+        off = heavy(unit, degrees) @ square_root(only[i] + left).T
         best = delta_e2000(target.lab + off, target.lab)
         unsure = bool(fraction[i] > UNSURE)
         why = [*reasons[i], *(["few swatches are like this bath"] if unsure else [])]
