@@ -39,6 +39,10 @@ class Regression:
         """Lab of standardised depths (..., 3)."""
         return depth_to_lab(z * self.sd + self.middle)
 
+    def to_depth(self, lab: Array) -> Array:
+        """Standardised depths (..., 3) of Lab: the inverse of `to_lab`."""
+        return (lab_to_depth(lab) - self.middle) / self.sd
+
     def lab_moments(self, z: Array, c: Array) -> tuple[Array, Array]:
         """Mean (m, 3) and covariance (m, 3, 3) in Lab of standardised depths so distributed."""
         return lab_moments(z * self.sd + self.middle, c * np.outer(self.sd, self.sd))
