@@ -1,11 +1,12 @@
 """Does the chance said of a suggestion come true? On made-up houses whose true colours are known.
 
-Clean: records of `made_up`, one dyestuff, read with small errors of their own, shades known exactly;
-broad: four dyestuffs.
+Clean: records of `made_up`, one dyestuff, read with small errors of their own, the shades known
+exactly; broad: four dyestuffs.
 Card: the untidy dyer's records (untidy_user.py of the reference material), everything read by card
 photos of one camera, the shade too, in a photo of its own.
-Reachable shades are what baths like hers give; of the mixed ones three in seven are moved 4 to 20
-away from such a colour, in any direction, so that mostly no bath of hers gives them.
+Reachable shades are what baths like hers give; of the mixed ones three in seven lie 6 to 25 in Lab
+away from such a colour, in any direction, so that mostly no bath of hers gives them. Last, what was
+said of the reach of each kind of shade ("over 4 beyond": from all of 4000 baths like hers).
 
 The search does not depend on what is said of its baths, so one list of shades and baths is scored
 with each weight of the wanted colour (how many times the variance of the bath's own it has as a
@@ -57,7 +58,8 @@ def _clean(seed: int, scene: str, n: int) -> tuple[ShadeModel, Any, list[Any], f
         N, C = from_conditions(house, bath)
         return np.asarray(kitchen.true(np.repeat(N, n, 0), np.repeat(C, n, 0), rng))
 
-    shades = [(lab, lab, kind) for lab, kind in _asked(wanted, rng)]
+    gamut = kitchen.true(*kitchen.design(4000, rng, "random"))
+    shades = [(lab, lab, kind) for lab, kind in _asked(wanted, gamut, rng)]
     return kitchen.model, dye, shades, 2.0
 
 
@@ -80,29 +82,39 @@ def _card(seed: int) -> tuple[ShadeModel, Any, list[Any], float]:
     camera = user.Camera(rng)
     photos = [f"photo {i // 6}" for i in range(n)]
     model = ShadeModel().fit(user.written(N, C, lot, day, rng), camera.read(pots, photos))
-    # Reachable: one of her baths with its numbers elsewhere in the ranges that she dyed.
-    some = rng.integers(n, size=7)
-    low, high = N.min(axis=0), N.max(axis=0)
-    moved = N[some] + rng.normal(0, 0.3, (7, 8)) * (high - low)
-    at = virtual.repair(np.clip(moved, low, high), C[some])
-    wanted = house.true(at, C[some])
+
+    def like_hers(m: int) -> np.ndarray:
+        """What her baths with their numbers elsewhere in the ranges that she dyed give."""
+        some = rng.integers(n, size=m)
+        low, high = N.min(axis=0), N.max(axis=0)
+        moved = N[some] + rng.normal(0, 0.3, (m, 8)) * (high - low)
+        at = virtual.repair(np.clip(moved, low, high), C[some])
+        return np.asarray(house.true(at, C[some]))
+
+    wanted, gamut = like_hers(7), like_hers(4000)
 
     def dye(bath: Bath, m: int) -> np.ndarray:
         n1, c1 = user.back(bath, N[0], C[0])
         return np.asarray(house.true(np.repeat(n1, m, 0), np.repeat(c1, m, 0), rng=rng))
 
     shades = []
-    for i, (lab, kind) in enumerate(_asked(wanted, rng)):
+    for i, (lab, kind) in enumerate(_asked(wanted, gamut, rng)):
         shades.append((camera.read(lab[None], [f"of shade {i}"])[0], lab, kind))
     return model, dye, shades, 3.0
 
 
-def _asked(wanted: np.ndarray, rng: np.random.Generator) -> list[tuple[np.ndarray, str]]:
-    """Seven shades that baths give, and three that mostly none does."""
+def _asked(
+    wanted: np.ndarray, gamut: np.ndarray, rng: np.random.Generator
+) -> list[tuple[np.ndarray, str]]:
+    """Seven shades that baths give, and three that mostly none does, those over 4 from all of many
+    baths named so. wanted (7, 3), gamut (m, 3)."""
     away = rng.normal(size=(3, 3))
     away *= (rng.uniform(6, 25, 3) / np.linalg.norm(away, axis=1))[:, None]
     far = np.clip(wanted[:3] + away, [8, -60, -60], [95, 80, 90])
-    return [(x, "reachable") for x in wanted] + [(x, "moved") for x in far]
+    beyond = [float(delta_e2000(gamut, x).min()) > 4 for x in far]
+    return [(x, "reachable") for x in wanted] + [
+        (x, "over 4 beyond" if b else "moved") for x, b in zip(far, beyond, strict=True)
+    ]
 
 
 def scored(which: str, seed: int, weights: list[float]) -> pd.DataFrame:

@@ -11,7 +11,7 @@ from swatchbath import desk
 from swatchbath.bath.steps import steps_of
 from swatchbath.cli import main
 from swatchbath.colorimetry.words import colour_words
-from swatchbath.desk.text.wording import chance_words
+from swatchbath.desk.text.wording import pots_words
 from swatchbath.predict import Suggestions
 
 ROW = {"fibre": "wool", "dyestuff": "weld", "mordant": "alum", "mordant_owf": 14.0}
@@ -96,7 +96,8 @@ def test_what_could_be_had_at_best_stands_on_the_screen(yellows):
         exact = desk.suggest(lib, "78,-5,47")
         wish = desk.suggest(lib, "#d9c46a")
     assert exact.as_dict()["best_chance"] == exact.ideas.best_chance > wish.ideas.best_chance
-    assert f"At best {chance_words(wish.ideas.best_chance)} pots come within 2" in wish.at_best
+    pots = pots_words(wish.ideas.best_chance)
+    assert f"At best {pots} can come out close enough (within 2)" in wish.at_best
     assert "known only so well" in wish.at_best and "known only" not in exact.at_best
     assert wish.at_best in shown(yellows, "#d9c46a")
 

@@ -21,7 +21,7 @@ from ..photo.shade import refuse_without_photo, shade_in_photo
 from ..text.bath_words import bath_words
 from ..text.parse import Target, parse_limits, parse_steps, parse_target
 from ..text.shown import steps_as_dicts
-from ..text.wording import chance_words, grams_words, screen
+from ..text.wording import chance_words, grams_words, pots_words, screen
 from .delivery_model import DeliveryNote, learn_for
 from .find import FoundSwatch
 from .learn import LibraryModel
@@ -121,8 +121,8 @@ class SuggestAnswer:
         exact = not isinstance(self.target.value, Measurement)
         why = "" if exact else ", and the shade itself is known only so well"
         return (
-            f"At best {chance_words(self.ideas.best_chance)} pots come within {self.tolerance:g}, "
-            f"however much is on record: pots of one recipe scatter{why}."
+            f"At best {pots_words(self.ideas.best_chance)} can come out close enough (within "
+            f"{self.tolerance:g}), however much is on record: pots of one recipe scatter{why}."
         )
 
     def as_dict(self) -> dict[str, Any]:
@@ -139,9 +139,7 @@ class SuggestAnswer:
             "grams": self.grams or TRIAL_G,
             "grams_words": grams_words(self.grams or TRIAL_G),
             "full_pot": self.full_pot,
-            "ideas": [
-                _idea(i, self.learnt, self.names, self.grams or TRIAL_G) for i in self.ideas
-            ],
+            "ideas": [_idea(i, self.learnt, self.names, self.grams or TRIAL_G) for i in self.ideas],
             "nearest": [p.as_dict() for p in self.nearest],
             "too_few": self.too_few,
             "left_out": None
