@@ -86,6 +86,8 @@ def show_suggestion(payload: dict[str, Any]) -> None:
         say(f"{number}. {block(idea['screen'])}{idea['words']} ({lab(idea['lab'])})")
         for line in idea["bath"]:
             say(line, indent=2)
+        if idea["far_off"]:
+            say(idea["far_off"], indent=2)
         if idea["weigh"]:
             say(f"For {payload['grams_words']}: {', '.join(idea['weigh'])}.", indent=2)
         low, high = idea["interval"]
@@ -102,6 +104,8 @@ def show_suggestion(payload: dict[str, Any]) -> None:
         for reason in idea["reasons"]:
             say(f"Beyond what was dyed: {reason}.", indent=2)
     say()
+    if payload["at_best"]:
+        say(payload["at_best"])
     if payload["too_few"]:
         say(payload["too_few"])
     if payload["full_pot"]:

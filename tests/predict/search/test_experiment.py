@@ -14,6 +14,7 @@ from swatchbath.predict import ShadeModel
 from swatchbath.predict.regression.kernel import kernel_similarity
 from swatchbath.predict.search.batch import Room
 from swatchbath.predict.search.columns import kind_of
+from swatchbath.predict.search.experiment import why_dye
 
 
 @pytest.fixture(scope="module")
@@ -101,6 +102,26 @@ def test_a_second_pot_does_not_test_the_same_as_the_first(model):
         assert not [
             (made[i].gain, made[j].gain) for i, j in zip(*np.nonzero(np.triu(same, 1)), strict=True)
         ]
+
+
+def test_samples_that_gain_little_still_do_not_test_one_thing(model):
+    """Where the shade is all but met, further samples are few rather than alike."""
+    table, lab = record()
+    made = model.next_samples(8, target=lab[5], limits={"fibre": "wool", "modifier": "none"},
+                              rounding=ROUND, room=Room(8, 0))  # fmt: skip
+    typed = check_conditions(pd.DataFrame([s.conditions for s in made])).table
+    alike = kernel_similarity(model.fit_.regression.hyper, *[model.fit_.encoder.encode(typed)] * 2)
+    got = np.array([s.lab for s in made])
+    same = (alike > 0.9) & (delta_e2000(got[:, None], got[None]) < 2)
+    assert not np.triu(same, 1).any()
+
+
+@pytest.mark.parametrize(("gain", "told"), [(0.0, False), (0.96, False), (1.04, True)])
+def test_a_gain_under_one_is_not_told(model, gain, told):
+    table, _ = record()
+    said = why_dye(model.fit_, dict(table.iloc[0]), gain, True)
+    assert ("It may come 1.0 nearer" in said) == told
+    assert ("not expected to come clearly nearer" in said) != told
 
 
 def test_a_slip_of_the_pen_does_not_widen_where_thin_places_are_looked_for():

@@ -2,6 +2,7 @@
 
 import json
 from dataclasses import replace
+from unittest.mock import patch
 
 import numpy as np
 import pytest
@@ -12,8 +13,9 @@ from baths_made import GOLD, NEVER_VARIED, WILD, every_column, fitted, may_be_su
 from swatchbath.colorimetry import Measurement, delta_e2000
 from swatchbath.errors import BadValue, NotFound, ShapeError, ValueOutOfRange
 from swatchbath.predict import ShadeModel
+from swatchbath.predict.search import suggestion
 from swatchbath.predict.search.columns import kind_of
-from swatchbath.predict.search.suggestion import Suggestions, probability_cap
+from swatchbath.predict.search.suggestion import Suggestions, probability_cap, share_of_shade
 
 
 @pytest.fixture(scope="module")
@@ -249,6 +251,69 @@ def test_a_target_read_with_the_swatches_own_camera_is_surer():
         return fitted.suggest(target, tolerance=4.0, k=1)[0].chance_within
 
     assert chance("camera") > chance("another camera") + 0.05
+
+
+@pytest.mark.parametrize("load", [1.5, 3.0])
+def test_the_best_chance_counts_what_cancels(load):
+    """A camera's error that target and swatches share costs the best no chance, so that it is never
+    below what is said; an error of the target alone does, the more the larger it is."""
+    table, lab = record()
+    root = load * np.eye(3)
+
+    def asked(shared):
+        return Measurement(lab[3], 0.1 * np.eye(3), rung="card", shared=shared)
+
+    labs = [
+        Measurement(x, 0.1 * np.eye(3), rung="card", shared={"camera": root}, photo=str(i))
+        for i, x in enumerate(lab)
+    ]
+    fitted = ShadeModel().fit(table, labs)
+    exact, mine, another = (
+        fitted.suggest(asked(shared), k=3)
+        for shared in ({}, {"camera": root}, {"another camera": root})
+    )
+    for ideas in (exact, mine, another):
+        assert all(i.chance_within <= i.best_chance for i in ideas)
+    assert another.best_chance < mine.best_chance - (0.1 if load < 2 else 0.3)
+    # The swatches' camera is all that this target has; an exact one has no error to cancel it.
+    assert mine.best_chance >= exact.best_chance - 0.02
+
+
+def said_with(model, target, weight, k=3):
+    with patch.object(suggestion, "_READING_VARIANCE", weight):
+        return model.suggest(target, k=k)
+
+
+@pytest.mark.parametrize("doubt", [None, 1.0, 25.0])
+def test_the_wanted_colour_counts_in_the_chance_and_in_nothing_else(model, doubt):
+    """The same baths in the same order, with the same colours and intervals; the chance is no less
+    for it, and no more than could be had at best."""
+    lab = [60.0, 14.0, 40.0]
+    target = lab if doubt is None else Measurement(lab, doubt * np.eye(3))
+    for one, other in zip(
+        said_with(model, target, np.inf), said_with(model, target, 6.0), strict=True
+    ):
+        without, told = one.as_dict(), other.as_dict()
+        less, more = without.pop("chance_within"), told.pop("chance_within")
+        assert without == told
+        assert less - 0.005 <= more <= other.best_chance
+
+
+def test_a_shade_that_nothing_is_near_is_not_talked_into_reach(model):
+    """The nearest bath is a blue away; a weak reading of it does not make that a chance."""
+    far = [80, -60, 20]
+    assert max(s.chance_within for s in said_with(model, far, 6.0)) < 0.02
+
+
+def test_how_far_the_wanted_colour_counts():
+    """More for what the fit knows less of than it should, less for a colour hardly known."""
+    bath = np.stack([4 * np.eye(3), 16 * np.eye(3)])
+    exact = np.zeros((2, 3, 3))
+    assert np.allclose(share_of_shade(bath, 1.0, exact), 1 / 7)  # whatever the bath's own doubt
+    assert (share_of_shade(bath, 3.0, exact) > 2 / 7).all()
+    wish = share_of_shade(bath, 1.0, exact + 25 * np.eye(3))
+    assert (wish < 1 / 7).all() and wish[0] < wish[1]
+    assert share_of_shade(0 * bath, 1.0, exact).tolist() == [0, 0]
 
 
 def test_a_target_read_in_the_photo_of_the_swatches_is_surer():

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -27,6 +27,8 @@ from .suggest import ROUNDING, out_of_reach
 
 # A sample that teaches less than this share of the best one is not worth its jar; our own choice.
 _LEAST_GAIN = 0.05
+# Percents are said whole from so much on, as a dyer weighs; common practice, no source.
+_WHOLE_FROM = 5.0
 _START = 9  # an hour to begin at, for telling when it is dry
 
 
@@ -106,7 +108,9 @@ class PlanAnswer:
             pot_shown["mordanted_with_pot"] = earlier if shared else None
             first = pot.samples[0].conditions
             after = {n for n in first if n.startswith("modifier") or n == "wash_pH"}
-            pot_shown["bath"] = bath_words({n: v for n, v in first.items() if n not in after})
+            pot_shown["bath"] = bath_words(
+                _told({n: v for n, v in first.items() if n not in after})
+            )
             pot_shown["fibre"] = grams_words(pot.fibre_g)
             pot_shown["mordant_fibre"] = grams_words(pot.mordant_g)
             pot_shown["water"] = "" if pot.litres is None else litres_words(pot.litres)
@@ -179,11 +183,17 @@ def plan(
     )
     least = _LEAST_GAIN * max((s.gain for s in samples), default=0.0)
     worth = [s for s in samples if s.gain > least] or samples[:1]
-    grams = weighable_sample(worth, sample_g=sample_g, scale_g=scale_g, limits=request)
+    while True:  # without one of two that a scale makes the same, the rest is weighed otherwise
+        grams = weighable_sample(worth, sample_g=sample_g, scale_g=scale_g, limits=request)
+        baths = weighed(worth, sample_g=grams, scale_g=scale_g, limits=request)
+        unlike = _unlike(worth, baths)
+        if len(unlike) == len(worth):
+            break
+        worth = unlike
     worth = predict_again(
         learnt.model.fit_,
         worth,
-        weighed(worth, sample_g=grams, scale_g=scale_g, limits=request),
+        baths,
         target=None if wanted is None else wanted.value,
         limits=request or None,
         tolerance=tolerance,
@@ -212,7 +222,24 @@ def _out_of_reach(
 
 def _jar_words(sample: Sample) -> list[str]:
     """The after-baths of a sample and its wash, one line each; empty where there is no jar."""
-    return [line for line in bath_words(sample.conditions) if line.startswith("After-bath")]
+    return [line for line in bath_words(_told(sample.conditions)) if line.startswith("After-bath")]
+
+
+def _told(conditions: Mapping[str, Any]) -> dict[str, Any]:
+    """A bath with its percents as they are said: whole from 5 up, else to a tenth. What the scale
+    shows, in grams, is told exactly."""
+    out = dict(conditions)
+    for name, value in conditions.items():
+        if "_owf" in name and isinstance(value, int | float) and value >= _WHOLE_FROM:
+            out[name] = float(round(value))
+        elif "_owf" in name and isinstance(value, int | float):
+            out[name] = round(value, 1) or value
+    return out
+
+
+def _unlike(samples: list[Sample], baths: Sequence[Mapping[str, Any]]) -> list[Sample]:
+    """The samples less those whose bath, as it is weighed, is that of an earlier one."""
+    return [s for i, s in enumerate(samples) if baths[i] not in baths[:i]]
 
 
 def _hours(hours: float) -> str:

@@ -21,7 +21,7 @@ from ..photo.shade import refuse_without_photo, shade_in_photo
 from ..text.bath_words import bath_words
 from ..text.parse import Target, parse_limits, parse_steps, parse_target
 from ..text.shown import steps_as_dicts
-from ..text.wording import chance_words, grams_words, screen
+from ..text.wording import chance_words, grams_words, pots_words, screen
 from .delivery_model import DeliveryNote, learn_for
 from .find import FoundSwatch
 from .learn import LibraryModel
@@ -46,6 +46,9 @@ ROUNDING: dict[str, float] = {
     "liquor_ratio": 5.0,
     "bath_number": 1.0,
 }
+# A bath expected further than this from the shade (CIEDE2000) is another colour, and nothing is
+# weighed for it; our own choice.
+FAR_OFF = 10.0
 
 
 @dataclass(frozen=True)
@@ -110,21 +113,33 @@ class SuggestAnswer:
         """What to say first where no bath comes near: how far the nearest is, and which way."""
         return out_of_reach(self.ideas, self.target)
 
+    @property
+    def at_best(self) -> str:
+        """How many pots could come close enough if the record told all; "" without ideas."""
+        if not self.ideas:
+            return ""
+        exact = not isinstance(self.target.value, Measurement)
+        why = "" if exact else ", and the shade itself is known only so well"
+        return (
+            f"At best {pots_words(self.ideas.best_chance)} can come out close enough (within "
+            f"{self.tolerance:g}), however much is on record: pots of one recipe scatter{why}."
+        )
+
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
         return {
             "target": {"note": self.note} | self.target.as_dict(),
             "tolerance": self.tolerance,
             "out_of_reach": self.out_of_reach,
+            "reach": self.ideas.reach if self.ideas else None,
+            "best_chance": self.ideas.best_chance if self.ideas else None,
+            "at_best": self.at_best,
+            "nearest_idea": self.ideas.index(self.ideas.nearest) + 1 if self.ideas else None,
             "deliveries": [d.as_dict() for d in self.deliveries],
             "grams": self.grams or TRIAL_G,
             "grams_words": grams_words(self.grams or TRIAL_G),
             "full_pot": self.full_pot,
-            "ideas": [
-                _idea(i, self.learnt, self.names)
-                | {"weigh": weighed(i.conditions, self.grams or TRIAL_G)}
-                for i in self.ideas
-            ],
+            "ideas": [_idea(i, self.learnt, self.names, self.grams or TRIAL_G) for i in self.ideas],
             "nearest": [p.as_dict() for p in self.nearest],
             "too_few": self.too_few,
             "left_out": None
@@ -165,17 +180,25 @@ def out_of_reach(ideas: Suggestions, target: Target) -> str:
     best = ideas.nearest
     way = difference_words(best.lab, target.lab)
     return (
-        "Not with what is recorded so far: the nearest bath is expected to come out "
-        f"{best.delta_e2000:.0f} away (CIEDE2000), {way}."
+        f"Not with what is recorded so far: the nearest bath is expected to come out "
+        f"{colour_words(best.lab)}, {best.delta_e2000:.0f} away (CIEDE2000): {way}."
     )
 
 
 def _idea(
-    idea: Suggestion, learnt: LibraryModel | None, names: Mapping[str, str | None]
+    idea: Suggestion, learnt: LibraryModel | None, names: Mapping[str, str | None], grams: float
 ) -> dict[str, Any]:
     answer = idea.as_dict() | screen(idea.lab)
     answer["words"] = colour_words(idea.lab)
-    answer["bath"] = bath_words(idea.conditions)
+    told, answer["far_off"] = dict(idea.conditions), ""
+    if idea.delta_e2000 > FAR_OFF:
+        told = {n: v for n, v in told.items() if "_owf" not in n}
+        answer["far_off"] = (
+            f"This is {idea.delta_e2000:.0f} from your shade, another colour, so no amounts are "
+            "told for it."
+        )
+    answer["bath"] = bath_words(told)
+    answer["weigh"] = [] if answer["far_off"] else weighed(idea.conditions, grams)
     answer["steps"] = steps_as_dicts(idea.conditions)
     answer["give_or_take"] = give_or_take(idea.lab, idea.pot_covariance)
     answer["chance"] = chance_words(idea.chance_within)

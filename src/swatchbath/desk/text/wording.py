@@ -85,6 +85,16 @@ def chance_words(chance: float) -> str:
     return "about 1 in 10" if tenths < 1 else f"about {min(tenths, 9)} in 10"
 
 
+def pots_words(chance: float) -> str:
+    """A chance as pots: "about 6 pots in 10", "less than 1 pot in 20".
+
+    >>> pots_words(0.58), pots_words(0.01)
+    ('about 6 pots in 10', 'less than 1 pot in 20')
+    """
+    count, _, of = chance_words(chance).rpartition(" in ")
+    return f"{count} {'pot' if count.endswith(' 1') else 'pots'} in {of}"
+
+
 def grams_words(grams: float) -> str:
     """A weight as it is weighed, to three figures: "1.2 kg", "84 g", "0.35 g".
 

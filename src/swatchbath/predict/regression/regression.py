@@ -39,6 +39,10 @@ class Regression:
         """Lab of standardised depths (..., 3)."""
         return depth_to_lab(z * self.sd + self.middle)
 
+    def to_depth(self, lab: Array) -> Array:
+        """Standardised depths (..., 3) of Lab: the inverse of `to_lab`."""
+        return (lab_to_depth(lab) - self.middle) / self.sd
+
     def lab_moments(self, z: Array, c: Array) -> tuple[Array, Array]:
         """Mean (m, 3) and covariance (m, 3, 3) in Lab of standardised depths so distributed."""
         return lab_moments(z * self.sd + self.middle, c * np.outer(self.sd, self.sd))
@@ -65,16 +69,18 @@ class Regression:
         baths: those of the swatches they are predicted from, as far as each counts."""
         return self._carried(g, self.lasting)
 
-    def shared_with(self, g: Factors, sources: Mapping[str, Array]) -> Array:
-        """(m, 3, 3): what the errors of the colours predicted of baths share with those of a
-        reading, in Lab, through the swatches they are predicted from. sources : the reading's
-        loadings (3, K) by name."""
+    def shared_with(self, g: Factors, sources: Mapping[str, Array]) -> tuple[Array, Array]:
+        """What the errors of the colours predicted of baths share with those of a reading, in Lab,
+        through the swatches they are predicted from: (m, 3, 3) of both together, predicted first,
+        and (m, 3, 3) of the predicted colours' own. sources : the reading's loadings (3, K) by
+        name."""
         known = {**self.named, **self.lasting}
         mine = {n: v for n, v in known.items() if n in sources and v.shape[1:] == sources[n].shape}
-        out = np.zeros((len(g.x), 3, 3))
+        both, own = np.zeros((len(g.x), 3, 3)), np.zeros((len(g.x), 3, 3))
         for name, loads in self._carried(g, mine).items():
-            out += loads @ sources[name].T
-        return out
+            both += loads @ sources[name].T
+            own += loads @ loads.swapaxes(1, 2)
+        return both, own
 
     def told_of(self, sources: Mapping[str, Array]) -> tuple[Array, Array]:
         """What the swatches' readings tell of the error of another reading that shares sources with

@@ -49,6 +49,9 @@ _TRIED, _KEPT, _DRAWS = 1200, 300, 64
 _WIDTHS, _SEEDS, _PER_SEED = (0.2, 0.1, 0.05), 8, 25
 # After-baths tried for a pot that is already on the stove.
 _SIBLINGS = 60
+# A gain is told from so much on (CIEDE2000): about the least difference that is just seen; by
+# convention, no source.
+_TOLD_FROM = 1.0
 # Samples that are more alike than this (0 to 1, as the regression has learnt it) and are
 # expected within this of each other (CIEDE2000) would test one thing; our own choice.
 _ALIKE, _SAME_COLOUR = 0.9, 2.0
@@ -102,7 +105,7 @@ def next_samples(
     pots, mordantings = _numbered(picked, pot_of), _numbered(picked, mordanting_of)
     return Samples(
         Sample(
-            why=_why(fit, bath, choice.gains[i], shade is not None),
+            why=why_dye(fit, bath, choice.gains[i], shade is not None),
             gain=choice.gains[i],
             pot=pot,
             mordanting=mordanting,
@@ -199,14 +202,13 @@ class _Choice:
         return np.asarray(np.maximum(self.best - far, 0).mean(axis=1) - 1e-6 * far.mean(axis=1))
 
     def _best_of(
-        self, baths: list[Bath], room: Room, *, improve: bool = False, new: bool = True
+        self, baths: list[Bath], room: Room, *, improve: bool = False
     ) -> tuple[Bath | None, float]:
-        """The bath that gains most of those that still fit; improve : or one near such. new : and
-        that is not nearly one of the samples already chosen."""
+        """The bath that gains most of those that still fit and are not nearly one of the samples
+        already chosen; improve : or one near such."""
 
         def fitting(some: list[Bath]) -> list[Bath]:
-            fit = [b for b in some if b not in self.chosen and room.holds([*self.chosen, b])]
-            return self._unlike_chosen(fit) if new else fit
+            return self._unlike_chosen([b for b in some if room.holds([*self.chosen, b])])
 
         open_ = fitting(baths)
         if not open_:
@@ -228,10 +230,6 @@ class _Choice:
         if len(open_pots) < room.pots:
             improve = self.target is not None
             best, gain = self._best_of(baths, room, improve=improve)
-            if gain <= 0 and self.chosen:  # rather nearly the same again than what gains nothing
-                again, its_gain = self._best_of(baths, room, improve=improve, new=False)
-                if its_gain > 0:
-                    best, gain = again, its_gain
             if best is not None and self.chosen:
                 best, gain = self._shared_mordanting(best, gain, room)
         inside = [
@@ -286,7 +284,7 @@ def _numbered(baths: list[Bath], key: Any) -> list[int]:
     return [place.setdefault(key(b), len(place) + 1) for b in baths]
 
 
-def _why(fit: Fit, bath: Bath, gain: float, target: bool) -> str:
+def why_dye(fit: Fit, bath: Bath, gain: float, target: bool) -> str:
     kind = kind_of(bath)
     rows = fit.table.to_dict("records")
     like = sum(kind_of({str(n): v for n, v in row.items()}) == kind for row in rows)
@@ -295,8 +293,8 @@ def _why(fit: Fit, bath: Bath, gain: float, target: bool) -> str:
         if like == 0
         else f"{like} of this kind {'has' if like == 1 else 'have'} been dyed"
     )
-    if target and gain < 0.05:  # it would be shown as 0.0
-        return f"It is hardly expected to come nearer to the shade than the best so far; {seen}."
+    if target and gain < _TOLD_FROM:
+        return f"It is not expected to come clearly nearer than the best so far; {seen}."
     if target:
         return f"It may come {gain:.1f} nearer to the shade than the best so far; {seen}."
     return f"{round(100 * gain)} % of what its colour could be is still open; {seen}."

@@ -60,13 +60,24 @@ def expected_lab(fit: Fit, f: Factors) -> Array:
 
 
 def draws_of(
-    fit: Fit, f: Factors, unit: Array, *, pots: bool, regression: Regression | None = None
+    fit: Fit,
+    f: Factors,
+    unit: Array,
+    *,
+    pots: bool,
+    regression: Regression | None = None,
+    toward: tuple[Array, Array] | None = None,
 ) -> Array:
     """Draws (m, d, 3) of the Lab of baths: what such a bath gives on average, or with `pots` what
-    one pot of it gives. unit : (d, 3) standard normal. regression : instead of the fit's own."""
+    one pot of it gives. unit : (d, 3) standard normal. regression : instead of the fit's own.
+    toward : a Lab (3,) that counts as a reading of each bath, and by what share (m,), 0 to 1."""
     got = regression or fit.regression
     mean, c, _ = got.posterior.at(f)
     c = fit.covariance_inflation * nearest_psd(c)
+    if toward is not None:
+        lab, share = toward
+        mean = mean + share[:, None] * (got.to_depth(lab) - mean)
+        c = (1 - share)[:, None, None] * c
     if pots:
         c = c + got.hyper.pot
     values, vectors = np.linalg.eigh(c)

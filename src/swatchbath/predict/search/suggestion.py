@@ -57,6 +57,11 @@ _WIDTHS, _SEEDS, _PER_SEED = (0.2, 0.1, 0.05), 5, 40
 # time in tests/studies/score_shade_model.py), unless left-out swatches have earned more.
 _MAX_STATED_PROBABILITY = 0.9
 _EARNS_AFTER = 20
+# That a shade exists says that some bath gives it; that it is the bath suggested for it, less. In
+# the chance the wanted colour counts as a reading of that bath, with so many times the variance
+# that the regression itself, before it is widened, gives it. Chosen of 3 to 12 in trials on
+# made-up dye houses (tests/studies/score_chance.py).
+_READING_VARIANCE = 6.0
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -67,10 +72,12 @@ class Suggestion:
     pot_covariance : (3, 3) of the next pot's true colour. delta_e2000 : of lab from the target.
     expected : mean CIEDE2000 of the next pot's true colour from the true target. interval : (low,
     high) that holds 90 % of the pots; low is 0 where nothing speaks against a hit.
-    chance_within : chance that it is within `tolerance`. best_chance : what that chance would be
-    if everything but the pots' own scatter and the target's doubt were known. precedents : the
-    three nearest real swatches. outside : something about it was never tried. cautions stand
-    before the amounts. reasons : why it is doubtful, in sentences' halves.
+    chance_within : chance that it is within `tolerance`, the wanted colour itself taken as one weak
+    reading of the bath (in nothing else: lab, expected and interval are the model's). best_chance :
+    what that chance would be if everything were known but the pots' own scatter and how far the
+    target is off where the record is not (an error of both cancels). precedents : the three nearest
+    real swatches. outside : something about it was never tried. cautions stand before the amounts.
+    reasons : why it is doubtful, in sentences' halves.
     """
 
     conditions: dict[str, Any]
@@ -201,7 +208,6 @@ def suggestions_of(
     half = rng.standard_normal((_CHANCE_DRAWS // 2, 3))
     sizes = rng.random(_CHANCE_DRAWS // 2)
     unit = np.concatenate([half, -half])
-    draws = draws_of(fit, f, unit, pots=True)
 
     def heavy(unit: Array, degrees: float) -> Array:
         """The draws as a Student's t of so many degrees, of covariance 1, has them."""
@@ -212,23 +218,31 @@ def suggestions_of(
 
     lab, _, pot, fraction = colours_of(fit, f)
     got = fit.regression
-    mean = got.posterior.at(f)[0]
-    shared = got.shared_with(f, target.sources)
+    mean, c, _ = got.posterior.at(f)
+    shared, sharing = got.shared_with(f, target.sources)
     only = got.lab_moments(mean, np.repeat(got.hyper.pot[None], len(mean), axis=0))[1]
     reasons, outside = never_tried(fit.encoder, fit.words, table, f, fit.table)
     most = probability_cap(fit.cross_validation, tolerance)
+    not_known = got.lab_moments(mean, fit.covariance_inflation * nearest_psd(c))[1]
+    left = nearest_psd(target.covariance + sharing - shared - shared.swapaxes(1, 2))
+    k = share_of_shade(not_known, fit.covariance_inflation, left)
+    exact = target.measurement is None and not got.lasting
+    if exact:
+        draws = draws_of(fit, f, unit, pots=True)
+        near = draws_of(fit, f, unit, pots=True, toward=(target.lab, k))
     degrees_of_gap = [joined_degrees(p, target.covariance, np.inf, target.degrees) for p in pot]
     found = Suggestions()
     for i, bath in enumerate(baths):
         of_gap = nearest_psd((pot[i] + target.covariance - shared[i] - shared[i].T)[None])[0]
-        if target.measurement is None and not got.lasting:
-            gaps = delta_e2000(draws[i], target.lab)
+        if exact:
+            gaps, nearer = (delta_e2000(d[i], target.lab) for d in (draws, near))
         else:
-            gap = (lab[i] - target.lab) + heavy(unit, degrees_of_gap[i]) @ square_root(of_gap).T
-            gaps = delta_e2000(target.lab + gap, target.lab)
-        only_pots = only[i] + target.covariance
-        degrees = joined_degrees(only[i], target.covariance, np.inf, target.degrees)
-        off = heavy(unit, degrees) @ square_root(only_pots).T
+            gap, drawn = lab[i] - target.lab, heavy(unit, degrees_of_gap[i])
+            gaps = delta_e2000(target.lab + gap + drawn @ square_root(of_gap).T, target.lab)
+            less = square_root(nearest_psd((of_gap - k[i] * not_known[i])[None])[0])
+            nearer = delta_e2000(target.lab + (1 - k[i]) * gap + drawn @ less.T, target.lab)
+        degrees = joined_degrees(only[i], left[i], np.inf, target.degrees)
+        off = heavy(unit, degrees) @ square_root(only[i] + left[i]).T
         best = delta_e2000(target.lab + off, target.lab)
         unsure = bool(fraction[i] > UNSURE)
         why = [*reasons[i], *(["few swatches are like this bath"] if unsure else [])]
@@ -240,7 +254,7 @@ def suggestions_of(
                 delta_e2000=float(delta_e2000(lab[i], target.lab)),
                 expected=float(gaps.mean()),
                 interval=_interval(lab[i], target.lab, of_gap, gaps, degrees_of_gap[i]),
-                chance_within=min(float(np.mean(gaps <= tolerance)), most),
+                chance_within=min(float(np.mean(nearer <= tolerance)), most),
                 best_chance=min(float(np.mean(best <= tolerance)), most),
                 tolerance=tolerance,
                 precedents=precedents(fit, bath, target.lab),
@@ -251,6 +265,18 @@ def suggestions_of(
             )
         )
     return found
+
+
+def share_of_shade(not_known: Array, inflation: float, left: Array) -> Array:
+    """By what share (m,), 0 to 1, the wanted colour draws the colours expected of baths to itself,
+    as a reading of them would.
+
+    not_known : (m, 3, 3) covariance, in Lab, of what the fit does not know of each bath, widened by
+    `inflation` (1 or more). left : (m, 3, 3) of the wanted colour's own doubt where the record does
+    not share it: a colour that is hardly known says little.
+    """
+    bath, own = (np.trace(c, axis1=1, axis2=2) for c in (not_known, left))
+    return np.asarray(bath / (bath + _READING_VARIANCE * bath / inflation + own + 1e-12))
 
 
 def _interval(
