@@ -55,7 +55,7 @@ def test_where_the_log_folder_cannot_be_written_the_scratch_folder_is(tmp_path, 
 
 
 def test_stopping_it_by_hand_is_one_line(tmp_path, logs, monkeypatch):
-    def stopped(*args):
+    def stopped(*args, **how):
         raise KeyboardInterrupt
 
     monkeypatch.setattr(desk, "show", stopped)

@@ -195,7 +195,7 @@ def test_a_grid_is_told_as_a_grid(week):
 def test_a_correction_is_remembered_with_its_reason(week):
     with sb.Library(week[0].folder) as lib:
         said = " ".join(e["what"] for e in lib.history(week[1]["cotton"].codes[1]))
-    assert "temperature_C 60 to 65" in said and "misread" in said
+    assert "temperature of the dye bath: 65 °C, was 60 °C" in said and "misread" in said
 
 
 def test_what_is_left_to_do(week):

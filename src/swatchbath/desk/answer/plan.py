@@ -70,9 +70,10 @@ class PlanAnswer:
         count = len(day.samples)
         pots = counted(len(day.pots), "dye pot")
         mordant = len({p.mordanting for p in day.pots if p.mordanted})
+        mordanted = counted(mordant, "mordant bath") if mordant else "no mordant baths"
         return (
             f"{counted(count, 'sample')} of {grams_words(day.sample_g)} in {pots}, "
-            f"{counted(mordant, 'mordant bath')}, {counted(jars, 'jar')} for after-baths."
+            f"{mordanted}, {counted(jars, 'jar')} for after-baths."
         )
 
     @property
