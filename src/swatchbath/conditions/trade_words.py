@@ -13,7 +13,7 @@ from importlib.resources import files
 _SPELT = {"aluminum": "aluminium", "sulfate": "sulphate", "sulfite": "sulphite"}
 _SPELT |= {"hydrosulfite": "hydrosulphite", "dyers": "dyer's", "ladies": "lady's"}
 # Parts of a plant that do not tell one dyestuff from another.
-_PARTS = ("root", "flower", "blossom", "flowerhead", "petal", "top", "chip", "sawdust", "plant",
+PARTS_OF_PLANTS = ("root", "flower", "blossom", "flowerhead", "petal", "top", "chip", "sawdust", "plant",
           "stalk", "stem", "insect", "wood", "powder", "extract")  # fmt: skip
 
 
@@ -49,7 +49,7 @@ def material_of(word: str) -> str | None:
         if phrase in named:
             return named[phrase]
         head, _, last = phrase.rpartition(" ")
-        if head and last in _PARTS and (found := material_of(head)):
+        if head and last in PARTS_OF_PLANTS and (found := material_of(head)):
             return found
     return None
 

@@ -49,6 +49,7 @@ def step_of(kind: str, told: Told, known: frozenset[str]) -> Step:
             "layers of a mordant change its amount; write one line for each layer, or give the "
             "amount of all together."
         )
+    told.named = [n for n in told.named if not _said_by_another(n, told)]
     named = [n for n in told.named if not _kept_as_note(n, kind, told, known)]
     if told.vat and kind != "dye":
         raise told.refuse("a vat and another treatment are told; write each on a line of its own.")
@@ -110,6 +111,12 @@ def _settle(facts: dict[str, Any], told: Told, kind: str) -> None:
     litres = facts.get("litres")
     if litres is not None and told.fibre_g and "liquor_ratio" not in facts:
         facts["liquor_ratio"] = float(f"{litres * 1000 / told.fibre_g:.6g}")
+
+
+def _said_by_another(named: Named, told: Told) -> bool:
+    """Whether a line says "tannin" of a tannin that it names: tannin from oak bark 30 %."""
+    others = [n for n in told.named if n is not named and "tannin" in uses_of(n.words)]
+    return named.words.casefold() == "tannin" and not named.has_amount and bool(others)
 
 
 def _kept_as_note(named: Named, kind: str, told: Told, known: frozenset[str]) -> bool:

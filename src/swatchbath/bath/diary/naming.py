@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 
-from ...conditions.trade_words import longest_phrase, material_of
+from ...conditions.trade_words import PARTS_OF_PLANTS, longest_phrase, material_of
 from .amounts import FORMS, read_amount, told_fibre, unweighed
 from .quantities import FIBRE_WORDS, UNWEIGHED
 from .tokens import Cursor
@@ -21,7 +21,7 @@ _LOTS = ("lot", "batch", "harvest", "harvested", "delivery", "crop")
 FILLERS = frozenset(
     "at for held hold holding kept keep in with the a an to about by on under up of using from it "
     "was bath baths dyebath mordant only total my our as plus and & soaked soak steeped steep left "
-    "stood dip dipped @ temp temperature time".split()
+    "stood dip dipped @ temp temperature time there".split()
 )
 _BREAKS = frozenset("in at for with to by and & plus + on using from then".split())
 
@@ -306,6 +306,10 @@ class Names:
             self.open.solution = True
             at.at += 1
             return
+        if self._goes_on(token.text) and self.open is not None:
+            self.open.words = f"{self.open.words} {token.text}"
+            at.at += 1
+            return
         if token.text in _BREAKS:
             self.close()
             at.at += 1
@@ -313,6 +317,12 @@ class Names:
         if token.text in UNWEIGHED:
             raise self.told.refuse(unweighed(at))
         self._add(at, 1)
+
+    def _goes_on(self, word: str) -> bool:
+        """Whether a word is a part of the plant just weighed: birch 200 % fresh leaves."""
+        plant = self.open is not None and self.open.has_amount and not self.open.quoted
+        part = word.removesuffix("s") in PARTS_OF_PLANTS or word in ("leaf", "leaves")
+        return plant and part and material_of(f"{self._words()} {word}") is not None
 
     def _words(self) -> str:
         return self.open.words if self.open is not None else ""

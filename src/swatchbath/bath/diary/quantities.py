@@ -200,7 +200,7 @@ def of_weight(at: Cursor) -> None:
     if at.take_any(_WOF):
         return
     start = at.at
-    if at.take_any(("of", "on")):
+    if at.take_any(("of", "on", "as")):
         at.take_any(("the", "its", "dry"))
         at.take_any(("dry",))
         if at.take_any(_WOF) or at.take("weight"):
