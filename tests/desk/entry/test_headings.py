@@ -76,6 +76,10 @@ def tables(draw):
     more = draw(st.sets(st.sampled_from(sorted(set(WAYS) - {"fibre", "dyestuff"}))))
     columns = draw(st.permutations(["fibre", "dyestuff", *sorted(more)]))
     headings = {c: draw(st.sampled_from(WAYS[c][0])) for c in columns}
+    if headings.get("dye_owf") == "WOF":
+        # By itself it tells of what stands before it: a mordant's share, or the fibre's weight.
+        columns = [c for c in columns if c != "dye_owf"]
+        columns.insert(columns.index("dyestuff") + 1, "dye_owf")
     rows = draw(
         st.lists(
             st.fixed_dictionaries({c: st.sampled_from(WAYS[c][1]) for c in columns}),
