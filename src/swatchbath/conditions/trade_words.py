@@ -13,8 +13,10 @@ from importlib.resources import files
 _SPELT = {"aluminum": "aluminium", "sulfate": "sulphate", "sulfite": "sulphite"}
 _SPELT |= {"hydrosulfite": "hydrosulphite", "dyers": "dyer's", "ladies": "lady's"}
 # Parts of a plant that do not tell one dyestuff from another.
-PARTS_OF_PLANTS = ("root", "flower", "blossom", "flowerhead", "petal", "top", "chip", "sawdust", "plant",
-          "stalk", "stem", "insect", "wood", "powder", "extract")  # fmt: skip
+PARTS_OF_PLANTS = (
+    "root", "flower", "blossom", "flowerhead", "petal", "top", "chip", "sawdust", "plant", "stalk",
+    "stem", "insect", "wood", "powder", "extract",
+)  # fmt: skip
 
 
 def spelt(word: str) -> str:
