@@ -6,7 +6,7 @@ import pytest
 
 from effects_made import colours, fitted, record
 from swatchbath.predict import ShadeModel
-from swatchbath.predict.explain.residuals import worst_residuals
+from swatchbath.predict.explain.residuals import residual_of, worst_residuals
 
 
 @pytest.fixture(scope="module")
@@ -79,6 +79,58 @@ def test_misses_within_their_doubt_are_not_listed_at_length():
     lab = np.stack([85 - 8 * depth, 0 * depth - 6, 30 + 12 * depth], axis=1)
     model = ShadeModel().fit(table, lab + rng.normal(0, 0.5, lab.shape))
     misses = worst_residuals(model.fit_)
-    within = [m for m in misses if m.reasons == ("It lies within the doubt that was stated.",)]
+    within = [m for m in misses if m.reasons == ("It lies within the give or take that was told.",)]
     assert len(misses) >= 3
     assert all(m not in within for m in misses[3:])
+
+
+def _with_photo_off(*, reread, other_off):
+    """Everything of photo p4 read off; `reread` of its swatches are in photo p99 as well, off by
+    `other_off` of that."""
+    table, lab = record(seed=2)
+    table["swatch"] = [f"s{i}" for i in range(len(table))]
+    rows = np.flatnonzero(table["photo"] == "p4")
+    shift = np.array([-12.0, 5.0, 0.0])
+    again = table.iloc[rows[:reread]].assign(photo="p99")
+    lab = np.concatenate([lab, lab[rows[:reread]] + other_off * shift])
+    lab[rows] += shift
+    return fitted(pd.concat([table, again], ignore_index=True), lab), rows
+
+
+def test_a_photo_is_blamed_only_where_another_of_the_same_swatches_says_so():
+    model, rows = _with_photo_off(reread=2, other_off=0.0)
+    said = " ".join(residual_of(model.fit_, int(rows[3])).reasons)
+    assert "in another photo they are not: photograph them again" in said
+    model, rows = _with_photo_off(reread=2, other_off=1.0)
+    said = " ".join(residual_of(model.fit_, int(rows[3])).reasons)
+    assert "photo" not in said
+    model, rows = _with_photo_off(reread=0, other_off=0.0)
+    said = " ".join(residual_of(model.fit_, int(rows[3])).reasons)
+    assert "photograph them again" not in said
+    assert "a second photo of two of them would tell" in said
+
+
+def test_a_photo_that_holds_all_of_one_dyestuff_is_not_blamed():
+    table, lab = record(seed=2)
+    rows = np.flatnonzero(table["photo"] == "p4")
+    table.loc[rows, "dyestuff"] = "madder"
+    lab[rows] += [-15, 40, -10]
+    model = fitted(table, lab)
+    for row in rows:
+        said = " ".join(residual_of(model.fit_, int(row)).reasons)
+        assert "photo" not in said
+        assert "No other lot had what it has" in said
+
+
+def test_a_slip_is_not_hinted_at_where_few_like_it_says_as_much():
+    # The only silk of its kind, and weak: nothing else tells what 12 % of this dyestuff gives.
+    table, lab = record()
+    table.loc[7, ["fibre", "dyestuff", "dye_owf"]] = ["silk", "madder", 12.0]
+    lab[7] = [60, 30, 25]
+    said = " ".join(residual_of(fitted(table, lab).fit_, 7).reasons)
+    assert "slip" not in said and "No other lot" in said
+
+
+def test_what_was_not_learnt_from_has_no_residual(model):
+    assert residual_of(model.fit_, 10_000) is None
+    assert residual_of(model.fit_, 7).row == 7
