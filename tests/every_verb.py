@@ -40,6 +40,7 @@ def ask_everything(there: Path, asked: Callable[..., None]) -> None:
     of_house("predict", "fibre=wool", "mordant=alum", "dyestuff=weld", "pH=7")
     of_house("predict", "fibre=silk", "dyestuff=madder", "dyestuff_2=indigo", "modifier=iron")
     of_house("explain")
+    of_house("explain", "23a")
     of_house("compare", "20a", "21a", ok=1)
     of_house("compare", "20a", "#c8a050", ok=1)
     of_house("delivery", "weld", "W99", "--grams", "20 g")

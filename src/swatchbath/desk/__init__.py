@@ -5,6 +5,7 @@ from ..library import Library, Verified
 from .answer.compare import compare, compare_in
 from .answer.delivery import delivery, delivery_typed
 from .answer.explain import curve_words, explain, matters_words, write_explanation
+from .answer.explain_swatch import explain_swatch
 from .answer.find import find, find_typed, write_found
 from .answer.learn import learn
 from .answer.plan import plan
@@ -67,6 +68,7 @@ __all__ = [
     "edit_lot",
     "edit_many",
     "explain",
+    "explain_swatch",
     "derived_anew",
     "export",
     "find",

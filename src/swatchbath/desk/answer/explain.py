@@ -18,6 +18,7 @@ from ...library import Library
 from ...paper import Part, hue_chart, lightness_chart, report
 from ...paper.effect_charts import curve_chart, matters_chart
 from ...predict.explain import effects
+from ...predict.explain.blanks import Blank, blanks
 from ...predict.explain.confounding import ConfoundedGroup, confounded_groups
 from ...predict.explain.residuals import Residual, worst_residuals
 from ..text.bath_words import bath_words
@@ -29,6 +30,8 @@ from .learn import LibraryModel, learn
 # Curves shown at the most; a curve that moves the colour by less than this (CIEDE2000) is told in
 # one sentence with others. Our own choice.
 _CURVES, _FLAT = 6, 1.0
+# Swatches named in one sentence.
+_NAMED = 6
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,12 +46,33 @@ class ExplainAnswer:
     curves: tuple[effects.Curve, ...]
     misses: tuple[Residual, ...]
     together: tuple[ConfoundedGroup, ...]
+    blanks: tuple[Blank, ...] = ()
 
     def called(self, row: int) -> str:
         """A row's swatch, by code and name."""
         code = self.learnt.name(row)
         name = self.names.get(code)
         return f"{code} ({name})" if name else code
+
+    def _of_blank(self, blank: Blank) -> dict[str, Any]:
+        """The swatches that a number is blank for, and what filling it in gains, in a sentence."""
+        codes = list(dict.fromkeys(self.learnt.name(r) for r in blank.rows))
+        called = list(dict.fromkeys(self.called(r) for r in blank.rows))
+        first = ", ".join(called[:_NAMED]) + (" ..." if len(codes) > _NAMED else "")
+        label = blank.label[0].upper() + blank.label[1:]
+        gain = (
+            f"filled in, a bath like theirs would be expected give or take {blank.after:.1f} "
+            f"instead of {blank.before:.1f}"
+            if blank.worth
+            else "filling it in would gain little"
+        )
+        many = "1 swatch" if len(codes) == 1 else f"{len(codes)} swatches"
+        return {
+            "codes": codes,
+            "sentence": f"{label} is blank for {many} ({first}): {gain} (CIEDE2000)."
+            if blank.worth
+            else f"{label} is blank for {many} ({first}): {gain}.",
+        }
 
     @property
     def questions(self) -> tuple[str, ...]:
@@ -99,6 +123,7 @@ class ExplainAnswer:
             ],
             "together": [t.as_dict() for t in self.together],
             "questions": list(self.questions),
+            "blanks": [b.as_dict() | self._of_blank(b) for b in self.blanks],
             "foreseen": [
                 {
                     "code": self.learnt.name(int(i)),
@@ -140,6 +165,7 @@ def explain(
         tuple(effects.curves(model.fit_, bath, rows)[:_CURVES]),
         tuple(worst_residuals(model.fit_)),
         tuple(confounded_groups(model.fit_)),
+        tuple(blanks(model.fit_)),
     )
 
 
@@ -174,7 +200,7 @@ def write_explanation(found: ExplainAnswer, path: str | Path) -> Path:
             "What matters most",
             [
                 "Each condition was hidden in turn, the rest learnt from anew, and every lot "
-                f"foreseen without it. With nothing hidden a swatch is missed by "
+                f"guessed without it. With nothing hidden a swatch is missed by "
                 f"{found.usual_error:.1f} on average (CIEDE2000).",
             ],
             rows=[
@@ -208,7 +234,7 @@ def write_explanation(found: ExplainAnswer, path: str | Path) -> Path:
             ],
         ),
         Part(
-            "Foreseen and measured, each lot left out",
+            "Expected and measured, each lot left out",
             [found.learnt.trust, found.learnt.coverage_words],
             charts=[
                 lightness_chart(labs[known], model.cross_validation_.lab[known], names),
@@ -219,7 +245,7 @@ def write_explanation(found: ExplainAnswer, path: str | Path) -> Path:
         ),
         Part(
             "The worst misses",
-            ["Left in each pair the colour as measured, right as foreseen without its lot."],
+            ["Left in each pair the colour as measured, right as expected without its lot."],
             parts=[
                 Part(
                     found.called(m.row),
@@ -234,6 +260,8 @@ def write_explanation(found: ExplainAnswer, path: str | Path) -> Path:
             [t.sentence for t in found.together] or ["Nothing was always together."],
         ),
     ]
+    if payload["blanks"]:
+        parts.append(Part("What is blank", [b["sentence"] for b in payload["blanks"]]))
     if found.questions:
         parts.append(Part("Look at these again", list(found.questions)))
     page = report("What your swatches teach", [found.learnt.trust, *found.notes], parts)

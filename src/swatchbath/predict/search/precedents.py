@@ -71,13 +71,13 @@ def precedents(fit: Fit, bath: Bath, lab: Array, n: int = 3) -> tuple[Precedent,
                 lab=(float(read[0]), float(read[1]), float(read[2])),
                 conditions=row,
                 words=difference_words(read, lab),
-                differs=_differs(bath, row),
+                differs=differs_in(bath, row),
             )
         )
     return tuple(out)
 
 
-def _differs(ours: Bath, theirs: Bath) -> tuple[str, ...]:
+def differs_in(ours: Bath, theirs: Bath) -> tuple[str, ...]:
     """What sets our bath apart from theirs: one short phrase for each condition that differs."""
     found = []
     for name, a in ours.items():
