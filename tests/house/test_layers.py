@@ -42,9 +42,10 @@ MAY = {
         "delivery": {"features", "regression", "search", "prediction"},
         "explain": {"features", "regression", "search", "prediction"},
         "pot_day": {"features", "regression", "search"},
-        "model": {
+        "shades": {
             "features", "regression", "search", "delivery", "explain", "pot_day", "prediction",
         },
+        "model": {"regression", "prediction", "shades"},
     },
     "desk": {
         "text": set(),
@@ -52,7 +53,7 @@ MAY = {
         "keep": {"text", "photo"},
         "entry": {"text", "photo", "keep"},
         "answer": {"text", "photo", "keep", "entry"},
-        "demo": {"text", "photo", "keep", "entry", "answer"},
+        "demonstration": {"text", "photo", "keep", "entry", "answer"},
     },
 }  # fmt: skip
 # The library reads photos as files and needs nothing else of what a photo is.

@@ -79,11 +79,11 @@ def error_draws(number: int, degrees: float = np.inf) -> Array:
 def region_radius(level: float, degrees: float = np.inf) -> float:
     """Squared radius, in units of the covariance, of the ellipsoid that holds a true colour at
     `level`: Hotelling's, 3 F(3, degrees) (from memory), or chi-square's where Gaussian."""
-    from scipy.stats import chi2, f
+    from scipy.special import chdtri, fdtri  # scipy.stats is slow to load
 
     if not np.isfinite(degrees):
-        return float(chi2.ppf(level, 3))
-    return float(3 * f.ppf(level, 3, degrees) * _scale_share(degrees))
+        return float(chdtri(3, 1 - level))
+    return float(3 * fdtri(3, degrees, level) * _scale_share(degrees))
 
 
 def _scale_share(degrees: float) -> float:
@@ -122,20 +122,25 @@ def _sphere() -> Array:
 def _lower_radii(tail: float, degrees: float) -> Callable[[float], float]:
     """The radius by tau, in standard deviations; of a Student's t in units of its scale, the mean
     over how large that may be."""
-    from scipy.optimize import brentq
-    from scipy.stats import chi2, ncx2
+    from scipy.special import chdtri, chndtr, chndtrix
 
     if not np.isfinite(degrees):
-        return lambda tau: float(np.sqrt(ncx2.ppf(1 - tail, 3, max(tau * tau, 1e-12))) - tau)
+        return lambda tau: float(np.sqrt(chndtrix(1 - tail, 3, max(tau * tau, 1e-12))) - tau)
     # Evenly spaced quantiles of the scale.
-    size = np.sqrt(degrees / chi2.ppf((np.arange(200) + 0.5) / 200, degrees))
+    size = np.sqrt(degrees / chdtri(degrees, (np.arange(200)[::-1] + 0.5) / 200))
     taus = np.array([0, 0.1, 0.25, 0.5, 0.75, 1, 1.5, 2, 3, 4, 6, 10, 20, 50])
 
-    def beyond(r: float, tau: float) -> float:
-        held = ncx2.cdf(((r + tau) / size) ** 2, 3, np.maximum((tau / size) ** 2, 1e-12))
-        return float(1 - held.mean() - tail)
-
-    radii = [brentq(beyond, 0, 200, args=(tau,)) for tau in taus]
+    # The radius beyond which the tail lies, by halving: all taus at once, to 200 / 2**50.
+    low, high = np.zeros(len(taus)), np.full(len(taus), 200.0)
+    for _ in range(50):
+        r = ((low + high) / 2)[:, None]
+        shifted = np.maximum((taus[:, None] / size) ** 2, 1e-12)
+        held = chndtr(((r + taus[:, None]) / size) ** 2, 3, shifted).mean(axis=1)
+        low, high = (
+            np.where(held < 1 - tail, r[:, 0], low),
+            np.where(held < 1 - tail, high, r[:, 0]),
+        )
+    radii = (low + high) / 2
     return lambda tau: float(np.interp(np.log1p(tau), np.log1p(taus), radii))
 
 
@@ -163,7 +168,7 @@ def difference_interval(
     """
     if not 0 < level < 1:
         raise BadValue(f"The level is {level}; it must lie between 0 and 1, as 0.9.")
-    from scipy.stats import norm, t
+    from scipy.special import ndtri, stdtrit
 
     one, two = triples(lab1), triples(lab2)
     c = nearest_covariance(covariance)
@@ -180,7 +185,7 @@ def difference_interval(
         d = gap + radius * steps
         return delta_e2000(middle + d / 2, middle - d / 2)
 
-    furthest = t.ppf(1 - tail, degrees) if np.isfinite(degrees) else norm.ppf(1 - tail)
+    furthest = stdtrit(degrees, 1 - tail) if np.isfinite(degrees) else ndtri(1 - tail)
     upper = max(observed, float(on_shell(float(furthest)).max()))
 
     # Is "no difference" within the region of radius r? Solve on the directions that have doubt.

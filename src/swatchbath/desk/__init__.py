@@ -1,46 +1,120 @@
-"""Each use as one plain function, with the same words as the command and the page."""
+"""Each use as one plain function, with the same words as the command and the page.
 
-from ..bath.diary.telling import line_of
-from ..library import Library, Verified
-from .answer.compare import compare, compare_in
-from .answer.delivery import delivery, delivery_typed
-from .answer.explain import curve_words, explain, matters_words, write_explanation
-from .answer.explain_swatch import explain_swatch
-from .answer.find import find, find_typed, write_found
-from .answer.learn import learn
-from .answer.plan import plan
-from .answer.predict import predict
-from .answer.show import show
-from .answer.suggest import ROUNDING, suggest, suggest_typed
-from .demo import demo, record_sample
-from .entry.codes import codes
-from .entry.instrument import record_readings
-from .entry.photos import photos
-from .entry.pot import pot
-from .entry.record import bath_columns, record, record_typed
-from .entry.table import record_table
-from .entry.take import take
-from .entry.waiting import waiting
-from .keep.backup import backup, reminders
-from .keep.bin import bin
-from .keep.cameras import name_camera
-from .keep.derived import derived_anew
-from .keep.edit import edit
-from .keep.edit_beside import edit_dyestuff_lot, edit_lot
-from .keep.edit_many import edit_many
-from .keep.export import export
-from .keep.reread import bring_up_to_date, reread
-from .keep.restore import restore
-from .keep.undo import undo
-from .keep.verify import verify
-from .photo.camera import camera
-from .photo.check import check
-from .photo.in_frame import InFrame
-from .photo.measure import measure, measure_typed, measured_as_dict
-from .photo.sheet import sheet, sheet_typed
-from .text.bath_words import bath_words
-from .text.notes import note_lines, typed_words
-from .text.wording import chance_words, counted, day_words, when_words
+Each is loaded when first used, so that a short question is not kept waiting by all the others.
+"""
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from ..bath.diary.telling import line_of
+    from ..library import Library as open_library
+    from ..library import Verified
+    from .answer.compare import compare, compare_in
+    from .answer.delivery import delivery, delivery_typed
+    from .answer.explain import curve_words, explain, matters_words, write_explanation
+    from .answer.explain_swatch import explain_swatch
+    from .answer.find import find, find_typed, write_found
+    from .answer.learn import learn
+    from .answer.plan import plan
+    from .answer.predict import predict
+    from .answer.show import show
+    from .answer.suggest import ROUNDING, suggest, suggest_typed
+    from .demonstration import demo, record_sample
+    from .entry.codes import codes
+    from .entry.instrument import record_readings
+    from .entry.photos import photos
+    from .entry.pot import pot
+    from .entry.record import bath_columns, record, record_typed
+    from .entry.table import record_table
+    from .entry.take import take
+    from .entry.waiting import waiting
+    from .keep.backup import backup, reminders
+    from .keep.bin import bin
+    from .keep.cameras import name_camera
+    from .keep.derived import derived_anew
+    from .keep.edit import edit
+    from .keep.edit_beside import edit_dyestuff_lot, edit_lot
+    from .keep.edit_many import edit_many
+    from .keep.export import export
+    from .keep.reread import bring_up_to_date, reread
+    from .keep.restore import restore
+    from .keep.undo import undo
+    from .keep.verify import verify
+    from .photo.camera import camera
+    from .photo.check import check
+    from .photo.in_frame import InFrame
+    from .photo.measure import measure, measure_typed, measured_as_dict
+    from .photo.sheet import sheet, sheet_typed
+    from .text.bath_words import bath_words
+    from .text.notes import note_lines, typed_words
+    from .text.wording import chance_words, counted, day_words, when_words
+
+_HOME = {
+    "InFrame": ".photo.in_frame",
+    "ROUNDING": ".answer.suggest",
+    "Verified": "..library",
+    "backup": ".keep.backup",
+    "bath_columns": ".entry.record",
+    "bath_words": ".text.bath_words",
+    "bin": ".keep.bin",
+    "bring_up_to_date": ".keep.reread",
+    "camera": ".photo.camera",
+    "chance_words": ".text.wording",
+    "check": ".photo.check",
+    "codes": ".entry.codes",
+    "compare": ".answer.compare",
+    "compare_in": ".answer.compare",
+    "counted": ".text.wording",
+    "curve_words": ".answer.explain",
+    "day_words": ".text.wording",
+    "delivery": ".answer.delivery",
+    "delivery_typed": ".answer.delivery",
+    "demo": ".demonstration",
+    "derived_anew": ".keep.derived",
+    "edit": ".keep.edit",
+    "edit_dyestuff_lot": ".keep.edit_beside",
+    "edit_lot": ".keep.edit_beside",
+    "edit_many": ".keep.edit_many",
+    "explain": ".answer.explain",
+    "explain_swatch": ".answer.explain_swatch",
+    "export": ".keep.export",
+    "find": ".answer.find",
+    "find_typed": ".answer.find",
+    "learn": ".answer.learn",
+    "line_of": "..bath.diary.telling",
+    "matters_words": ".answer.explain",
+    "measure": ".photo.measure",
+    "measure_typed": ".photo.measure",
+    "measured_as_dict": ".photo.measure",
+    "name_camera": ".keep.cameras",
+    "note_lines": ".text.notes",
+    "photos": ".entry.photos",
+    "plan": ".answer.plan",
+    "pot": ".entry.pot",
+    "predict": ".answer.predict",
+    "record": ".entry.record",
+    "record_readings": ".entry.instrument",
+    "record_sample": ".demonstration",
+    "record_table": ".entry.table",
+    "record_typed": ".entry.record",
+    "reminders": ".keep.backup",
+    "reread": ".keep.reread",
+    "restore": ".keep.restore",
+    "sheet": ".photo.sheet",
+    "sheet_typed": ".photo.sheet",
+    "show": ".answer.show",
+    "suggest": ".answer.suggest",
+    "suggest_typed": ".answer.suggest",
+    "take": ".entry.take",
+    "typed_words": ".text.notes",
+    "undo": ".keep.undo",
+    "verify": ".keep.verify",
+    "waiting": ".entry.waiting",
+    "when_words": ".text.wording",
+    "write_explanation": ".answer.explain",
+    "write_found": ".answer.find",
+}
 
 __all__ = [
     "ROUNDING",
@@ -109,4 +183,14 @@ __all__ = [
     "write_found",
 ]
 
-open_library = Library
+
+def __getattr__(name: str) -> Any:
+    if name == "open_library":
+        from ..library import Library
+
+        return Library
+    if name in _HOME:
+        value = getattr(import_module(_HOME[name], __name__), name)
+        globals()[name] = value
+        return value
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

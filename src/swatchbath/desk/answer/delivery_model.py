@@ -19,9 +19,9 @@ from ...conditions.table import in_a_vat
 from ...conditions.vocabulary import meaning
 from ...errors import BadValue, NotEnoughSwatches
 from ...library import Library
-from ...predict import ShadeModel
 from ...predict.delivery.correction import NewLot, unchecked_lot
 from ...predict.delivery.lots import CHECKS
+from ...predict.shades import Shades
 from .learn import LibraryModel, learn_rows
 
 
@@ -212,7 +212,7 @@ def learn_for(library: Library, limits: Mapping[str, Any]) -> DeliveryModel:
                 new[0].name, _corrected_words(new[0], lot), lot.dyestuff, new[0].alone, lot
             )
             return DeliveryModel(
-                replace(learnt, model=ShadeModel.of(lot.fit)),
+                replace(learnt, model=Shades.of(lot.fit)),
                 dict(limits) | {"dyestuff": new[0].dyestuff},
                 (found, *notes),
             )
@@ -220,7 +220,7 @@ def learn_for(library: Library, limits: Mapping[str, Any]) -> DeliveryModel:
     if len(names) == 1 and len(dyestuffs) == 1 and _unseen(on_record, dyestuffs[0], names[0]):
         lot = unchecked_lot(learnt.model.fit_, dyestuffs[0], names[0])
         found = replace(notes[0], words=_unchecked_words(lot), lot=lot)
-        return DeliveryModel(replace(learnt, model=ShadeModel.of(lot.fit)), dict(limits), (found,))
+        return DeliveryModel(replace(learnt, model=Shades.of(lot.fit)), dict(limits), (found,))
     notes = [
         *(DeliveryNote(d.name, _plain_words(d, why), d.dyestuff, d.alone) for d in new),
         *notes,

@@ -22,7 +22,7 @@ from ...colorimetry.measurement import Measurement
 from ...errors import NotEnoughSwatches
 from ...library import Library
 from ...library.connection import FILE
-from ...predict import ShadeModel
+from ...predict.shades import Shades
 
 FIT_FILE = "learnt.json"
 
@@ -31,7 +31,7 @@ FIT_FILE = "learnt.json"
 class LibraryModel:
     """A model of the library's swatches and how far it was right on lots left out."""
 
-    model: ShadeModel
+    model: Shades
     conditions: pd.DataFrame
     labs: np.ndarray[Any, np.dtype[np.float64]]
     issues: tuple[str, ...] = ()  # readings that could not be read, one sentence each
@@ -89,7 +89,7 @@ def learn_rows(
             "to have shades foreseen."
         )
     measured = list(measured)
-    model = ShadeModel(seed=seed).fit(conditions, measured, stored=stored_text(library))
+    model = Shades(seed=seed).fit(conditions, measured, stored=stored_text(library))
     if whole and not model.restored_:
         _store_text(library, model.fitted())
     return LibraryModel(model, conditions, np.array([m.lab for m in measured]), library.issues)

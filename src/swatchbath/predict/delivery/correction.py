@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 from numpy.typing import ArrayLike
-from scipy.stats import chi2
+from scipy.special import chdtrc
 
 from ...colorimetry.covariance import square_root
 from ...colorimetry.difference import delta_e2000
@@ -245,7 +245,7 @@ def _estimate(
     wide = np.linalg.inv(np.linalg.inv(spread.covariance) + weights @ each)
     off = residual.ravel()
     distance = float(off @ np.linalg.solve(whole + each @ spread.covariance @ each.T, off))
-    return wide @ weights @ off, (wide + wide.T) / 2, float(chi2.sf(distance, 3 * k))
+    return wide @ weights @ off, (wide + wide.T) / 2, float(chdtrc(3 * k, distance))
 
 
 def _gain(

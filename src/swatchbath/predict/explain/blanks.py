@@ -38,7 +38,7 @@ class Blank:
     @property
     def worth(self) -> bool:
         """Whether filling it in gains enough for the trouble."""
-        return self.before - self.after >= _WORTH
+        return bool(self.before - self.after >= _WORTH)
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
@@ -90,7 +90,7 @@ def blanks(fit: Fit) -> list[Blank]:
 def _one_a_lot(fit: Fit, rows: np.ndarray) -> np.ndarray:
     """One row of each of so many lots at the most, spread over them."""
     one = rows[np.unique(fit.groups.lot[rows], return_index=True)[1]]
-    return one[np.unique(np.linspace(0, len(one) - 1, _LOTS).round().astype(int))]
+    return np.asarray(one[np.unique(np.linspace(0, len(one) - 1, _LOTS).round().astype(int))])
 
 
 def _left_out(fit: Fit, asked: Factors, rows: np.ndarray) -> np.ndarray:

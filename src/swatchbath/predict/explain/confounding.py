@@ -7,7 +7,6 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
-from scipy.stats import spearmanr
 
 from ...conditions.columns import column
 from ...conditions.vocabulary import meaning
@@ -160,7 +159,7 @@ def _numbers(table: pd.DataFrame, lots: np.ndarray) -> list[ConfoundedGroup]:
             both = ~np.isnan(x) & ~np.isnan(y)
             if len(np.unique(lots[both])) < 8 or np.ptp(x[both]) == 0 or np.ptp(y[both]) == 0:
                 continue
-            along = float(spearmanr(x[both], y[both]).statistic)
+            along = float(pd.Series(x[both]).corr(pd.Series(y[both]), method="spearman"))
             if abs(along) < _ALONG:
                 continue
             (one, _), (two, _) = label_of(a), label_of(b)

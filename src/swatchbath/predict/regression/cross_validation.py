@@ -9,7 +9,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import brentq
 
 from ...colorimetry.difference import delta_e2000
 from ...colorimetry.lab import Array
@@ -274,6 +273,8 @@ def inflation_for(squared: Callable[[float], Array], lots: np.ndarray) -> float:
         return 1.0
     if excess(_MOST_WIDENED) > 0:
         return _MOST_WIDENED
+    from scipy.optimize import brentq  # not needed where a stored fit is put back
+
     return float(brentq(excess, 1.0, _MOST_WIDENED, xtol=1e-2))
 
 

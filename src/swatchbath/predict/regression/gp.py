@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import numpy as np
 from scipy.linalg import cho_factor, cho_solve, cholesky, solve_triangular
-from scipy.optimize import minimize
 
 from ...colorimetry.lab import Array
 from ..features.encoder import Factors
@@ -114,6 +113,8 @@ def fit_hyper(
 ) -> Hyper:
     """Learn the scales of n rows, from `start` or the priors' middle. z (n, 3) standardised
     depths; read (n, 2) the readings' variance as shares of each part's B; see Objective."""
+    from scipy.optimize import minimize  # not needed where a stored fit is put back
+
     found = []
     for part, (scales, channels) in enumerate((start or prior_hyper(f)).parts):
         goal = Objective(f, z[:, channels], pots, read[:, part], part)

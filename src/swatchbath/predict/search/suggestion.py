@@ -14,7 +14,7 @@ from typing import Any, Literal
 import numpy as np
 import pandas as pd
 from numpy.typing import ArrayLike
-from scipy.stats import beta, chi2
+from scipy.special import betaincinv, chdtri
 
 from ...bath.cautions import Caution, cautions_for
 from ...colorimetry.covariance import difference_interval, joined_degrees, square_root
@@ -213,7 +213,7 @@ def suggestions_of(
         """The draws as a Student's t of so many degrees, of covariance 1, has them."""
         if not np.isfinite(degrees):
             return unit
-        scale = chi2.ppf(sizes, degrees) / (degrees - 2)
+        scale = chdtri(degrees, 1 - sizes) / (degrees - 2)
         return np.asarray(unit / np.sqrt(np.concatenate([scale, scale]))[:, None])
 
     lab, _, pot, fraction = colours_of(fit, f)
@@ -303,5 +303,5 @@ def probability_cap(scored: CrossValidation, tolerance: float) -> float:
         return _MAX_STATED_PROBABILITY
     hits = int(np.sum(scored.delta_e2000[done][sure] <= tolerance))
     # Lower 95 % limit of a share (Clopper and Pearson 1934).
-    low = float(beta.ppf(0.05, hits, sure.sum() - hits + 1)) if hits else 0.0
+    low = float(betaincinv(hits, sure.sum() - hits + 1, 0.05)) if hits else 0.0
     return max(_MAX_STATED_PROBABILITY, low)
