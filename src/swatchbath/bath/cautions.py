@@ -23,11 +23,19 @@ _BURNS = frozenset(("lye", "strong lye", "lime", "ammonia", "acid", "strong acid
 
 @dataclass(frozen=True)
 class Caution:
-    """One order: its name, one short sentence, and where it comes from."""
+    """One order: its name, one short sentence, and where it comes from.
+
+    danger : in a few words. of : the materials it is about; none where it is about fibre or heat.
+    stands : it is always told in full. general : it holds for every hot or for any pot.
+    """
 
     name: str
     sentence: str
     origin: str
+    danger: str = ""
+    of: tuple[str, ...] = ()
+    stands: bool = False
+    general: bool = False
 
     def as_dict(self) -> dict[str, str]:
         """Plain values for JSON."""
@@ -36,18 +44,33 @@ class Caution:
 
 def all_cautions() -> tuple[Caution, ...]:
     """Every caution there is, in order."""
-    return tuple(
-        Caution(c["name"], c["sentence"], c["origin"]) for c in materials.words_of()["cautions"]
+    return tuple(_caution(c) for c in materials.words_of()["cautions"])
+
+
+def _caution(entry: Mapping[str, Any]) -> Caution:
+    return Caution(
+        entry["name"], entry["sentence"], entry["origin"], entry["danger"], tuple(entry["of"]),
+        bool(entry.get("stands")), bool(entry.get("general")),
+    )  # fmt: skip
+
+
+def materials_of(conditions: Mapping[str, Any], steps: Sequence[Step] = ()) -> frozenset[str]:
+    """Every material that a bath names beside its dyestuffs: iron, lye, alum ...; what reduces a
+    vat and what lies in it included."""
+    return _in_baths(conditions, steps) | materials.materials_in(
+        [*materials.vats(conditions), *(w for s in steps for w in (s.vat, s.vat_with))]
     )
+
+
+def _in_baths(conditions: Mapping[str, Any], steps: Sequence[Step]) -> frozenset[str]:
+    used = [conditions.get(n) for n in ("mordant", "tannin", "assist", "mordant_assist")]
+    used += [word for _, word in materials.after_baths(conditions)]
+    used += [m.name for step in steps for m in step.materials if m.role != "dyestuff"]
+    return materials.materials_in(used)
 
 
 def _facts(conditions: Mapping[str, Any], steps: Sequence[Step]) -> set[str]:
     """Which of the situations in the data hold for a bath."""
-    # What lay in a vat is told apart: a vat is alkaline by nature, and no slip.
-    in_vats = [step.vat_with for step in steps if step.is_vat]
-    used = [conditions.get(n) for n in ("mordant", "tannin", "assist", "mordant_assist")]
-    used += [word for _, word in materials.after_baths(conditions)]
-    used += [m.name for step in steps for m in step.materials if m.role != "dyestuff"]
     dyes = materials.dyestuffs(conditions)
     dyes += [m.name for step in steps for m in step.materials if m.role == "dyestuff"]
     dyes = [d for d in dyes if materials.given(d)]
@@ -58,8 +81,8 @@ def _facts(conditions: Mapping[str, Any], steps: Sequence[Step]) -> set[str]:
     reducers = [*materials.vats(conditions), *(step.vat for step in steps if step.vat)]
     hot = _is_hot(conditions, steps)
 
-    in_baths = materials.materials_in(used)
-    named = in_baths | materials.materials_in([*reducers, *in_vats])
+    # What lay in a vat is told apart: a vat is alkaline by nature, and no slip.
+    in_baths, named = _in_baths(conditions, steps), materials_of(conditions, steps)
 
     def has(material: str) -> bool:
         return material in named
@@ -153,7 +176,5 @@ def cautions_for(conditions: Mapping[str, Any], steps: Sequence[Step] = ()) -> l
     """
     facts = _facts(conditions, steps)
     return [
-        Caution(c["name"], c["sentence"], c["origin"])
-        for c in materials.words_of()["cautions"]
-        if c["when"] in facts
+        _caution(c) for c in materials.words_of()["cautions"] if c["when"] in facts
     ]

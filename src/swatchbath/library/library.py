@@ -21,6 +21,7 @@ from .connection import copy_database, is_library, reader, refuse_to_make, trans
 from .database import Database
 from .dump import as_values
 from .find import FoundList, check_request, nearest, newest
+from .given_out import GivenOut
 from .history.changes import NEW, Value
 from .memory import Memory
 from .photo_records import PhotoRecords
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 
-class Library(Memory, PhotoRecords):
+class Library(Memory, PhotoRecords, GivenOut):
     """A folder of swatches with their photos, baths and measurements.
 
     folder : where it is. create : make it when it is not there. read_only : never write to it.

@@ -278,6 +278,14 @@ MIGRATIONS: tuple[str, ...] = (
         WHERE NOT EXISTS (SELECT 1 FROM swatch);
     DELETE FROM said;
     """,
+    # Suggestions that a code was given out for: what was asked, expected and said of its chance.
+    """
+    CREATE TABLE suggested (
+        swatch TEXT PRIMARY KEY REFERENCES swatch(code) ON DELETE CASCADE,
+        told TEXT NOT NULL,                               -- JSON
+        added TEXT NOT NULL
+    ) STRICT;
+    """,
 )
 # What stands in the header of a library of layout IDENTIFIED and later: the letters swba.
 APPLICATION_ID, IDENTIFIED = 1937203809, 6
