@@ -51,7 +51,7 @@ def test_the_plan_in_json_is_that_in_python(folder):
     assert len(found.day.pots) <= 2 and len(day.samples) <= 6
     for pot in day.pots:
         for amount in pot.dye:
-            if amount.role == "dyestuff" and "one part" not in amount.how:
+            if amount.role == "dyestuff" and "of it" not in amount.how:
                 assert amount.grams % 1 == pytest.approx(0)  # her scale's step
     for sample in day.samples:
         assert sample.delta_e2000 is not None

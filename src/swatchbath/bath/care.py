@@ -1,4 +1,4 @@
-"""Which cautions of a bath are told in full, and which in a word to somebody who has lived with them.
+"""Which cautions of a bath are told in full, and which in a word to whoever has lived with them.
 
 What is most dangerous always stands in full. The rest does until a dried pot of her own used that
 material; then one line names each danger.

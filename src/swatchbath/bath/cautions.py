@@ -175,6 +175,4 @@ def cautions_for(conditions: Mapping[str, Any], steps: Sequence[Step] = ()) -> l
     materials) is seen there. Never empty.
     """
     facts = _facts(conditions, steps)
-    return [
-        _caution(c) for c in materials.words_of()["cautions"] if c["when"] in facts
-    ]
+    return [_caution(c) for c in materials.words_of()["cautions"] if c["when"] in facts]

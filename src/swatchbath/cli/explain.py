@@ -62,6 +62,8 @@ def show_explanation(payload: dict[str, Any]) -> None:
 
     say(payload["trust"])
     say(payload["held"])
+    if payload["tally"]["words"]:
+        say(payload["tally"]["words"])
     say()
     listed(
         f"What matters most (a swatch is missed by {payload['usual_error']:.1f} on average, and "

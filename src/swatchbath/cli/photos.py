@@ -64,6 +64,8 @@ def photos(ctx: click.Context, /, library: str | None, as_json: bool, **how: Any
         say(f"New, to be described; write the code on the tag: {', '.join(done.new)}.")
     listed("About the photos:", done.notes)
     listed("Left out:", done.left_out)
+    for told in done.came_out:
+        say(told["words"])
     if done.next:
         say(done.next)
     ctx.exit(2 if nothing else 0)

@@ -123,6 +123,9 @@ def record(
     listed("Take care:", done.cautions)
     if done.general:
         say(f"For every bath: {' '.join(done.general)}")
+    for told in done.came_out:
+        say(told["words"])
+        say(told["next"])
 
 
 def _typed(option: click.Parameter) -> str:

@@ -25,9 +25,10 @@ def show(swatch: str, library: str | None, as_json: bool, **how: Any) -> None:
       swatchbath show 07a --grams "1.2 kg"
       swatchbath show 07a --left "weld 300 g"
 
-    SWATCH is its code or the name you gave it. Where the bath held something that can
-    hurt, the cautions come first. --grams weighs its own bath for another weight of
-    fibre; --left tells how much fibre so much of a material dyes, as this was.
+    SWATCH is its code or the name you gave it. Cautions come first while it is in the
+    pot or on the line, and after its facts once it is dry. --grams weighs its own bath
+    for another weight of fibre; --left tells how much fibre so much of a material
+    dyes, as this was.
     """
     from .. import desk
 
@@ -38,7 +39,9 @@ def show(swatch: str, library: str | None, as_json: bool, **how: Any) -> None:
         # Answers in JSON hold no time stamps: what happened, in order.
         say_json("show", payload | {"history": [{"what": e["what"]} for e in history]})
         return
-    listed("Take care:", payload["cautions"])
+    dry = any(reading["state"] != "wet" for reading in payload["measurements"])
+    if not dry or payload["recipe"] is not None:
+        listed("Take care:", payload["cautions"])
     for goes in payload["left"]:
         say(goes["words"])
     if payload["recipe"] is not None:
@@ -87,6 +90,16 @@ def show(swatch: str, library: str | None, as_json: bool, **how: Any) -> None:
         doubt = f"give or take {expected['give_or_take']:.0f}"
         say(f"{block(expected['screen'])}Expected by your other lots: {colour}, {doubt}.", indent=2)
         say(expected["came_out"], indent=2)
+    if payload["suggested"]:
+        say(f"Given out {payload['suggested']['words']}.", indent=2)
+        if not payload["came_out"]:
+            for line in payload["suggested"]["bath"]:
+                say(line, indent=4)
+    if payload["came_out"]:
+        say(payload["came_out"]["words"], indent=2)
+        say(payload["came_out"]["next"], indent=2)
+    if dry:
+        listed("Take care when it is dyed again:", payload["cautions"])
     say("What happened:")
     for event in history:
         say(f"{desk.when_words(event['when'])}  {event['what']}", indent=2)

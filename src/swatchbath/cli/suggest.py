@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 import click
@@ -9,7 +10,7 @@ import click
 from .in_frame import in_frame_options, take_in_frame
 from .options import library_options, opened
 from .own_yarn import say_own_yarn
-from .screen import block, lab, learning, listed, say, tell
+from .screen import block, learning, listed, say, tell
 
 
 @click.command()
@@ -35,16 +36,21 @@ from .screen import block, lab, learning, listed, say, tell
 @click.option("--card-lab", metavar="L,A,B", help="The card's own colour.")
 @click.option("--at", metavar="X,Y[,HALF]", help="Where the wanted shade is in it.")
 @in_frame_options
+@click.option("--pot", metavar="12 litres", help="What your pot holds.")
+@click.option("--how", is_flag=True, help="Step by step, and all that speaks for it.")
+@click.option("--dye", metavar="NUMBER", type=int, help="Give out a code for this idea.")
 @click.option("-k", default=3, show_default=True, type=click.IntRange(1, 20), help="How many.")
 @library_options
-def suggest(library: str | None, as_json: bool, **how: Any) -> None:
+def suggest(library: str | None, as_json: bool, how: bool, **asked: Any) -> None:
     """Suggest baths for a shade, from your own swatches.
 
     \b
     Examples:
       swatchbath suggest 62,12,48 --limit fibre=wool
       swatchbath suggest 07a --limit dyestuff=madder --tolerance 3
-      swatchbath suggest 07a --limit fibre=wool --grams 500
+      swatchbath suggest 07a --limit fibre=wool --grams "1.2 kg" --pot "20 litres"
+      swatchbath suggest 07a -k 1 --how
+      swatchbath suggest 07a --dye 1
       swatchbath suggest --photo leaf.jpg --card 410,220 --at 900,480
       swatchbath suggest --photo leaf.jpg --card 410,220 --at 900,480 \\
         --beside 22a=700,480 --beside 07=900,300
@@ -52,20 +58,23 @@ def suggest(library: str | None, as_json: bool, **how: Any) -> None:
       swatchbath suggest "#c8a050" --json
 
     SHADE is L*,a*,b*, a swatch's code or name, or a screen colour (a wish: its doubt
-    is large). Each bath comes with the colour foreseen, the chance that the next pot
-    lies within the tolerance, and the real swatches nearest to it. Write -- before a
+    is large). Each bath comes with the colour to expect, the chance that the next pot
+    is close enough, and the real swatches nearest to it. --how tells each step: what is
+    yours, and what is common practice. --dye gives out a code that keeps what was
+    asked and expected, so that its photo can tell how it came out. Write -- before a
     shade that starts with a minus.
     """
     from .. import desk
 
-    how["in_frame"] = take_in_frame(how)
+    asked["in_frame"] = take_in_frame(asked)
     with opened(library) as lib, learning(as_json):
-        answer = desk.suggest_typed(lib, **how)
-    tell("suggest", answer.as_dict(), as_json, show_suggestion)
+        answer = desk.suggest_typed(lib, **asked)
+    tell("suggest", answer.as_dict(), as_json, partial(show_suggestion, how=how))
 
 
-def show_suggestion(payload: dict[str, Any]) -> None:
-    """Print a suggestion (also used by the demo)."""
+def show_suggestion(payload: dict[str, Any], *, how: bool = False) -> None:
+    """Print a suggestion (also used by the demo). how : step by step, with all that speaks for
+    each bath."""
     target = payload["target"]
     say(f"{block(target['screen'])}For {target['called']}:")
     for sentence in target["said"]:
@@ -76,44 +85,59 @@ def show_suggestion(payload: dict[str, Any]) -> None:
         say(delivery["words"], indent=2)
     if payload["out_of_reach"]:
         say(payload["out_of_reach"], indent=2)
-    shown_cautions: set[str] = set()
-    beside: list[str] = []
+    said: set[str] = set()
     for number, idea in enumerate(payload["ideas"], start=1):
+        if len(payload["ideas"]) > 1:
+            say()
+        _idea(number, idea, payload["grams_words"], said, how)
+    if len(payload["ideas"]) != 1:
         say()
-        new = [c for c in idea["cautions"] if c not in shown_cautions]
-        shown_cautions.update(new)
-        listed("Take care:", new)
-        say(f"{number}. {block(idea['screen'])}{idea['words']} ({lab(idea['lab'])})")
-        for line in idea["bath"]:
-            say(line, indent=2)
-        if idea["far_off"]:
-            say(idea["far_off"], indent=2)
-        if idea["weigh"]:
-            say(f"For {payload['grams_words']}: {', '.join(idea['weigh'])}.", indent=2)
-        low, high = idea["interval"]
-        say(
-            f"This colour is {idea['delta_e2000']:.1f} from your shade (CIEDE2000). A pot comes "
-            f"out {idea['expected']:.1f} from it on average, 9 in 10 pots {low:.0f} to {high:.0f}. "
-            f"Chance to be within {payload['tolerance']:g}: {idea['chance']}.",
-            indent=2,
-        )
-        near = [f"{p['code']} ({p['delta_e2000']:.1f})" for p in idea["precedents"]]
-        if near and near != beside:
-            say(f"Hold beside it, on this fibre: {', '.join(near)} from your shade.", indent=2)
-        beside = near
-        for reason in idea["reasons"]:
-            say(f"Beyond what was dyed: {reason}.", indent=2)
-    say()
+    if payload["full_pot"]:
+        say(payload["full_pot"])
     if payload["at_best"]:
         say(payload["at_best"])
     if payload["too_few"]:
         say(payload["too_few"])
-    if payload["full_pot"]:
-        say(payload["full_pot"])
-    listed("Real swatches nearest to it:", [nearest_line(p) for p in payload["nearest"]])
-    say_own_yarn(payload)
+    if how or not payload["ideas"]:
+        listed("Real swatches nearest to it:", [nearest_line(p) for p in payload["nearest"]])
+        say_own_yarn(payload)
+    elif payload["lay_beside_short"]:
+        say(payload["lay_beside_short"])
     if payload["trust"]:
-        say(f"How far to trust it: {payload['trust']}")
+        say(payload["trust"])
+    if payload["given_out"]:
+        say(payload["given_out"]["words"])
+        say(payload["given_out"]["next"])
+
+
+def _idea(number: int, idea: dict[str, Any], grams: str, said: set[str], how: bool) -> None:
+    """One bath: colour and chance; cautions, each once in an answer; what to weigh; why."""
+    own = f"{idea['title'][0].upper()}{idea['title'][1:]}. " if idea["title"] else ""
+    say(f"{number}. {block(idea['screen'])}{own}{idea['expect']} {idea['odds']}")
+    say(" ".join(idea["bath"]), indent=3)
+    if idea["far_off"]:
+        say(idea["far_off"], indent=3)
+    care = idea["care"]
+    new = [c for c in (*care["full"], care["brief"], care["general"]) if c and c not in said]
+    said.update(new)
+    listed("Take care:", new)
+    if idea["weigh"]:
+        say(f"For {grams}: {', '.join(idea['weigh'])}.", indent=3)
+    if idea["pots"]:
+        say(idea["pots"], indent=3)
+    if how:
+        listed(
+            "How it is done (yours: from your record; usual: common practice):",
+            [f"{'Yours' if m['hers'] else 'Usual'}: {m['words']}" for m in idea["procedure"]],
+        )
+    near = [f"{p['code']} ({p['delta_e2000']:.1f})" for p in idea["precedents"]]
+    if near:
+        beside = f"Hold beside it, on this fibre: {', '.join(near)} from your shade."
+        if beside not in said:
+            say(beside, indent=3)
+        said.add(beside)
+    for reason in idea["reasons"]:
+        say(f"Beyond what was dyed: {reason}.", indent=3)
 
 
 def nearest_line(precedent: dict[str, Any]) -> str:

@@ -35,7 +35,7 @@ def waiting(library: str | None, as_json: bool) -> None:
     for state, found in payload["waiting"].items():
         say(f"{state[0].upper()}{state[1:]} ({len(found)}):")
         for swatch in found:
-            beside = [swatch["name"], swatch["knots"], *swatch["photos"]]
+            beside = [swatch["name"], swatch["knots"], *swatch["photos"], swatch["suggested"]]
             beside = [str(b) for b in beside if b]
             say(f"{swatch['code']}  {', '.join(beside)}".rstrip(), indent=2)
     if payload["next"]:

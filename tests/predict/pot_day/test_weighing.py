@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from baths_made import fitted
 from swatchbath.bath.caps import breaks_caps
+from swatchbath.bath.measuring import PARTS
 from swatchbath.errors import ValueOutOfRange
 from swatchbath.predict.pot_day.schedule import pot_day
 from swatchbath.predict.pot_day.weighing import weighable_sample, weighed
@@ -67,12 +68,12 @@ def test_what_is_weighed_is_what_is_foreseen(samples, sample_g, scale_g, count, 
         ):
             for amount in amounts:
                 assert 100 * amount.grams / fibre == pytest.approx(amount.percent, rel=0.006)
-                if "solution" in amount.how:
+                if "stock" in amount.how:
                     continue
-                found = re.search(r"weigh ([\d.]+) g and take one part in (\d+)", amount.how)
+                found = re.search(r"weigh ([\d.]+) g and take ([a-z ]+) of it", amount.how)
                 whole = float(found[1]) if found else float(amount.how.removesuffix(" g"))
                 assert whole / scale_g == pytest.approx(round(whole / scale_g), abs=1e-6)
-                parts = int(found[2]) if found else 1
+                parts = {said: n for n, said in PARTS.items()}[found[2]] if found else 1
                 assert whole / parts == pytest.approx(amount.grams, rel=1e-3)
 
 
@@ -85,7 +86,7 @@ def test_an_amount_keeps_to_its_limit(samples):
     exact = at_weights(one, {"dye_owf": 55.0})
     assert exact[0].conditions["dye_owf"] == 55.0
     dye = pot_day(exact, limits={"dye_owf": 55.0}).pots[0].dye[0]
-    assert dye.how == "5.5 g (weigh 11 g and take one part in 2)"
+    assert dye.how == "5.5 g (weigh 11 g and take half of it)"
     with pytest.raises(ValueOutOfRange, match="cannot be weighed"):
         at_weights(one, {"dye_owf": 55.0}, sample_g=3.0)  # 1.65 g
     assert weighable_sample(one, sample_g=3.0, limits={"dye_owf": 55.0}) == 5.0  # 2.75 g of 11
@@ -127,7 +128,7 @@ def test_what_the_scale_cannot_show_is_measured_otherwise(samples):
         for jar in pot.jars:
             for amount in jar:
                 assert amount.grams < 0.95  # iron on 10 g
-                assert amount.how.startswith(f"{amount.grams * 100:.3g} ml of a solution")
+                assert amount.how.startswith(f"{amount.grams * 100:.3g} ml of 1 % stock")
 
 
 def test_what_cannot_be_a_weight_is_refused(samples):

@@ -21,6 +21,7 @@ from ...predict.explain import effects
 from ...predict.explain.blanks import Blank, blanks
 from ...predict.explain.confounding import ConfoundedGroup, confounded_groups
 from ...predict.explain.residuals import Residual, worst_residuals
+from ..entry.came_out import tally
 from ..text.bath_words import bath_words
 from ..text.parse import parse_limits
 from ..text.shown import steps_as_dicts
@@ -46,6 +47,7 @@ class ExplainAnswer:
     curves: tuple[effects.Curve, ...]
     misses: tuple[Residual, ...]
     together: tuple[ConfoundedGroup, ...]
+    tally: dict[str, Any]
     blanks: tuple[Blank, ...] = ()
 
     def called(self, row: int) -> str:
@@ -102,6 +104,7 @@ class ExplainAnswer:
             "trust": self.learnt.trust,
             "issues": list(self.learnt.issues),
             "held": self.learnt.coverage_words,
+            "tally": dict(self.tally),
             "left_out": left.as_dict(),
             "notes": list(self.notes),
             "usual_error": self.usual_error,
@@ -165,6 +168,7 @@ def explain(
         tuple(effects.curves(model.fit_, bath, rows)[:_CURVES]),
         tuple(worst_residuals(model.fit_)),
         tuple(confounded_groups(model.fit_)),
+        tally(library),
         tuple(blanks(model.fit_)),
     )
 

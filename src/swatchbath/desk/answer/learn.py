@@ -42,14 +42,13 @@ class LibraryModel:
 
     @property
     def trust(self) -> str:
-        """Two sentences: how far off it was on lots it had not seen, and what is no better."""
+        """One sentence: how far off it was on lots it had not seen, and what is no better."""
         left = self.model.cross_validation_
         if not np.isfinite(left.median):
-            return "There are too few lots to test it on swatches it had not seen."
+            return "There are too few lots to guess any of them from the others."
         return (
-            f"Tested on {left.blocks} lots that it had not seen, half of its colours were off by "
-            f"less than {left.median:.0f} (CIEDE2000), 19 in 20 by less than {left.p95:.0f}. Your "
-            f"most alike swatch instead would usually be off by {left.nearest:.0f}."
+            f"I guessed each of your {left.blocks} lots from the others: half came within "
+            f"{left.median:.0f} of the real one; going by your nearest swatch, {left.nearest:.0f}."
         )
 
     @property
@@ -86,7 +85,7 @@ def learn_rows(
     if conditions.empty:
         raise NotEnoughSwatches(
             "There is no swatch on record with both a bath and a dry reading. Record at least 12 "
-            "to have shades foreseen."
+            "to be told what a bath gives."
         )
     measured = list(measured)
     model = Shades(seed=seed).fit(conditions, measured, stored=stored_text(library))

@@ -45,11 +45,25 @@ class OwnYarn:
             f"match. That gives it give or take {self.then:.0f} ({before} {self.now:.0f})."
         )
 
+    @property
+    def short(self) -> str:
+        """The same in one sentence that names them; "" where there are none."""
+        if not self.pieces:
+            return ""
+        *some, last = [s.code for s in self.pieces]
+        codes = f"{', '.join(some)} and {last}" if some else last
+        before = "with the card alone" if self.by_card else "as it was asked"
+        return (
+            f"Lay {codes} touching the piece, dry, by the grey card, and take one photo: that "
+            f"gives it give or take {self.then:.0f} ({before} {self.now:.0f})."
+        )
+
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
         return {
             "lay_beside": [as_piece(s) for s in self.pieces],
             "lay_beside_words": self.words,
+            "lay_beside_short": self.short,
             "give_or_take_now": self.now if self.pieces else None,
             "give_or_take_beside": self.then if self.pieces else None,
         }

@@ -23,12 +23,11 @@ from ..text.shown import steps_as_dicts
 from ..text.wording import chance_words, counted, grams_words, litres_words, screen
 from .delivery_model import DeliveryNote, learn_for
 from .learn import LibraryModel
+from .recipe import as_weighed
 from .suggest import ROUNDING, out_of_reach
 
 # A sample that teaches less than this share of the best one is not worth its jar; our own choice.
 _LEAST_GAIN = 0.05
-# Percents are said whole from so much on, as a dyer weighs; common practice, no source.
-_WHOLE_FROM = 5.0
 _START = 9  # an hour to begin at, for telling when it is dry
 
 
@@ -110,7 +109,7 @@ class PlanAnswer:
             first = pot.samples[0].conditions
             after = {n for n in first if n.startswith("modifier") or n == "wash_pH"}
             pot_shown["bath"] = bath_words(
-                _told({n: v for n, v in first.items() if n not in after})
+                as_weighed({n: v for n, v in first.items() if n not in after})
             )
             pot_shown["fibre"] = grams_words(pot.fibre_g)
             pot_shown["mordant_fibre"] = grams_words(pot.mordant_g)
@@ -158,7 +157,7 @@ def plan(
 
     k : samples at the most, as many as pots and jars hold unless given. sample_g : dry fibre of
     one sample ("10 g"). scale_g : the step of the scale; amounts are rounded to it before a bath's
-    colour is foreseen. A delivery that the limits name and that was only checked is corrected for,
+    colour is told. A delivery that the limits name and that was only checked is corrected for,
     unless `learnt` is given. Raises NotEnoughSwatches under 12 usable swatches, BadValue where the
     jars leave nothing, ValueOutOfRange for what the scale cannot weigh.
     """
@@ -223,19 +222,9 @@ def _out_of_reach(
 
 def _jar_words(sample: Sample) -> list[str]:
     """The after-baths of a sample and its wash, one line each; empty where there is no jar."""
-    return [line for line in bath_words(_told(sample.conditions)) if line.startswith("After-bath")]
-
-
-def _told(conditions: Mapping[str, Any]) -> dict[str, Any]:
-    """A bath with its percents as they are said: whole from 5 up, else to a tenth. What the scale
-    shows, in grams, is told exactly."""
-    out = dict(conditions)
-    for name, value in conditions.items():
-        if "_owf" in name and isinstance(value, int | float) and value >= _WHOLE_FROM:
-            out[name] = float(round(value))
-        elif "_owf" in name and isinstance(value, int | float):
-            out[name] = round(value, 1) or value
-    return out
+    return [
+        line for line in bath_words(as_weighed(sample.conditions)) if line.startswith("After-bath")
+    ]
 
 
 def _unlike(samples: list[Sample], baths: Sequence[Mapping[str, Any]]) -> list[Sample]:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from ...bath.recipe import Treatment, fibre_for, used_in, weighed_steps
+from ...bath.measuring import dissolves, in_kitchen
+from ...bath.procedure import HOW_TO_PH
+from ...bath.recipe import Treatment, Weighed, fibre_for, used_in, weighed_steps
 from ...bath.step import Step
 from ...bath.steps import steps_of
 from ...errors import BadValue
@@ -20,6 +23,11 @@ from ..text.wording import fibre_words, grams_words, litres_words, plain
 # A pot is far larger than what is on record from so many times it; a trial of 100 g tells.
 # Common practice, no source.
 FAR_LARGER, TRIAL_G = 5.0, 100.0
+# Percents are said whole from so much on, as a dyer weighs; a pot is filled to so much of what it
+# holds, so that fibre can be turned in it. Common practice, no source.
+_WHOLE_FROM, _FILLED = 5.0, 0.85
+COUNTS = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
+_LITRES = re.compile(r"(\d+(?:[.,]\d+)?)[ -]?(?:l|litres?|liters?)\b", re.I)
 _LEFT = re.compile(r"^(?P<what>\D.*?)[\s:,]+(?P<grams>\d.*)$")
 
 
@@ -134,34 +142,96 @@ def _left(swatch: Swatch, item: str) -> dict[str, Any]:
 
 def weigh_lines(treatment: Treatment) -> list[str]:
     """What to weigh for a treatment and how much water, one line each."""
-    lines = []
-    for a in treatment.amounts:
-        if a.grams is not None:
-            lines.append(f"{a.what}: {grams_words(a.grams)}")
-        elif a.told.startswith("to pH"):
-            lines.append(f"{a.what}: {a.told}; add it little by little and read the pH")
-        elif a.told == "as the vat is":
-            lines.append(f"{a.what}: nothing to weigh; it is in the vat")
-        elif a.told:
-            by_water = "; it goes by the water and not by the weight of fibre"
-            lines.append(f"{a.what}: {a.told}, as it was told{by_water if '/' in a.told else ''}")
-        else:
-            lines.append(f"{a.what}: its amount is not on record")
+    lines = [f"{a.what}: {_amount_words(a)}" for a in treatment.amounts]
     if treatment.litres is not None:
         lines.append(f"water: {litres_words(treatment.litres)}")
     return lines
 
 
-def weighed(steps: Sequence[Step] | Mapping[str, Any], grams: float) -> list[str]:
+def _amount_words(a: Weighed, stock: Collection[str] = ()) -> str:
+    if a.grams is not None:
+        return measured_words(a, stock)
+    if a.told.startswith("to pH"):
+        return f"{a.told}, {HOW_TO_PH}"
+    if a.told == "as the vat is":
+        return "nothing to weigh; it is in the vat"
+    if a.told:
+        by_water = "; it goes by the water and not by the weight of fibre"
+        return f"{a.told}, as you typed it{by_water if '/' in a.told else ''}"
+    return "its amount is not on record"
+
+
+def measured_words(a: Weighed, stock: Collection[str] = ()) -> str:
+    """An amount as it is measured in a kitchen: whole grams, or a stock where those are too coarse.
+
+    stock : names of what she measures as a stock.
+    """
+    grams = a.grams or 0.0
+    way = in_kitchen(
+        grams, as_stock=dissolves(a.role, a.what), always_stock=a.what.casefold() in stock
+    )
+    if way is not None and way.stock:
+        return way.how
+    return grams_words(grams if way is None else way.grams)
+
+
+def weighed(
+    steps: Sequence[Step] | Mapping[str, Any], grams: float, stock: Collection[str] = ()
+) -> list[str]:
     """What to weigh for so many grams of fibre, in the order it is done: one line each, and the
-    water of the dye bath. steps : or the condition columns of an idea."""
+    water of the dye bath. steps : or the condition columns of an idea. stock : names of what she
+    measures as a stock."""
     told = steps_of(steps) if isinstance(steps, Mapping) else steps
     treatments = weighed_steps(told, grams)
     lines = [
-        f"{a.what}: {grams_words(a.grams)}"
+        f"{a.what}: {_amount_words(a, stock)}"
         for t in treatments
         for a in t.amounts
-        if a.grams is not None
+        if a.grams is not None or a.told.startswith("to pH")
     ]
-    litres = next((t.litres for t in treatments if t.litres is not None), None)
+    litres = litres_of(treatments)
     return lines + ([] if litres is None else [f"water: {litres_words(litres)}"])
+
+
+def litres_of(treatments: Iterable[Treatment]) -> float | None:
+    """The water of the first bath whose water is known."""
+    return next((t.litres for t in treatments if t.litres is not None), None)
+
+
+def as_weighed(conditions: Mapping[str, Any]) -> dict[str, Any]:
+    """A bath with its percents as a dyer says them: whole from 5 up, else to a tenth."""
+    out = dict(conditions)
+    for name, value in conditions.items():
+        if "_owf" in name and isinstance(value, int | float) and value >= _WHOLE_FROM:
+            out[name] = float(round(value))
+        elif "_owf" in name and isinstance(value, int | float):
+            out[name] = round(value, 1) or value
+    return out
+
+
+def pots_needed(litres: float | None, holds: float | None) -> str:
+    """What to say where a pot of so many litres does not hold a bath of so many; else ""."""
+    if litres is None or holds is None or litres <= holds * _FILLED:
+        return ""
+    pots = math.ceil(litres / (holds * _FILLED))
+    both = "both" if pots == 2 else "all"
+    return (
+        f"A pot of {litres_words(holds)} does not hold {litres_words(litres)} and the fibre: dye "
+        f"in {COUNTS.get(pots, pots)} pots of {litres_words(litres / pots)} each. These are then "
+        f"{COUNTS.get(pots, pots)} lots; mix skeins of {both}."
+    )
+
+
+def holds_of(vessel: Any) -> float | None:
+    """The litres in the name of a pot, such as "steel, 20 litres"; None where it names none."""
+    found = _LITRES.search(str(vessel or ""))
+    return float(found[1].replace(",", ".")) if found else None
+
+
+def typed_litres(text: str) -> float:
+    """What a pot holds as typed, "12 litres" or "12"; BadValue."""
+    found = _LITRES.fullmatch(text.strip()) or re.fullmatch(r"(\d+(?:[.,]\d+)?)", text.strip())
+    litres = float(found[1].replace(",", ".")) if found else 0.0
+    if not 0 < litres < 1e4:
+        raise BadValue(f"'{text}' is not what a pot holds. Give it in litres, such as 12 litres.")
+    return litres

@@ -9,6 +9,7 @@ from ...bath.cautions import cautions_for
 from ...bath.diary.telling import line_of
 from ...conditions.columns import column
 from ...library import Library
+from ..entry.came_out import came_out, promise_words
 from ..photo.measure import measured_as_dict
 from ..text.bath_words import bath_words
 from ..text.shown import steps_as_dicts
@@ -26,6 +27,7 @@ def show(
     a material ("madder 300 g"), for how much fibre that dyes.
     """
     swatch = library.swatch(key)
+    said = library.suggestion(swatch.code)
     liquor_of, liquor_went_to = library.liquors(key)
     return {n: getattr(swatch, n) for n in ("code", "name", "lot", "part", "session")} | {
         "conditions": plain(swatch.conditions),
@@ -53,6 +55,8 @@ def show(
         "history": library.history(swatch.code),
         "issues": list(swatch.issues),
         "expected": expected_of(library, swatch),
+        "suggested": None if said is None else {"words": promise_words(said), "bath": said["bath"]},
+        "came_out": came_out(library, swatch.code),
         "recipe": None if grams is None else recipe_of(swatch, grams).as_dict(),
         "left": left_of(swatch, left),
         "cautions": [c.sentence for c in cautions_for(plain(swatch.conditions), swatch.steps)],

@@ -3,30 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
+from ...bath.materials import family, given, is_silk
 from ...colorimetry.covariance import give_or_take
 from ...colorimetry.measurement import Measurement, is_lasting
 from ...colorimetry.words import colour_words, difference_words
 from ...errors import BadValue, NotEnoughSwatches
 from ...library import Library
-from ...predict import Suggestion, Suggestions
+from ...predict import Suggestions
 from ...predict.regression.observations import WHOLE_ROWS
 from ..entry.fibre import typed_grams
 from ..photo.in_frame import NOTHING_MORE, InFrame
 from ..photo.shade import refuse_without_photo, shade_in_photo
-from ..text.bath_words import bath_words
 from ..text.parse import Target, parse_limits, parse_steps, parse_target
-from ..text.shown import steps_as_dicts
-from ..text.wording import chance_words, grams_words, pots_words, screen
+from ..text.wording import grams_words, pots_words, records
 from .delivery_model import DeliveryNote, learn_for
 from .find import FoundSwatch
+from .give_out import give_out
+from .idea import Habits, habits_of, idea_as_dict
 from .learn import LibraryModel
 from .own_yarn import NO_YARN, OwnYarn, own_yarn_for
-from .recipe import FAR_LARGER, TRIAL_G, weighed
+from .recipe import FAR_LARGER, TRIAL_G, typed_litres
 
 # Steps a kitchen can keep: pH to a strip's unit, heat to 5 C, time to 5 minutes, amounts to a
 # tenth of a percent (iron and mordant to half of one). Common practice, no source.
@@ -46,9 +47,8 @@ ROUNDING: dict[str, float] = {
     "liquor_ratio": 5.0,
     "bath_number": 1.0,
 }
-# A bath expected further than this from the shade (CIEDE2000) is another colour, and nothing is
-# weighed for it; our own choice.
-FAR_OFF = 10.0
+# Ideas looked at beyond those asked for, some of which may not be told.
+_SPARE = 2
 
 
 @dataclass(frozen=True)
@@ -65,8 +65,10 @@ class SuggestAnswer:
     deliveries: tuple[DeliveryNote, ...] = ()
     own_yarn: OwnYarn = NO_YARN
     issues: tuple[str, ...] = ()  # readings that could not be read, one sentence each
-    names: Mapping[str, str | None] = field(default_factory=dict)  # code -> her name for it
+    habits: Habits = Habits()
     not_told: str = ""  # what its photo shares with the record and is not used
+    holds: float | None = None  # litres of the pot it is to be dyed in
+    given_out: Mapping[str, Any] | None = None  # the code for one of the ideas
 
     @property
     def note(self) -> str:
@@ -139,7 +141,10 @@ class SuggestAnswer:
             "grams": self.grams or TRIAL_G,
             "grams_words": grams_words(self.grams or TRIAL_G),
             "full_pot": self.full_pot,
-            "ideas": [_idea(i, self.learnt, self.names, self.grams or TRIAL_G) for i in self.ideas],
+            "ideas": [
+                idea_as_dict(i, self.target.lab, self.learnt, self.habits, self.grams, self.holds)
+                for i in self.ideas
+            ],
             "nearest": [p.as_dict() for p in self.nearest],
             "too_few": self.too_few,
             "left_out": None
@@ -147,15 +152,10 @@ class SuggestAnswer:
             else self.learnt.model.cross_validation_.as_dict(),
             "trust": "" if self.learnt is None else self.learnt.trust,
             **self.own_yarn.as_dict(),
+            "given_out": None if self.given_out is None else dict(self.given_out),
             "issues": list(self.issues),
             "meta": None if self.learnt is None else self.learnt.model.meta_,
         }
-
-
-def _names_of(library: Library, ideas: Suggestions, learnt: LibraryModel) -> dict[str, str | None]:
-    """What she calls the swatches that are held beside ideas, by code."""
-    codes = {learnt.name(p.row) for idea in ideas for p in idea.precedents}
-    return {code: library.swatch(code).name for code in sorted(codes)}
 
 
 def not_told_of(target: Target, on_record: Sequence[Measurement]) -> str:
@@ -185,29 +185,22 @@ def out_of_reach(ideas: Suggestions, target: Target) -> str:
     )
 
 
-def _idea(
-    idea: Suggestion, learnt: LibraryModel | None, names: Mapping[str, str | None], grams: float
-) -> dict[str, Any]:
-    answer = idea.as_dict() | screen(idea.lab)
-    answer["words"] = colour_words(idea.lab)
-    told, answer["far_off"] = dict(idea.conditions), ""
-    if idea.delta_e2000 > FAR_OFF:
-        told = {n: v for n, v in told.items() if "_owf" not in n}
-        answer["far_off"] = (
-            f"This is {idea.delta_e2000:.0f} from your shade, another colour, so no amounts are "
-            "told for it."
-        )
-    answer["bath"] = bath_words(told)
-    answer["weigh"] = [] if answer["far_off"] else weighed(idea.conditions, grams)
-    answer["steps"] = steps_as_dicts(idea.conditions)
-    answer["give_or_take"] = give_or_take(idea.lab, idea.pot_covariance)
-    answer["chance"] = chance_words(idea.chance_within)
-    answer["cautions"] = [c.sentence for c in idea.cautions]
-    if learnt is not None:
-        for given, precedent in zip(answer["precedents"], idea.precedents, strict=True):
-            given["code"] = learnt.name(precedent.row)
-            given["name"] = names.get(given["code"])
-    return answer
+def _without_tannin_on_wool(ideas: Suggestions, learnt: LibraryModel, k: int) -> Suggestions:
+    """The first k ideas but those with tannin under a mordant on wool, which she never did; all
+    of them where nothing else is left."""
+    rows = learnt.conditions
+    if any(_tannin_on_wool(row) for row in records(rows.filter(_BEFORE, axis=1))):
+        return Suggestions(ideas[:k])
+    kept = [i for i in ideas if not _tannin_on_wool(i.conditions)]
+    return Suggestions((kept or ideas)[:k])
+
+
+_BEFORE = ["fibre", "tannin", "mordant"]
+
+
+def _tannin_on_wool(bath: Mapping[str, Any]) -> bool:
+    wool = family(bath.get("fibre")) == "protein" and not is_silk(bath.get("fibre"))
+    return wool and given(bath.get("tannin")) and given(bath.get("mordant"))
 
 
 def suggest(
@@ -220,14 +213,17 @@ def suggest(
     learnt: LibraryModel | None = None,
     grams: float | str | None = None,
     steps: Iterable[str] = (),
+    pot: float | str | None = None,
 ) -> SuggestAnswer:
     """Baths for a shade, from the library's own swatches; amounts rounded to a kitchen's steps.
 
     grams : how much fibre is to be dyed ("1.2 kg"), for what to weigh; unless given, what
-    is weighed for 100 g is told. steps : other steps, as "pH=0.5". A delivery that the limits name
+    is weighed for 100 g is told. steps : other steps, as "pH=0.5". pot : what the pot holds ("12
+    litres"). A delivery that the limits name
     and that was only checked is corrected for, unless `learnt` is given.
     """
     grams = None if grams is None else typed_grams(grams)
+    holds = typed_litres(str(pot)) if pot is not None else None
     wanted = parse_target(target, library) if isinstance(target, str) else target
     request = parse_limits(limits)
     rounding = ROUNDING | parse_steps(steps)
@@ -257,12 +253,14 @@ def suggest(
             )
         learnt, request, deliveries = chosen.learnt, chosen.limits, chosen.deliveries
     ideas = learnt.model.suggest(
-        wanted.value, limits=request or None, rounding=rounding, tolerance=tolerance, k=k
+        wanted.value, limits=request or None, rounding=rounding, tolerance=tolerance, k=k + _SPARE
     )
+    ideas = _without_tannin_on_wool(ideas, learnt, k)
     large = len(learnt.labs) > WHOLE_ROWS and wanted.code is None
     return SuggestAnswer(
         wanted, tolerance, ideas, nearest, learnt, "", grams, deliveries, own_yarn, library.issues,
-        _names_of(library, ideas, learnt), not_told_of(wanted, library.table()[1]) if large else "",
+        habits_of(library, ideas, learnt),
+        not_told_of(wanted, library.table()[1]) if large else "", holds,
     )  # fmt: skip
 
 
@@ -275,14 +273,22 @@ def suggest_typed(
     card_lab: str | None = None,
     at: str | None = None,
     in_frame: InFrame = NOTHING_MORE,
+    dye: int | None = None,
     **how: Any,
 ) -> SuggestAnswer:
     """`suggest` for a shade as typed, or for the colour at a place in a photo with a card; with
-    card="none" that is a wish, as the picture shows it."""
+    card="none" that is a wish, as the picture shows it. dye : the number of an idea, from 1, that
+    is dyed next: a code is given out for it, and keeps what was said."""
     if (shade is None) == (photo is None):
         raise BadValue("Name one shade: L*,a*,b*, a swatch, a screen colour, or --photo with --at.")
     if photo is None:
         refuse_without_photo(card, card_lab, at, in_frame)
-        return suggest(library, str(shade), **how)
-    found = shade_in_photo(library, photo, card=card, card_lab=card_lab, at=at, in_frame=in_frame)
-    return suggest(library, found.target, **how)
+        answer = suggest(library, str(shade), **how)
+    else:
+        found = shade_in_photo(
+            library, photo, card=card, card_lab=card_lab, at=at, in_frame=in_frame
+        )
+        answer = suggest(library, found.target, **how)
+    if dye is None:
+        return answer
+    return replace(answer, given_out=give_out(library, answer.target, answer.as_dict(), dye))

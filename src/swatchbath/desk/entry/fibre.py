@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
+from ...bath.step import Step
 from ...conditions.units import TwoWays, parse_with_unit
 from ...conditions.vocabulary import FIBRES, WORDS, meaning
 from ...errors import BadValue, ValueOutOfRange
@@ -113,3 +114,26 @@ def weight_of(text: str | None, typed: dict[str, str]) -> float:
     if reading.typed:
         typed["fibre_g"] = reading.typed
     return reading.value
+
+
+def weightless(steps: Iterable[Step], grams: float) -> list[str]:
+    """What to say of amounts in grams whose percentage nobody can work out."""
+    named = [
+        m.name
+        for s in steps
+        for m in s.materials
+        if m.owf is None and m.told and s.kind in ("mordant", "dye", "after-bath")
+        if re.search(r"\d\s*(?:g|kg|mg|oz|lbs?|grams?|ounces?|pounds?)\b(?!\s*/)", m.told)
+    ]
+    if not named or not math.isnan(grams):
+        return []
+    way = (
+        "tell how much fibre lay in the pot, with --weight, or with each --fibre, such as "
+        "--fibre 'wool 60 g'"
+    )
+    many = "these amounts are" if len(set(named)) > 1 else "this amount is"
+    return [
+        f"How much fibre was it? {many[0].upper()}{many[1:]} kept as told, and what it is on the "
+        f"weight of fibre is not known: {', '.join(dict.fromkeys(named))}. If you know it, "
+        f"swatchbath undo, and {way}."
+    ]

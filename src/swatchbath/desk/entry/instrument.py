@@ -9,6 +9,7 @@ from ...colorimetry.measurement import LIGHTS, OBSERVERS, Measurement
 from ...errors import BadTable, BadValue, NotFound
 from ...library import STATES, Library, as_lab, read_table
 from ..text.parse import parse_lab
+from .came_out import all_came_out
 from .row_writer import RecordAnswer, existing
 
 _UNDER = (
@@ -62,5 +63,6 @@ def record_readings(library: Library | str | Path, table: str | Path) -> RecordA
         with lib.atomic():
             for swatch, reading, state in readings:
                 lib.add_measurement(swatch.code, reading, state=state)
+        came = all_came_out(lib, (s.code for s, _, state in readings if state != "wet"))
     codes = {s.name or s.code: s.code for s, _, _ in readings}
-    return RecordAnswer(codes, readings=len(readings), photos=0)
+    return RecordAnswer(codes, readings=len(readings), photos=0, came_out=tuple(came))

@@ -23,6 +23,7 @@ from ..photo.own_pieces import of_another_library
 from ..photo.places import Places, is_preview, typed_beside
 from ..photo.whose_camera import WhoseCamera, camera_words, whose_camera
 from ..text.parse import parse_lab
+from .came_out import all_came_out
 from .row_writer import existing, made
 from .waiting import next_of
 
@@ -39,7 +40,8 @@ class PhotosAnswer:
     colours were read. new : codes of swatches that are only a photo yet. left_out : photo or code
     with the reason, one sentence each. notes : about the photos that were taken in. beside : photo
     -> codes of swatches on record by which the others in it were read; anew : photo -> codes of
-    swatches on record that were read anew."""
+    swatches on record that were read anew. came_out : of swatches dyed on a suggestion, what came
+    of it."""
 
     shown: dict[str, list[str]] = field(default_factory=dict)
     measured: int = 0
@@ -48,6 +50,7 @@ class PhotosAnswer:
     notes: list[str] = field(default_factory=list)
     beside: dict[str, list[str]] = field(default_factory=dict)
     anew: dict[str, list[str]] = field(default_factory=dict)
+    came_out: list[dict[str, Any]] = field(default_factory=list)
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
@@ -56,6 +59,8 @@ class PhotosAnswer:
     @property
     def next(self) -> str:
         """What to do next, one line with the command; "" where every photo was left out."""
+        if self.came_out:
+            return str(self.came_out[0]["next"])
         if self.new:
             return next_of({"to be described": [{"code": code} for code in self.new]})
         return "Next: see what still waits: swatchbath waiting" if self.shown else ""
@@ -114,6 +119,7 @@ def photos(
                     _take(lib, path, task)
             except SwatchbathError as error:
                 done.left_out.append(f"{path.name}: {error}")
+        done.came_out = all_came_out(lib, task.read_dry)
         if progress:
             progress(len(files), len(files), "taken in")
     done.notes[:0] = camera_words(task.cameras)
@@ -123,7 +129,7 @@ def photos(
 @dataclass
 class _Task:
     """What was asked for, and what came of it so far. given : codes that were typed. cameras : of
-    the photos that were measured."""
+    the photos that were measured. read_dry : codes of swatches that got a dry reading."""
 
     pot_sheet: bool
     state: str
@@ -134,6 +140,7 @@ class _Task:
     done: PhotosAnswer
     given: list[str] = field(default_factory=list)
     cameras: list[WhoseCamera] = field(default_factory=list)
+    read_dry: list[str] = field(default_factory=list)
 
 
 def _files(paths: Iterable[str | Path]) -> list[Path]:
@@ -209,6 +216,8 @@ def _take(library: Library, path: Path, task: _Task) -> None:
             code, measured.shot[name], state=state, photo=kept, mark=mark, days=task.days
         )
         count += 1
+        if state != "wet":
+            task.read_dry.append(code)
     # Only now: what is refused above leaves no trace.
     done.shown[path.name] = list(named.values())
     done.new += [code for name, code in named.items() if name != code]

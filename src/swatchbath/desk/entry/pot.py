@@ -22,7 +22,8 @@ from ...conditions.table import check_conditions
 from ...errors import BadTable, BadValue
 from ...library import Library, Swatch
 from ..text.parse import parse_bath
-from .fibre import fibre_of_words, share_weight
+from .came_out import as_suggested
+from .fibre import fibre_of_words, share_weight, weightless
 from .row import Row
 from .row_writer import cautions_of, existing, made, questions_of
 
@@ -97,14 +98,13 @@ def pot(
     pot was split ("none", "iron 2 %, 10 min"): parts a, b, c, one swatch for each fibre in each.
     like : a swatch on record (or "last"), whose fibre and steps are taken first; changes : its
     columns that were otherwise ("pH=5"). codes : codes given out before, in the order fibres by
-    after-baths; those that have a bath go on with it. weight : all dry fibre in the pot, on which
+    after-baths; those that have a bath go on with it, and one given out for a suggestion, with
+    nothing told but changes, was dyed as suggested. weight : all dry fibre in the pot, on which
     amounts in grams are counted; else the sum of the fibres' own, where each is told ("wool
     60 g"). lot, day : the pot's own name (else one is given where something was dyed) and dye day.
     Raises BadValue, NotFound; then nothing is recorded.
     """
     changes = list(changes)
-    if like is None and changes:
-        raise BadValue("A change is told and not of which bath. Name the swatch with --like.")
     with ExitStack() as stack:
         lib = existing(stack, library)
         typed: dict[str, str] = {}
@@ -120,8 +120,13 @@ def pot(
         read = partial(read_step, fibre_g=grams, known=() if lib is None else lib.material_names())
         treatments = [line if isinstance(line, Step) else read(line) for line in steps]
         before: tuple[Step, ...] = ()
-        if like is not None:
-            model = swatch_like(lib, like)
+        bare = not (steps or fibres or after) and len(going) == 1
+        model = swatch_like(lib, like) if like is not None else None
+        if model is None and bare:
+            model = as_suggested(lib, going[0])
+        if model is None and changes:
+            raise BadValue("A change is told and not of which bath. Name the swatch with --like.")
+        if model is not None:
             before, own = _again(model, changes, typed)
             if weight is not None and not fibres:
                 own |= {"fibre_g": grams}
@@ -148,7 +153,7 @@ def pot(
             called, pieces = _write(lib, plans, common, going, lot, day)
     special, general = cautions_of(rows)
     questions += questions_of(rows)
-    questions += _weightless((*treatments, *(s for p in plans for s in p.own)), grams)
+    questions += weightless((*treatments, *(s for p in plans for s in p.own)), grams)
     return PotAnswer(called, tuple(pieces), tuple(questions), special, general)
 
 
@@ -273,29 +278,6 @@ def _without_the_boil(bath: Mapping[str, Any], steps: Sequence[Step]) -> dict[st
     boiled = {step.kind for step in steps if step.heat == "boil"}
     heat = {"dye": "temperature_C", "mordant": "mordant_C"}
     return {n: v for n, v in bath.items() if n not in {heat.get(kind) for kind in boiled}}
-
-
-def _weightless(steps: Iterable[Step], grams: float) -> list[str]:
-    """What to say of amounts in grams whose percentage nobody can work out."""
-    named = [
-        m.name
-        for s in steps
-        for m in s.materials
-        if m.owf is None and m.told and s.kind in ("mordant", "dye", "after-bath")
-        if re.search(r"\d\s*(?:g|kg|mg|oz|lbs?|grams?|ounces?|pounds?)\b(?!\s*/)", m.told)
-    ]
-    if not named or not math.isnan(grams):
-        return []
-    way = (
-        "tell how much fibre lay in the pot, with --weight, or with each --fibre, such as "
-        "--fibre 'wool 60 g'"
-    )
-    many = "these amounts are" if len(set(named)) > 1 else "this amount is"
-    return [
-        f"How much fibre was it? {many[0].upper()}{many[1:]} kept as told, and what it is on the "
-        f"weight of fibre is not known: {', '.join(dict.fromkeys(named))}. If you know it, "
-        f"swatchbath undo, and {way}."
-    ]
 
 
 def _one_day(going: Sequence[Swatch]) -> str | None:

@@ -28,6 +28,7 @@ from ..text.parse import check_bath, parse_bath, parse_lab, parse_mark
 from ..text.wording import records
 from . import row_writer
 from .agreement import check_on_record
+from .came_out import all_came_out
 from .instrument import typed_reading
 from .pot import swatch_like
 from .row import Row, row_of
@@ -124,6 +125,8 @@ def record(
                 )
             if reading is not None:
                 lib.add_measurement(own, reading, state=state, days=days)
+        read_dry = state != "wet" and (done is not None or reading is not None)
+        came = all_came_out(lib, [own] if read_dry else [])
     special, general = row_writer.cautions_of([row] if fresh else [])
     return row_writer.RecordAnswer(
         {row.name or own: own},
@@ -133,6 +136,7 @@ def record(
         questions=(*questions, *(row_writer.questions_of([row]) if fresh else ())),
         cautions=special,
         general=general,
+        came_out=tuple(came),
     )
 
 

@@ -25,7 +25,8 @@ class RecordAnswer:
     """What was put on record. codes : name (or code, where there is none) -> code. questions :
     things worth a second look. left_out : readings that are not on record, with the reason.
     cautions : what can hurt in these baths; general : what holds for every bath. notes : whose
-    camera it was where a photo does not say, and what it was read beside."""
+    camera it was where a photo does not say, and what it was read beside. came_out : of swatches
+    dyed on a suggestion, what came of it."""
 
     codes: dict[str, str]
     readings: int
@@ -35,6 +36,7 @@ class RecordAnswer:
     cautions: tuple[str, ...] = ()
     general: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    came_out: tuple[Mapping[str, Any], ...] = ()
     shots: Mapping[str, Shot] = field(default_factory=dict, repr=False)
 
     def as_dict(self) -> dict[str, Any]:
@@ -51,6 +53,7 @@ class RecordAnswer:
             "left_out": list(self.left_out),
             "cautions": [*self.cautions, *self.general],
             "notes": list(self.notes),
+            "came_out": [dict(told) for told in self.came_out],
         }
 
 

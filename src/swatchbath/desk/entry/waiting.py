@@ -9,6 +9,7 @@ from typing import Any
 
 from ...library import Library
 from ..text.wording import WAITS, waits_of
+from .came_out import promise_words
 from .row_writer import existing
 
 _FIRST_STEPS = (
@@ -44,6 +45,9 @@ def next_of(lists: Mapping[str, Sequence[Mapping[str, Any]]]) -> str:
     """What to do next about swatches that wait, one line with the command; "" where none does."""
     for state, line in _NEXT.items():
         if lists.get(state):
+            first = lists[state][0]
+            if state == "given out" and first.get("suggested"):
+                return f"Next: when it is dyed as suggested: swatchbath pot --codes {first['code']}"
             return "Next: " + line.format(
                 codes=",".join(str(s["code"]) for s in lists[state][:_SHOWN])
             )
@@ -58,6 +62,7 @@ def waiting(library: Library | str | Path) -> dict[str, Any]:
     with ExitStack() as stack:
         lib = existing(stack, library)
         every = [] if lib is None else [s for s, _ in lib.find(k=max(len(lib), 1))]
+        said = {} if lib is None else lib.suggestions()
     lists: dict[str, list[dict[str, Any]]] = {state: [] for state in WAITS}
     for swatch in reversed(every):
         for state in waits_of(swatch):
@@ -67,6 +72,7 @@ def waiting(library: Library | str | Path) -> dict[str, Any]:
                     "name": swatch.name,
                     "photos": [name for name, _ in swatch.shown],
                     "knots": swatch.conditions.get("knots"),
+                    "suggested": promise_words(said[swatch.code]) if swatch.code in said else "",
                 }
             )
     return {

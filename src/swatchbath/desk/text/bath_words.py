@@ -31,23 +31,28 @@ def bath_words(
     if "fibre_g" in c and not brief:
         fibre = f"{c['fibre_g']:g} g of {fibre}"
     lines: list[str] = []
-    mordanted = any(s.kind == "mordant" and _there(s) for s in told)
+    mordanted = any(s.kind == "mordant" and _there(s) and not _only_tannin(s) for s in told)
     if not mordanted:
         mordants = [m.name.casefold() for s in told for m in s.materials if m.role == "mordant"]
-        how = ", mordant not noted"
+        how = ", mordant not recorded"
         if mordants:  # one that went into the dye bath is told there
             how = ", without a mordant" if "none" in mordants else ""
         lines.append(f"Take {fibre}{how}.")
-    dyed = False
+    dyed = fibre_told = False
     for step in told:
         if brief and step.kind in _SELDOM:
             continue
-        on = "" if not mordanted or lines else f" {fibre}"
+        on = f" {fibre}" if mordanted and not fibre_told else ""
         line = _line(step, on, dyed, brief)
+        fibre_told |= bool(on and on in line)
         dyed |= step.kind == "dye"
         if line:
             lines.append(line)
     return lines
+
+
+def _only_tannin(step: Step) -> bool:
+    return all(m.role == "tannin" for m in _there(step))
 
 
 def _there(step: Step) -> list[Material]:
@@ -62,15 +67,16 @@ def _line(step: Step, on: str, dyed: bool, brief: bool) -> str:
     names = _and([_material(m, brief) for m in there])
     if step.kind == "dye":
         if step.is_vat:
-            begin = f"{'Dip over' if dyed else 'Dip'} in a vat of {names or 'a dyestuff not noted'}"
+            begin = (
+                f"{'Dip over' if dyed else 'Dip'} in a vat of {names or 'a dyestuff not recorded'}"
+            )
         else:
-            words = names or "a dyestuff that is not noted"
+            words = names or "a dyestuff that is not recorded"
             begin = f"{'Dye over' if dyed else 'Dye'} with {words}"
     elif step.kind == "mordant":
-        only = there and all(m.role == "tannin" for m in there)
-        begin = (
-            f"Give{on} {names}" if only else f"Mordant{on}" + (f" with {names}" if names else "")
-        )
+        begin = f"Mordant{on}" + (f" with {names}" if names else "")
+        if there and _only_tannin(step):
+            begin = "Tannin: " + _and([_amount_after(m) for m in there])
     elif step.kind == "after-bath":
         begin = "After-bath of " + names if names else "After-bath"
     else:
@@ -95,7 +101,7 @@ def _facts(step: Step, brief: bool) -> list[str]:
         return [*facts, used]
     return [
         *facts,
-        "" if step.liquor_ratio is None else f"{step.liquor_ratio:g} litres a kg",
+        "" if step.liquor_ratio is None else f"liquor 1:{step.liquor_ratio:g}",
         f"{step.litres:g} litres" if step.litres and step.liquor_ratio is None else "",
         used,
         "" if step.stock_days is None else f"stock {step.stock_days:g} days old",
@@ -158,6 +164,11 @@ def _material(m: Material, brief: bool) -> str:
         return words + (f", its test strip {m.strip}" if m.strip else "")
     more = [w for w in (m.form, m.lot) if w]
     return f"{words} ({', '.join(more)})" if more else words
+
+
+def _amount_after(m: Material) -> str:
+    """A material with its amount behind it: "oak gall 10 %"."""
+    return f"{m.name} {m.owf:g} %" if m.owf else f"{m.name} ({m.told})" if m.told else m.name
 
 
 def _and(parts: list[str]) -> str:

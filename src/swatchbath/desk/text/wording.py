@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from ...colorimetry.lab import lab_to_srgb
+from ...colorimetry.words import colour_words, difference_words
 from ...library import Swatch
 
 # What a swatch may wait for, in the order it is listed.
@@ -82,6 +83,8 @@ def chance_words(chance: float) -> str:
         return "less than 1 in 20"
     if chance < 0.075:
         return "about 1 in 20"
+    if tenths == 2:
+        return "about 1 in 5"
     return "about 1 in 10" if tenths < 1 else f"about {min(tenths, 9)} in 10"
 
 
@@ -93,6 +96,57 @@ def pots_words(chance: float) -> str:
     """
     count, _, of = chance_words(chance).rpartition(" in ")
     return f"{count} {'pot' if count.endswith(' 1') else 'pots'} in {of}"
+
+
+def odds_words(chance: float, tolerance: float, high: float) -> str:
+    """How often the next pot comes out close enough, and how far 9 in 10 lie.
+
+    >>> odds_words(0.2, 3, 9.1)
+    'About 1 pot in 5 comes out close enough (within 3); 9 in 10 within 9.'
+    """
+    pots = pots_words(chance).replace("less than", "fewer than")
+    comes = "comes" if " pot in" in pots else "come"
+    return (
+        f"{pots[0].upper()}{pots[1:]} {comes} out close enough (within {tolerance:g}); 9 in 10 "
+        f"within {high:.0f}."
+    )
+
+
+def expect_words(lab: Any, asked: Any) -> str:
+    """The colour a bath is expected to give beside the one asked for.
+
+    >>> expect_words([45, 25, 22], [45, 25, 21])
+    'Expect red-brown, a touch yellower than asked.'
+    """
+    ways = difference_words(lab, asked)
+    colour = colour_words(lab)
+    if ways.startswith("no difference"):
+        return f"Expect {colour}, as asked."
+    first, _, last = ways.rpartition(", ")
+    return f"Expect {colour}, {f'{first} and {last}' if first else last} than asked."
+
+
+# How much more or less than before, as a dyer says it: up to which share of it, in words. Common
+# practice, no source.
+_SHARES = (
+    (0.29, "a quarter of the"), (0.4, "a third of the"), (0.58, "half the"),
+    (0.7, "a third less"), (0.78, "a quarter less"), (0.86, "a fifth less"),
+    (0.95, "a tenth less"), (1.05, "the same"), (1.15, "a tenth more"), (1.22, "a fifth more"),
+    (1.29, "a quarter more"), (1.42, "a third more"), (1.75, "half as much again of the"),
+    (2.4, "twice the"), (3.5, "three times the"),
+)  # fmt: skip
+
+
+def share_words(scaled: float, dyestuff: str) -> str:
+    """A dyestuff by how many times of what it was: "a third more weld", "half the madder".
+
+    >>> share_words(1.33, "weld"), share_words(0.5, "madder")
+    ('a third more weld', 'half the madder')
+    """
+    for end, words in _SHARES:
+        if scaled <= end:
+            return f"{words} {dyestuff}"
+    return f"{scaled:.0f} times the {dyestuff}"
 
 
 def grams_words(grams: float) -> str:

@@ -1,13 +1,12 @@
 """What to weigh for the samples of a pot day, as a person's scale can: the baths are rounded to it.
 
-Directly where that comes near enough, else as a solution of 10 g in a litre, else as a part of
-what can be weighed; where nothing of this will do, with somewhat heavier samples.
+Directly where that comes near enough, else as a stock of 1 %, else as a part of what
+can be weighed; where nothing of this will do, with somewhat heavier samples.
 """
 
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -15,25 +14,17 @@ from typing import Any
 import numpy as np
 
 from ...bath.caps import breaks_caps
+from ...bath.measuring import dissolves, measures
 from ...conditions.vocabulary import meaning
 from ...errors import ValueOutOfRange
 from ..search.columns import Bath, base_of
 from ..search.limits import Limit, Limits, parse_limits
 from ..search.sample import Sample
 
-# An amount is rounded to what the scale shows, and the bath with it, by this share at the most;
-# our own choice, about what a pot of one recipe varies by. What would change more is measured as a
-# solution of 10 g in a litre, with a syringe or a jug; or more is weighed and divided.
-_OFF = 0.1
-_SAME = 0.005  # a share that three digits of a percent do not show
-_STOCK_G, _LEAST_ML, _MOST_ML = 10.0, 0.5, 200.0
-_PARTS = (2, 3, 4, 5, 10)
+# A share that three digits of a percent do not show.
+_SAME = 0.005
 # A sample is made so many times heavier at the most for the scale's sake; our own choice.
 _HEAVIER = 3.0
-# Additions that dissolve, so that they can be measured so; common practice, no source.
-_DISSOLVES = re.compile(
-    r"alum|alumin|iron|soda|tartar|citric|vinegar|lactate|acetate|sulphate|salt"
-)
 
 
 @dataclass(frozen=True)
@@ -211,38 +202,18 @@ def _measured(
 ) -> tuple[float, float, str] | None:
     """Percent, grams and words for an amount as it can be measured; None where it cannot be.
 
-    Weighed if that comes near enough, else as a solution, else as a part of what can be weighed;
+    Weighed if that comes near enough, else as a stock, else as a part of what can be weighed;
     always within its limit.
     """
     grams = bath[name] / 100 * fibre_g
     capped = len(breaks_caps(bath))
-    for parts in (1, 0, *_PARTS):  # 0 : a solution
-        if parts == 0:
-            ml = grams / _STOCK_G * 1000
-            if _dissolves(role, str(bath[role])) and _LEAST_ML <= ml <= _MOST_ML:
-                if any(_near(_STOCK_G, scale_g)):
-                    how = f"{ml:.3g} ml of a solution of {_STOCK_G:g} g in 1 litre of water"
-                    return bath[name], float(f"{grams:.6g}"), how
-            continue
-        for whole in _near(grams * parts, scale_g):
-            percent = float(f"{100 * whole / parts / fibre_g:.3g}")
-            if abs(percent - bath[name]) <= _SAME * bath[name]:
-                percent = bath[name]
-            breaks = len(breaks_caps({**bath, name: percent})) > capped
-            if not breaks and (name not in limits or limits[name].holds(name, percent)):
-                part = float(f"{whole / parts:.6g}")
-                divided = f" (weigh {whole:g} g and take one part in {parts})"
-                return percent, part, f"{part:.4g} g" + (divided if parts > 1 else "")
+    for way in measures(grams, scale_g, as_stock=dissolves(role, str(bath[role]))):
+        if way.stock:
+            return bath[name], way.grams, way.how
+        percent = float(f"{100 * way.grams / fibre_g:.3g}")
+        if abs(percent - bath[name]) <= _SAME * bath[name]:
+            percent = bath[name]
+        breaks = len(breaks_caps({**bath, name: percent})) > capped
+        if not breaks and (name not in limits or limits[name].holds(name, percent)):
+            return percent, way.grams, way.how
     return None
-
-
-def _near(grams: float, scale_g: float) -> Iterator[float]:
-    """What a scale with such a step can show near so many grams, the nearest first."""
-    steps = grams / scale_g
-    for n in dict.fromkeys((round(steps), math.floor(steps), math.ceil(steps))):
-        if n > 0 and abs(n * scale_g - grams) <= _OFF * grams:
-            yield float(f"{n * scale_g:.10g}")
-
-
-def _dissolves(role: str, word: str) -> bool:
-    return not role.startswith("dyestuff") and bool(_DISSOLVES.search(word.casefold()))

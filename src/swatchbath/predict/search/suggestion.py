@@ -77,7 +77,8 @@ class Suggestion:
     what that chance would be if everything were known but the pots' own scatter and how far the
     target is off where the record is not (an error of both cancels). precedents : the three nearest
     real swatches. outside : something about it was never tried. cautions stand before the amounts.
-    reasons : why it is doubtful, in sentences' halves.
+    reasons : why it is doubtful, in sentences' halves. of_row : the row whose bath it is, where
+    it is one on record; scaled : with so many times its dyestuff.
     """
 
     conditions: dict[str, Any]
@@ -94,6 +95,8 @@ class Suggestion:
     unsure: bool
     cautions: tuple[Caution, ...]
     reasons: tuple[str, ...]
+    of_row: int | None = None
+    scaled: float | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
