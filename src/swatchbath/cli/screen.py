@@ -31,9 +31,14 @@ def echo(text: str = "", *, err: bool = False, nl: bool = True) -> None:
 
 def say(text: str = "", *, indent: int = 0) -> None:
     """Print a paragraph, wrapped."""
-    lines = textwrap.wrap(text, WIDTH, initial_indent=" " * indent, subsequent_indent=" " * indent)
-    for line in lines or [""]:
+    for line in paragraph(text, indent=indent):
         echo(line)
+
+
+def paragraph(text: str = "", *, indent: int = 0) -> list[str]:
+    """The lines of a paragraph, wrapped."""
+    blank = " " * indent
+    return textwrap.wrap(text, WIDTH, initial_indent=blank, subsequent_indent=blank) or [""]
 
 
 def say_json(use: str, answer: dict[str, Any]) -> None:
@@ -88,13 +93,18 @@ def reading_line(row: dict[str, Any]) -> str:
 
 def listed(title: str, sentences: Iterable[str]) -> None:
     """A title and its sentences, each a hanging paragraph; nothing when there are none."""
+    for line in listing(title, sentences):
+        echo(line)
+
+
+def listing(title: str, sentences: Iterable[str]) -> list[str]:
+    """The lines of a title and its sentences; none where there are no sentences."""
     found = list(sentences)
-    if not found:
-        return
-    say(title)
+    lines = paragraph(title) if found else []
     for sentence in found:
         for i, line in enumerate(textwrap.wrap(sentence, WIDTH - 4)):
-            echo(("  - " if i == 0 else "    ") + line)
+            lines.append(("  - " if i == 0 else "    ") + line)
+    return lines
 
 
 @contextmanager

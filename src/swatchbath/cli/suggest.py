@@ -10,7 +10,7 @@ import click
 from .in_frame import in_frame_options, take_in_frame
 from .options import library_options, opened
 from .own_yarn import say_own_yarn
-from .screen import block, learning, listed, say, tell
+from .screen import block, echo, learning, listed, listing, paragraph, say, tell
 
 
 @click.command()
@@ -75,69 +75,113 @@ def suggest(library: str | None, as_json: bool, how: bool, **asked: Any) -> None
 def show_suggestion(payload: dict[str, Any], *, how: bool = False) -> None:
     """Print a suggestion (also used by the demo). how : step by step, with all that speaks for
     each bath."""
-    target = payload["target"]
-    say(f"{block(target['screen'])}For {target['called']}:")
-    for sentence in target["said"]:
-        say(sentence, indent=2)
-    if target["note"]:
-        say(target["note"], indent=2)
-    for delivery in payload["deliveries"]:
-        say(delivery["words"], indent=2)
-    if payload["out_of_reach"]:
-        say(payload["out_of_reach"], indent=2)
-    said: set[str] = set()
-    for number, idea in enumerate(payload["ideas"], start=1):
-        if len(payload["ideas"]) > 1:
+    ideas = payload["ideas"]
+    lines = _asked(payload)
+    if len(ideas) == 1 and not how:
+        for line in _short(lines, ideas[0], payload):
+            echo(line)
+    else:
+        for line in lines:
+            echo(line)
+        said: set[str] = set()
+        for number, idea in enumerate(ideas, start=1):
             say()
-        _idea(number, idea, payload["grams_words"], said, how)
-    if len(payload["ideas"]) != 1:
+            _in_full(number, idea, payload["grams_words"], said, how)
         say()
-    if payload["full_pot"]:
-        say(payload["full_pot"])
-    if payload["at_best"]:
-        say(payload["at_best"])
-    if payload["too_few"]:
-        say(payload["too_few"])
-    if how or not payload["ideas"]:
-        listed("Real swatches nearest to it:", [nearest_line(p) for p in payload["nearest"]])
-        say_own_yarn(payload)
-    elif payload["lay_beside_short"]:
-        say(payload["lay_beside_short"])
-    if payload["trust"]:
-        say(payload["trust"])
+        for text in ("full_pot", "at_best", "too_few"):
+            if payload[text]:
+                say(payload[text])
+        if how or not ideas:
+            listed("Real swatches nearest to it:", [nearest_line(p) for p in payload["nearest"]])
+            say_own_yarn(payload)
+        elif payload["lay_beside_short"]:
+            say(payload["lay_beside_short"])
+        if payload["trust"]:
+            say(payload["trust"])
     if payload["given_out"]:
         say(payload["given_out"]["words"])
         say(payload["given_out"]["next"])
 
 
-def _idea(number: int, idea: dict[str, Any], grams: str, said: set[str], how: bool) -> None:
-    """One bath: colour and chance; cautions, each once in an answer; what to weigh; why."""
+def _asked(payload: dict[str, Any]) -> list[str]:
+    """The shade, how it was read, and that it is out of reach."""
+    target = payload["target"]
+    lines = paragraph(f"{block(target['screen'])}For {target['called']}:")
+    told = [*target["said"], target["note"], *(d["words"] for d in payload["deliveries"])]
+    for sentence in (*told, payload["out_of_reach"]):
+        lines += paragraph(sentence, indent=2) if sentence else []
+    return lines
+
+
+def _short(lines: list[str], idea: dict[str, Any], payload: dict[str, Any]) -> list[str]:
+    """One idea in as many lines as are seen at once: cautions and amounts always, the rest as far
+    as there is room."""
+    lines = lines + _bath(idea)
+    amounts = _amounts(idea, payload["grams_words"])
+    if payload["full_pot"]:
+        amounts += paragraph(payload["full_pot"])
+    care = _cautions(idea)
+    listed_care = listing("Take care:", care)
+    if len(lines) + len(listed_care) + len(amounts) > _SCREEN - _LEAST_WHY:
+        listed_care = paragraph(f"Take care: {' '.join(care)}")
+    lines += listed_care + amounts
+    left_out = False
+    why = [*_why(idea), payload["trust"], payload["at_best"], payload["lay_beside_short"]]
+    for text in why:
+        more = paragraph(text) if text else []
+        if len(lines) + len(more) < _SCREEN:
+            lines += more
+        else:
+            left_out = True
+    return lines + ["--how tells the rest."] * left_out
+
+
+# Lines of a screen that are seen at once, and those kept for why: a common terminal's height.
+_SCREEN, _LEAST_WHY = 24, 5
+
+
+def _bath(idea: dict[str, Any], number: int | None = None) -> list[str]:
     own = f"{idea['title'][0].upper()}{idea['title'][1:]}. " if idea["title"] else ""
-    say(f"{number}. {block(idea['screen'])}{own}{idea['expect']} {idea['odds']}")
-    say(" ".join(idea["bath"]), indent=3)
-    if idea["far_off"]:
-        say(idea["far_off"], indent=3)
+    first = "" if number is None else f"{number}. "
+    lines = paragraph(f"{first}{block(idea['screen'])}{own}{idea['expect']} {idea['odds']}")
+    for text in (" ".join(idea["bath"]), idea["far_off"]):
+        lines += paragraph(text, indent=2) if text else []
+    return lines
+
+
+def _cautions(idea: dict[str, Any]) -> list[str]:
     care = idea["care"]
-    new = [c for c in (*care["full"], care["brief"], care["general"]) if c and c not in said]
-    said.update(new)
+    return [c for c in (*care["full"], care["brief"], care["general"]) if c]
+
+
+def _amounts(idea: dict[str, Any], grams: str) -> list[str]:
+    weigh = f"For {grams}: {', '.join(idea['weigh'])}." if idea["weigh"] else ""
+    return [line for text in (weigh, idea["pots"]) if text for line in paragraph(text, indent=2)]
+
+
+def _why(idea: dict[str, Any]) -> list[str]:
+    near = [f"{p['code']} ({p['delta_e2000']:.1f})" for p in idea["precedents"]]
+    beside = f"Hold beside it, on this fibre: {', '.join(near)} from your shade." if near else ""
+    return [*(f"Beyond what was dyed: {r}." for r in idea["reasons"]), *([beside] if near else [])]
+
+
+def _in_full(number: int, idea: dict[str, Any], grams: str, said: set[str], how: bool) -> None:
+    """One bath of several: colour and chance; cautions, each once in an answer; amounts; why."""
+    for line in _bath(idea, number):
+        echo(line)
+    new = [c for c in _cautions(idea) if c not in said]
     listed("Take care:", new)
-    if idea["weigh"]:
-        say(f"For {grams}: {', '.join(idea['weigh'])}.", indent=3)
-    if idea["pots"]:
-        say(idea["pots"], indent=3)
+    for line in _amounts(idea, grams):
+        echo(line)
     if how:
         listed(
             "How it is done (yours: from your record; usual: common practice):",
             [f"{'Yours' if m['hers'] else 'Usual'}: {m['words']}" for m in idea["procedure"]],
         )
-    near = [f"{p['code']} ({p['delta_e2000']:.1f})" for p in idea["precedents"]]
-    if near:
-        beside = f"Hold beside it, on this fibre: {', '.join(near)} from your shade."
-        if beside not in said:
-            say(beside, indent=3)
-        said.add(beside)
-    for reason in idea["reasons"]:
-        say(f"Beyond what was dyed: {reason}.", indent=3)
+    why = [text for text in _why(idea) if text not in said]
+    for text in why:
+        say(text, indent=2)
+    said.update(new, why)
 
 
 def nearest_line(precedent: dict[str, Any]) -> str:
