@@ -231,8 +231,8 @@ def caps_of(conditions: Mapping[str, Any], *, browns: bool = False) -> list[Cap]
 def _fixed_caps(words: Words, hot: bool, browns: bool) -> tuple[Cap, ...]:
     conditions = dict(words)
     found = [*_heat(conditions, browns), *_pH(conditions, hot), *_time(conditions, hot)]
-    amounts = [("mordant_owf", "mordant"), ("tannin_owf", "tannin"), ("assist_owf", "addition")]
-    amounts += [("mordant_assist_owf", "addition")]
+    amounts = [("mordant_owf", "mordant"), ("tannin_owf", "tannin"), ("assist_owf", "assistant")]
+    amounts += [("mordant_assist_owf", "assistant")]
     amounts += [(f"dye_owf{s}", "dyestuff") for s in slots(conditions, "dyestuff")]
     for column, name in amounts:
         most = cap(f"{name} amount")

@@ -85,8 +85,9 @@ def _brought(step: Step, used: Sequence[str]) -> Step:
     plain = replace(step, pH=None, pH_read=None)
     if step.kind != "dye" or _SOURED_BELOW <= step.pH <= _ALKALINE_ABOVE:
         return plain
-    usual = _USUAL_ACID if step.pH < 7 else _USUAL_ALKALI
-    name = next((w for w in used if any(is_a(w, k) for k in kinds)), usual)
+    # Never lye, lime or ammonia, which she may have used for another fibre.
+    usual, mild = (_USUAL_ACID, "acid") if step.pH < 7 else (_USUAL_ALKALI, "soda")
+    name = next((w for w in used if is_a(w, mild)), usual)
     return replace(plain, materials=(*step.materials, Material("assist", name, told=told)))
 
 
@@ -107,8 +108,7 @@ def procedure(
             moves += _dye(step, kind)
         elif step.kind == "after-bath" and any(given(m.name) for m in step.materials):
             moves.append(_after(step))
-    ends = [s for s in like if s.kind in ("rinse", "wash", "dry")]
-    said = "; ".join(s.typed or s.kind for s in ends)
+    said = "; ".join(s.typed for s in like if s.kind in ("rinse", "wash", "dry") and s.typed)
     moves.append(Move("finish", f"Then {said}." if said else _END, bool(said)))
     return tuple(moves)
 

@@ -27,7 +27,7 @@ VERBS = {
     "suggest": "Suggest baths for a shade, from your own swatches.",
     "plan": "Plan a pot day: the samples to dye next.",
     "delivery": "Check a new delivery of a dyestuff by a few swatches.",
-    "predict": "Foresee the colour of one bath.",
+    "predict": "Say what colour a bath is expected to give.",
     "explain": "Tell what your swatches teach, and what not.",
     "compare": "Tell whether two colours match.",
     "find": "Find swatches by colour or by words.",

@@ -29,7 +29,7 @@ def codes(library: str | None, as_json: bool, **how: Any) -> None:
     Write each code in pencil on a tag that outlives a pot; or print tags, on spun-bonded
     or waterproof paper, or to be tied on after dyeing. With --knots a thread with so
     many knots will do. A code that was given out is never given to
-    another swatch. Tell of the bath with pot --codes, or with record --code.
+    another swatch. Record the bath with pot --codes, or with record --code.
     """
     from .. import desk
 

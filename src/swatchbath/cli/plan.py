@@ -71,14 +71,17 @@ def show_plan(payload: dict[str, Any]) -> None:
     for delivery in payload["deliveries"]:
         say(delivery["words"], indent=2)
     say()
-    listed("Take care:", payload["cautions"])
-    say()
     say(payload["summary"])
     say(payload["when"])
     if payload["heavier"]:
         say(payload["heavier"])
     if payload["spare"]:
         say(payload["spare"])
+    say()
+    care = payload["care"]
+    listed("Take care:", [c for c in (*care["full"], care["brief"], care["general"]) if c])
+    if payload["to_pH"]:
+        say(payload["to_pH"])
     letter = iter("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ")
     for pot in payload["day"]["pots"]:
         say()
@@ -98,12 +101,10 @@ def show_plan(payload: dict[str, Any]) -> None:
             for amount in sample["jar"]:
                 say(f"{amount['what']}: {amount['how']}", indent=4)
             words = f"{sample['words']} ({lab(sample['lab'])})"
-            say(f"{block(sample['screen'])}foreseen {words}", indent=4)
-            chance = (
-                f" Chance within {payload['tolerance']:g}: {sample['chance']}." if target else ""
-            )
+            say(f"{block(sample['screen'])}expected {words}", indent=4)
+            chance = f" {sample['odds']}" if target else ""
             say(sample["why"] + chance, indent=4)
             for reason in sample["reasons"]:
                 say(f"Beyond what was dyed: {reason}.", indent=4)
     say()
-    say(f"How far to trust it: {payload['trust']}")
+    say(payload["trust"])

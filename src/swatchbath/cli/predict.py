@@ -12,14 +12,14 @@ from .screen import block, lab, learning, listed, say, say_json
 @click.argument("cells", nargs=-1, required=True, metavar="COLUMN=VALUE...")
 @library_options
 def predict(cells: tuple[str, ...], library: str | None, as_json: bool) -> None:
-    """Foresee the colour of one bath.
+    """Say what colour a bath is expected to give.
 
     \b
     Examples:
       swatchbath predict fibre=wool mordant=alum dyestuff=weld dye_owf=60 pH=7
       swatchbath predict fibre=silk dyestuff=madder modifier=iron --json
 
-    A tannin, addition or after-bath that is not named counts as none; all else that
+    A tannin, assistant or after-bath that is not named counts as none; all else that
     is not given counts as not known, and widens the answer. The columns are listed
     by swatchbath record --columns.
     """

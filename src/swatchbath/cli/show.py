@@ -68,7 +68,7 @@ def show(swatch: str, library: str | None, as_json: bool, **how: Any) -> None:
         for name, value in kept.items():
             say(f"Of {lot}, {name}: {value}", indent=2)
     if payload["as_told"]:
-        say("As it was told:", indent=2)
+        say("As you typed it:", indent=2)
     for line in payload["as_told"]:
         say(line, indent=4)
     if typed := desk.typed_words(payload["typed"]):

@@ -116,13 +116,14 @@ def _asked(payload: dict[str, Any]) -> list[str]:
 def _short(lines: list[str], idea: dict[str, Any], payload: dict[str, Any]) -> list[str]:
     """One idea in as many lines as are seen at once: cautions and amounts always, the rest as far
     as there is room."""
-    lines = lines + _bath(idea)
+    lines = lines + _bath(idea, amounts=not idea["far_off"])
     amounts = _amounts(idea, payload["grams_words"])
     if payload["full_pot"]:
         amounts += paragraph(payload["full_pot"])
-    care = _cautions(idea)
+    # Of another colour no bath is told, so nothing in it can hurt.
+    care = [] if idea["far_off"] else _cautions(idea)
     listed_care = listing("Take care:", care)
-    if len(lines) + len(listed_care) + len(amounts) > _SCREEN - _LEAST_WHY:
+    if care and len(lines) + len(listed_care) + len(amounts) > _SCREEN - _LEAST_WHY:
         listed_care = paragraph(f"Take care: {' '.join(care)}")
     lines += listed_care + amounts
     left_out = False
@@ -133,18 +134,19 @@ def _short(lines: list[str], idea: dict[str, Any], payload: dict[str, Any]) -> l
             lines += more
         else:
             left_out = True
-    return lines + ["--how tells the rest."] * left_out
+    return lines + ["--how tells the rest."] * (left_out and len(lines) < _SCREEN)
 
 
 # Lines of a screen that are seen at once, and those kept for why: a common terminal's height.
 _SCREEN, _LEAST_WHY = 24, 5
 
 
-def _bath(idea: dict[str, Any], number: int | None = None) -> list[str]:
+def _bath(idea: dict[str, Any], number: int | None = None, amounts: bool = True) -> list[str]:
+    """The colour and the chance of a bath, and the bath itself unless it gives another colour."""
     own = f"{idea['title'][0].upper()}{idea['title'][1:]}. " if idea["title"] else ""
     first = "" if number is None else f"{number}. "
     lines = paragraph(f"{first}{block(idea['screen'])}{own}{idea['expect']} {idea['odds']}")
-    for text in (" ".join(idea["bath"]), idea["far_off"]):
+    for text in (" ".join(idea["bath"]) if amounts else "", idea["far_off"]):
         lines += paragraph(text, indent=2) if text else []
     return lines
 

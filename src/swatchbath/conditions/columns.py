@@ -206,10 +206,10 @@ _BASE: tuple[Column, ...] = (
         "assist",
     ),
     _amount(
-        "mordant_assist_owf", "that addition", (0.5, 20), Scale(0.0, 10.0, log=True, origin=1.0)
+        "mordant_assist_owf", "that assistant", (0.5, 20), Scale(0.0, 10.0, log=True, origin=1.0)
     ),
     _word("assist", "What was added to the dye bath: cream of tartar, chalk ... or none."),
-    _amount("assist_owf", "that addition", (0.5, 20), Scale(0.0, 10.0, log=True, origin=1.0)),
+    _amount("assist_owf", "that assistant", (0.5, 20), Scale(0.0, 10.0, log=True, origin=1.0)),
     _pH("pH", "pH of the dye bath, as read with the fibre in it.", Scale(3.0, 10.0), None),
     _word("pH_read", "How the pH was read: strip or meter."),
     _heat("temperature_C", "The heat the dye bath was held at.", Scale(40.0, 95.0)),
@@ -246,7 +246,7 @@ _BASE: tuple[Column, ...] = (
     Column("vat_dips", "", "number", "How often it was dipped.", (1, 200), (1, 20), whole=True),
     _minutes("vat_dip_minutes", "How long each dip took.", None, None, (0.1, 60)),
     _days("vat_days", "Age of the vat."),
-    _heat("vat_C", "The heat of the vat."),
+    _heat("vat_C", "The temperature of the vat."),
     _pH("vat_pH", "pH of the vat, as read.", None, None),
     _word(
         "modifier",

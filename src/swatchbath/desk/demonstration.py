@@ -169,7 +169,7 @@ def _report(
             "How far the model can be trusted",
             [
                 f"Every lot was left out in turn, with all that shares its dye day or photo, and "
-                f"its swatches foreseen from the rest. {learnt.trust}",
+                f"its swatches guessed from the rest. {learnt.trust}",
                 learnt.coverage_words,
             ],
             charts=[

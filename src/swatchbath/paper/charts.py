@@ -52,7 +52,7 @@ def lightness_chart(measured: Array, predicted: Array, names: Sequence[str]) -> 
         f'<line x1="{edge}" y1="{size - edge}" x2="{size - edge}" y2="{edge}" stroke="{INK}" '
         'stroke-width="1"/>',
         svg_text(size / 2, size - 14, "as measured: darker to lighter", anchor="middle"),
-        svg_text(18, size / 2, "as foreseen: darker to lighter", anchor="middle", turn=True),
+        svg_text(18, size / 2, "as expected: darker to lighter", anchor="middle", turn=True),
     ]
     for value in np.arange(low, high + 1, 20):
         body.append(svg_text(edge + at(value), size - edge + 18, f"{value:.0f}", anchor="middle"))
@@ -66,7 +66,7 @@ def lightness_chart(measured: Array, predicted: Array, names: Sequence[str]) -> 
     return frame(
         size,
         size,
-        "Lightness foreseen and measured",
+        "Lightness expected and measured",
         f"{len(measured)} swatches; half of them lie within {miss:.1f} L* of the line.",
         "".join(body),
     )
@@ -105,7 +105,7 @@ def hue_chart(measured: Array, predicted: Array, names: Sequence[str]) -> str:
     return frame(
         size,
         size,
-        "Hue and strength measured, with a line to what was foreseen",
+        "Hue and strength measured, with a line to what was expected",
         f"{len(measured)} swatches; half of the lines are shorter than {miss:.1f}.",
         "".join(body),
     )

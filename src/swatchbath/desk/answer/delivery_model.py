@@ -237,7 +237,7 @@ def _unseen(known: tuple[RecordedDelivery, ...], dyestuff: str, name: str) -> bo
 def _unchecked_words(lot: NewLot) -> str:
     verb = f"swatchbath delivery {quoted(lot.dyestuff)} {quoted(lot.name)}"
     return (
-        f"{lot.dyestuff} {lot.name} was never checked: it is foreseen as {lot.like}, with the "
+        f"{lot.dyestuff} {lot.name} was never checked: it is taken to be as {lot.like}, with the "
         f"doubt of how deliveries differ; {verb} names check swatches for it."
     )
 

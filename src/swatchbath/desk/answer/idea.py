@@ -61,14 +61,19 @@ def habits_of(library: Library, ideas: Suggestions, learnt: LibraryModel) -> Hab
         for m in step.materials
         if m.told and "ml" in m.told and "%" in m.told
     }
-    words = learnt.conditions.filter(regex="^(assist|modifier)(_[2-9])?$")
     return Habits(
         lived_in(library, learnt),
-        tuple(acids_and_alkalis(plain(row) for row in records(words))),
+        used_in_record(learnt),
         frozenset(stock),
         {s.code: s.name for s in found},
         {s.code: s.steps for s in found},
     )
+
+
+def used_in_record(learnt: LibraryModel) -> tuple[str, ...]:
+    """Her acids and alkalis as she calls them, the most used first."""
+    words = learnt.conditions.filter(regex="^(assist|modifier)(_[2-9])?$")
+    return tuple(acids_and_alkalis(plain(row) for row in records(words)))
 
 
 def lived_in(library: Library, learnt: LibraryModel) -> Lived:

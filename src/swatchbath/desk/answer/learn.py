@@ -58,8 +58,8 @@ class LibraryModel:
         if not np.isfinite(coverage):
             return ""
         return (
-            f"Of 100 readings about {100 * coverage:.0f} lay within the doubt "
-            "that was stated for 90."
+            f"Of 100 readings about {100 * coverage:.0f} lay within the margin "
+            "that was given for 90."
         )
 
 

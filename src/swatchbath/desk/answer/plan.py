@@ -6,7 +6,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from ...bath.cautions import all_cautions
+from ...bath.care import Care, Lived, care_of
+from ...bath.cautions import Caution, all_cautions, cautions_for, materials_of
+from ...bath.materials import given
+from ...bath.procedure import HOW_TO_PH, as_done
+from ...bath.step import Step
+from ...bath.steps import steps_of
 from ...colorimetry.covariance import give_or_take
 from ...colorimetry.words import colour_words
 from ...errors import ValueOutOfRange
@@ -20,8 +25,16 @@ from ..entry.fibre import typed_grams
 from ..text.bath_words import bath_words
 from ..text.parse import Target, parse_limits, parse_target
 from ..text.shown import steps_as_dicts
-from ..text.wording import chance_words, counted, grams_words, litres_words, screen
+from ..text.wording import (
+    chance_words,
+    close_enough_words,
+    counted,
+    grams_words,
+    litres_words,
+    screen,
+)
 from .delivery_model import DeliveryNote, learn_for
+from .idea import lived_in, used_in_record
 from .learn import LibraryModel
 from .recipe import as_weighed
 from .suggest import ROUNDING, out_of_reach
@@ -43,12 +56,47 @@ class PlanAnswer:
     deliveries: tuple[DeliveryNote, ...] = ()
     requested_g: float | None = None
     out_of_reach: str = ""
+    lived: Lived = Lived()
+    used: tuple[str, ...] = ()  # her acids and alkalis
 
     @property
     def cautions(self) -> tuple[str, ...]:
         """All that the day's baths call for, each once, most hazardous first."""
-        found = {c.name for s in self.day.samples for c in s.cautions}
-        return tuple(c.sentence for c in all_cautions() if c.name in found)
+        return tuple(c.sentence for c in self._day_cautions)
+
+    @property
+    def care(self) -> Care:
+        """The same as they are told: in full, or in a word where she has lived with it."""
+        materials: set[str] = set()
+        for sample in self.day.samples:
+            materials |= materials_of(sample.conditions, self._done(sample.conditions))
+        return care_of(self._day_cautions, materials, self.lived)
+
+    @property
+    def _day_cautions(self) -> list[Caution]:
+        found = {
+            c.name
+            for s in self.day.samples
+            for c in cautions_for(s.conditions, self._done(s.conditions))
+        }
+        return [c for c in all_cautions() if c.name in found]
+
+    def _done(self, conditions: Mapping[str, Any]) -> list[Step]:
+        return as_done(steps_of(as_weighed(conditions)), self.used)
+
+    def _bath(self, conditions: Mapping[str, Any]) -> list[str]:
+        return bath_words(as_weighed(conditions), self._done(conditions))
+
+    def _jar(self, sample: Sample) -> list[str]:
+        """The after-baths of a sample, one line each; empty where there is no jar."""
+        return [line for line in self._bath(sample.conditions) if line.startswith("After-bath")]
+
+    @property
+    def to_pH(self) -> str:
+        """How what is told to a pH goes in; "" where nothing is."""
+        lines = [line for s in self.day.samples for line in self._bath(s.conditions)]
+        there = any("(to pH " in line for line in lines)
+        return f"What is told to a pH goes in {HOW_TO_PH}." if there else ""
 
     @property
     def when(self) -> str:
@@ -65,14 +113,29 @@ class PlanAnswer:
     def summary(self) -> str:
         """One sentence: how many samples, pots and jars, and how much fibre."""
         day = self.day
-        jars = sum(bool(_jar_words(s)) for s in day.samples)
+        jars = sum(bool(self._jar(s)) for s in day.samples)
         count = len(day.samples)
         pots = counted(len(day.pots), "dye pot")
-        mordant = len({p.mordanting for p in day.pots if p.mordanted})
-        mordanted = counted(mordant, "mordant bath") if mordant else "no mordant baths"
+        tannin, mordant = self._baths_of("tannin"), self._baths_of("mordant")
+        before = [
+            *([counted(tannin, "tannin bath")] if tannin else []),
+            counted(mordant, "mordant bath") if mordant else "no mordant baths",
+        ]
+        over = sum(
+            str(p.samples[0].conditions.get(f"dye_{k}_how")) == "over"
+            for p in day.pots
+            for k in range(2, 10)
+        )
+        dyed_over = [counted(over, "second dye bath")] if over else []
         return (
-            f"{counted(count, 'sample')} of {grams_words(day.sample_g)} in {pots}, "
-            f"{mordanted}, {counted(jars, 'jar')} for after-baths."
+            f"{counted(count, 'sample')} of {grams_words(day.sample_g)} in "
+            f"{', '.join([pots, *dyed_over, *before])}, {counted(jars, 'jar')} for after-baths."
+        )
+
+    def _baths_of(self, role: str) -> int:
+        """How many baths of tannin or of mordant the day takes; samples share them."""
+        return len(
+            {p.mordanting for p in self.day.pots if given(p.samples[0].conditions.get(role))}
         )
 
     @property
@@ -108,9 +171,7 @@ class PlanAnswer:
             pot_shown["mordanted_with_pot"] = earlier if shared else None
             first = pot.samples[0].conditions
             after = {n for n in first if n.startswith("modifier") or n == "wash_pH"}
-            pot_shown["bath"] = bath_words(
-                as_weighed({n: v for n, v in first.items() if n not in after})
-            )
+            pot_shown["bath"] = self._bath({n: v for n, v in first.items() if n not in after})
             pot_shown["fibre"] = grams_words(pot.fibre_g)
             pot_shown["mordant_fibre"] = grams_words(pot.mordant_g)
             pot_shown["water"] = "" if pot.litres is None else litres_words(pot.litres)
@@ -119,17 +180,20 @@ class PlanAnswer:
                 shown["words"] = colour_words(sample.lab)
                 shown["steps"] = steps_as_dicts(sample.conditions)
                 shown["give_or_take"] = give_or_take(sample.lab, sample.pot_covariance)
-                shown["after_bath"] = _jar_words(sample)
+                shown["after_bath"] = self._jar(sample)
                 if sample.chance_within is not None:
                     shown["chance"] = chance_words(sample.chance_within)
+                    shown["odds"] = close_enough_words(sample.chance_within, self.tolerance)
                 shown |= screen(sample.lab)
         return {
             "cautions": list(self.cautions),
+            "care": self.care.as_dict(),
             "target": target,
             "tolerance": self.tolerance,
             "deliveries": [d.as_dict() for d in self.deliveries],
             "out_of_reach": self.out_of_reach,
             "summary": self.summary,
+            "to_pH": self.to_pH,
             "heavier": self.heavier,
             "when": self.when,
             "spare": self.spare,
@@ -200,7 +264,10 @@ def plan(
     )
     day = pot_day(worth, sample_g=grams, scale_g=scale_g, pots=room.pots, limits=request)
     reach = "" if wanted is None else _out_of_reach(wanted, worth, request, tolerance, learnt)
-    return PlanAnswer(wanted, tolerance, day, most, learnt, deliveries, sample_g, reach)
+    lived, used = lived_in(library, learnt), used_in_record(learnt)
+    return PlanAnswer(
+        wanted, tolerance, day, most, learnt, deliveries, sample_g, reach, lived, used
+    )
 
 
 def _out_of_reach(
@@ -218,13 +285,6 @@ def _out_of_reach(
         wanted.value, limits=limits or None, rounding=ROUNDING, tolerance=tolerance, k=3
     )
     return out_of_reach(ideas, wanted)
-
-
-def _jar_words(sample: Sample) -> list[str]:
-    """The after-baths of a sample and its wash, one line each; empty where there is no jar."""
-    return [
-        line for line in bath_words(as_weighed(sample.conditions)) if line.startswith("After-bath")
-    ]
 
 
 def _unlike(samples: list[Sample], baths: Sequence[Mapping[str, Any]]) -> list[Sample]:

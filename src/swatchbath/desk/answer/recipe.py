@@ -87,8 +87,8 @@ def recipe_of(swatch: Swatch, grams: float | str) -> OwnRecipe:
     """A swatch's own bath, weighed for so much fibre. Raises BadValue."""
     if not swatch.steps:
         raise BadValue(
-            f"Nothing is told of the bath of {swatch.code} yet, so there is nothing to weigh. Tell "
-            f"of it first: swatchbath pot --codes {swatch.code}."
+            f"Nothing is told of the bath of {swatch.code} yet, so there is nothing to weigh. "
+            f"Record it first: swatchbath pot --codes {swatch.code}."
         )
     conditions = plain(swatch.conditions)
     weight = typed_grams(grams)
@@ -189,6 +189,9 @@ def weighed(
         for a in t.amounts
         if a.grams is not None or a.told.startswith("to pH")
     ]
+    by_pH = [i for i, line in enumerate(lines) if line.endswith(HOW_TO_PH)]
+    for i in by_pH[1:]:
+        lines[i] = lines[i].replace(HOW_TO_PH, "in the same way")
     litres = litres_of(treatments)
     return lines + ([] if litres is None else [f"water: {litres_words(litres)}"])
 

@@ -85,10 +85,7 @@ class SuggestAnswer:
         doubt = give_or_take(value.lab, value.covariance, value.degrees)
         if doubt < 2 * self.tolerance:
             return ""
-        return (
-            f"This shade was read give or take {doubt:.0f} (CIEDE2000), which is part of every "
-            "answer below; a chart in its photo or an instrument would tell it better."
-        )
+        return f"It was read give or take {doubt:.0f} (CIEDE2000); a chart in its photo tells it better."
 
     @property
     def full_pot(self) -> str:

@@ -149,8 +149,9 @@ def tally(library: Library) -> dict[str, Any]:
         close += _outcome(swatch, said)["within"]
     words = ""
     if pots:
+        about = f"about {expected:.0f}" if expected >= 0.5 else "fewer than 1"
         words = (
-            f"Of {counted(int(pots), 'pot')} dyed on a suggestion about {expected:.0f} should have "
+            f"Of {counted(int(pots), 'pot')} dyed on a suggestion {about} should have "
             f"been close enough; {close:.0f} {'was' if close == 1 else 'were'}."
         )
     if otherwise:

@@ -231,7 +231,7 @@ class _Row:
         if re.search(r"\d", cell):
             told = conditions_of([self.read(heading, f"{_BESIDE[name]}, {cell}")], {})
             if name not in told:
-                raise self.bad(heading, f"'{cell}' is no addition to a bath that is known here.")
+                raise self.bad(heading, f"'{cell}' is no assistant that is known here.")
             del self.cells[name]
             self.put(heading, {n: v for n, v in told.items() if n in (name, f"{name}_owf")})
 

@@ -111,7 +111,7 @@ def take(
         before = {} if again or lib is None else _taken_before(lib, read.texts)
         for number, (code, day) in before.items():
             refused[number] = BadTable(
-                f"it was taken in before, as swatch {code} on {day[:10]}. To take it a second time "
+                f"it was brought in before, as swatch {code} on {day[:10]}. To take it a second time "
                 "on purpose, add --again.",
                 row=number,
             )

@@ -16,7 +16,7 @@ _FIRST_STEPS = (
     "This library is empty. Start with three swatches, such as one recipe with three amounts: "
     "1. Give out their codes, and write each on a tag before it goes into the pot: "
     "swatchbath codes 3.",
-    "2. Tell of the pot in one go: swatchbath pot --codes A,B,C --fibre wool "
+    "2. Record the pot in one go: swatchbath pot --codes A,B,C --fibre wool "
     '--step "mordant: alum 12 %" --step "dye: weld 80 %, 80 C, 1 h" --after none '
     '--after "iron 2 %, 10 min" --after "ash lye, 5 min". The cautions it shows come first.',
     "3. When they are dry, lay them on the photo sheet beside a grey card and photograph them in "
@@ -28,13 +28,13 @@ _FIRST_STEPS = (
 _NEXT = {
     "to be typed in": "Type in what stands on the pot sheet: swatchbath pot --codes {codes} "
     '--fibre wool --step "dye: weld 80 %, 80 C, 1 h"',
-    "to be described": "Tell of the bath: swatchbath pot --codes {codes} --fibre wool "
+    "to be described": "Record the bath: swatchbath pot --codes {codes} --fibre wool "
     '--step "dye: weld 80 %, 80 C, 1 h"',
     "to be photographed": "When they are dry, print a sheet for them and photograph them on it: "
     "swatchbath sheet --codes {codes}",
     "to be measured": "Photograph them dry on the photo sheet beside a grey card: swatchbath sheet "
     "--codes {codes}",
-    "given out": "Tell of their pot when it is dyed: swatchbath pot --codes {codes} --fibre wool "
+    "given out": "Record their pot when it is dyed: swatchbath pot --codes {codes} --fibre wool "
     '--step "dye: weld 80 %, 80 C, 1 h"',
 }
 _DONE = "Next: ask for a shade (swatchbath suggest SHADE), or plan a pot day (swatchbath plan)"

@@ -29,7 +29,7 @@ def note_lines(conditions: Mapping[str, Any]) -> list[str]:
     none = [n for n in ("tannin", "assist") if _is_none(known.get(n))]
     none += ["after-bath"] if after and all(map(_is_none, after)) else []
     if none:
-        lines.append(f"Noted: no {', no '.join(none).replace('assist', 'addition')}.")
+        lines.append(f"Noted: no {', no '.join(none).replace('assist', 'assistant')}.")
     base = [f"{axis}* {known[f'base_{axis}']:g}" for axis in "Lab" if f"base_{axis}" in known]
     if base:
         lines.append(f"The fibre undyed: {'  '.join(base)}.")
@@ -39,7 +39,7 @@ def note_lines(conditions: Mapping[str, Any]) -> list[str]:
         if f"dyestuff_{k}" in known and f"dye_{k}_how" not in known:
             lines.append(
                 f"Whether {known[f'dyestuff_{k}']} went in together with the one before it or over "
-                "it is not noted."
+                "it is not recorded."
             )
     if "pot_g" in known:
         lines.append(f"{known['pot_g']:g} g of fibre lay in the pot.")

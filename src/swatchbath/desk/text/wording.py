@@ -15,7 +15,7 @@ from ...library import Swatch
 
 # What a swatch may wait for, in the order it is listed.
 WAITS = {
-    "to be described": "photographed, and nothing told of the bath",
+    "to be described": "photographed, and nothing recorded of the bath",
     "to be typed in": "the bath stands on a photo of the pot sheet",
     "to be photographed": "the bath is told, and no photo taken",
     "to be measured": "photographed, and no colour read dry",
@@ -104,12 +104,18 @@ def odds_words(chance: float, tolerance: float, high: float) -> str:
     >>> odds_words(0.2, 3, 9.1)
     'About 1 pot in 5 comes out close enough (within 3); 9 in 10 within 9.'
     """
+    return f"{close_enough_words(chance, tolerance)[:-1]}; 9 in 10 within {high:.0f}."
+
+
+def close_enough_words(chance: float, tolerance: float) -> str:
+    """How often the next pot comes out close enough.
+
+    >>> close_enough_words(0.6, 2)
+    'About 6 pots in 10 come out close enough (within 2).'
+    """
     pots = pots_words(chance).replace("less than", "fewer than")
     comes = "comes" if " pot in" in pots else "come"
-    return (
-        f"{pots[0].upper()}{pots[1:]} {comes} out close enough (within {tolerance:g}); 9 in 10 "
-        f"within {high:.0f}."
-    )
+    return f"{pots[0].upper()}{pots[1:]} {comes} out close enough (within {tolerance:g})."
 
 
 def expect_words(lab: Any, asked: Any) -> str:

@@ -84,7 +84,7 @@ class NewLot:
                 "swatches' baths, names and photos again before you trust this"
             )
         if not self.telling:
-            return f"is foreseen as {self.like}, since its check swatches tell next to nothing"
+            return f"is taken to be as {self.like}, since its check swatches tell next to nothing"
         percent = round(100 * (self.stronger - 1))
         how = "about as deep as" if abs(percent) < 3 else (
             f"about {abs(percent)} % {'deeper' if percent > 0 else 'paler'} than"
@@ -96,7 +96,7 @@ class NewLot:
         """Three sentences: how it differs, what is gained, and by what it was judged."""
         if not self.checks:
             return (
-                f"The {self.dyestuff} {self.name} was never checked and is foreseen as "
+                f"The {self.dyestuff} {self.name} was never checked and is taken to be as "
                 f"{self.like}. Its baths are expected to be off by {self.before:.1f} (CIEDE2000). "
                 f"{self.spread.note}"
             )

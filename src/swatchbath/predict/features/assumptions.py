@@ -49,7 +49,7 @@ def assumptions(
             notes[i].append(f"the {label} was never recorded, so it says nothing yet")
     for name in [str(c) for c in table.columns if _not_learnt_from(str(c))]:
         for i in np.flatnonzero(table[name].notna().to_numpy()).tolist():
-            notes[i].append(f"{name} is kept with a swatch; shades are not foreseen by it")
+            notes[i].append(f"{name} is kept with a swatch, and no colour is expected by it")
     return notes
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pandas as pd
 
@@ -28,6 +30,7 @@ _UNSEEN = {
     "water": "no swatch was dyed in {} water",
     "vessel": "no swatch was dyed in a vessel of {}",
 }
+_AFTER_NUMBER = re.compile(r"modifier_(?:owf|pH|minutes)(_[2-9])?")
 # Pairs of words that make a shade together; said when both were dyed but never together.
 _PAIRS = (
     ("dyestuff", "fibre", "no {} on {} has been dyed"),
@@ -80,7 +83,8 @@ def never_tried(
         low, high = scale.to_unit(encoder.low[j]), scale.to_unit(encoder.high[j])
         label, unit = label_of(name)
         for i in range(n):
-            if np.isnan(own[i, j]):
+            # An after-bath that there is none of has no time that could be new.
+            if np.isnan(own[i, j]) or _of_none(name, words, i):
                 continue
             if f.x[i, j] > high + BEYOND:
                 reasons[i].append(f"{label} above {shown(encoder.high[j], unit)} was never tried")
@@ -93,6 +97,13 @@ def never_tried(
         reasons[i].append("the colour of the undyed fibre was never recorded")
         outside[i] = True
     return reasons, outside
+
+
+def _of_none(name: str, words: Words, row: int) -> bool:
+    """Whether a number is that of an after-bath which a row says there was none of."""
+    found = _AFTER_NUMBER.fullmatch(name)
+    owner = f"modifier{found[1] or ''}" if found else ""
+    return owner in words and words[owner][row] == "none"
 
 
 def _with_a_fibre_colour(encoder: Encoder, table: pd.DataFrame) -> list[int]:
