@@ -109,8 +109,8 @@ def _left_out(done: Any) -> list[str]:
     if before:
         one = len(before) == 1
         out.append(
-            f"{_rows(before)}: brought in before. To take {'it' if one else 'them'} a second time on "
-            f"purpose, add --again{'' if one else ', and --prefix where they have names'}."
+            f"{_rows(before)}: brought in before. To take {'it' if one else 'them'} a second "
+            f"time on purpose, add --again{'' if one else ', and --prefix where they have names'}."
         )
     return out
 

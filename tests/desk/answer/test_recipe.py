@@ -38,8 +38,8 @@ def test_each_treatment_is_weighed_in_order_and_the_water_told(lib):
     mordant, dye, after, rinse = (t["weigh"] for t in recipe["treatments"])
     assert mordant == ["alum: 144 g", "cream of tartar: 72 g"]
     assert dye == ["madder: 600 g", "water: 36 litres"]
-    assert after == ["vinegar: to pH 4; add it little by little and read the pH"]
-    assert rinse[0].startswith("soda: 2 g/l, as it was told; it goes by the water")
+    assert after == ["vinegar: to pH 4, by the spoon, stir, wait 5 minutes, test again"]
+    assert rinse[0].startswith("soda: 2 g/l, as you typed it; it goes by the water")
     assert "200 g" in recipe["full_pot"] and "Dye 100 g first" in recipe["full_pot"]
     assert show(lib, code, grams=300)["recipe"]["full_pot"] == ""
 
@@ -120,7 +120,7 @@ def test_what_is_typed_and_what_is_shown(tmp_path):
     code = done["swatches"][0]["code"]
     shown = run("show", code, "--grams", "2.5 lb", "--library", house).output
     flat = " ".join(shown.split())
-    assert flat.index("Keep iron salts") < flat.index("weld: 907 g") < flat.index("iron: 22.7 g")
+    assert flat.index("Keep iron salts") < flat.index("weld: 907 g") < flat.index("iron: 23 g")
     assert "1.13 kg of wool" in flat and "What happened" not in flat
     left = run("show", code, "--left", "weld 300 g", "--library", house).output
     assert "300 g of weld dyes 375 g of wool as this was." in left

@@ -16,8 +16,8 @@ def test_a_bath_is_told_in_the_order_it_is_done():
            "water": "soft", "vessel": "enamel", "fibre_g": 10.0}
     )  # fmt: skip
     assert told == [
-        "Give 10 g of untreated wool 8 % gallnut.",
-        "Mordant with 14 % alum.",
+        "Tannin: gallnut 8 %.",
+        "Mordant 10 g of untreated wool with 14 % alum.",
         "Dye with weld, soft water, in enamel.",
         "Dye over with madder and cutch.",
         "After-bath of vinegar, pH 4.",
@@ -48,7 +48,19 @@ def test_each_addition_is_told_in_its_own_bath_and_each_bath_in_its_place():
     assert brief == told[:-1]
 
 
+def test_a_tannin_alone_is_told_after_its_fibre_and_liquor_as_a_ratio():
+    steps = [read_step("mordant: oak gall 10 %"), read_step("dye: madder 50 %, liquor 1:30")]
+    told = bath_words({"fibre": "cotton"}, steps)
+    assert told[0].startswith("Take cotton") and told[1] == "Tannin: oak gall 10 %."
+    assert told[2] == "Dye with 50 % madder, liquor 1:30."
+
+
+def test_what_there_was_none_of_is_never_named():
+    bath = ROW | {"dyestuff_2": "none", "dyestuff": "onion skin", "modifier": "none"}
+    assert "none" not in " ".join(bath_words(bath))
+
+
 def test_a_bath_without_a_mordant_says_so_and_one_not_told_of_says_that():
     none = [read_step("no mordant"), read_step("dye: walnut hull 50 %")]
     assert bath_words({"fibre": "wool"}, none)[0] == "Take wool, without a mordant."
-    assert bath_words({"fibre": "wool"}, none[1:])[0] == "Take wool, mordant not noted."
+    assert bath_words({"fibre": "wool"}, none[1:])[0] == "Take wool, mordant not recorded."

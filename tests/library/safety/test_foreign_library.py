@@ -13,7 +13,7 @@ from library_made import a_photo, filled, reading
 from swatchbath import desk
 from swatchbath.errors import BadTable, LibraryError, NotFound
 from swatchbath.library import Library, back_up, restore, verify
-from swatchbath.library.schema import APPLICATION_ID, MIGRATIONS, layout, migrate
+from swatchbath.library.schema import APPLICATION_ID, IDENTIFIED, MIGRATIONS, layout, migrate
 
 
 @pytest.fixture
@@ -108,6 +108,8 @@ def test_comments_and_quotation_marks_are_no_difference(folder):
 def test_a_library_of_each_earlier_layout_opens_and_gets_its_mark(tmp_path, number):
     with closing(sqlite3.connect(tmp_path / "library.sqlite", isolation_level=None)) as db:
         migrate(db, upto=number)
+        if number >= IDENTIFIED:  # as one whose codes begin where those of all once did
+            db.execute("UPDATE setting SET value = '0' WHERE name = 'code start'")
         db.execute("INSERT INTO swatch (code, number, name, added) VALUES ('33333', 0, '12a', '')")
     assert [f.what for f in verify(tmp_path).findings] == []
     with Library(tmp_path) as lib:

@@ -85,7 +85,10 @@ class SuggestAnswer:
         doubt = give_or_take(value.lab, value.covariance, value.degrees)
         if doubt < 2 * self.tolerance:
             return ""
-        return f"It was read give or take {doubt:.0f} (CIEDE2000); a chart in its photo tells it better."
+        return (
+            f"It was read give or take {doubt:.0f} (CIEDE2000); a chart in its photo tells it "
+            "better."
+        )
 
     @property
     def full_pot(self) -> str:

@@ -111,8 +111,8 @@ def take(
         before = {} if again or lib is None else _taken_before(lib, read.texts)
         for number, (code, day) in before.items():
             refused[number] = BadTable(
-                f"it was brought in before, as swatch {code} on {day[:10]}. To take it a second time "
-                "on purpose, add --again.",
+                f"it was brought in before, as swatch {code} on {day[:10]}. To take it a "
+                "second time on purpose, add --again.",
                 row=number,
             )
         fresh = read.table[[n not in before for n in read.table.index]]
