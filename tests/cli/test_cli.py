@@ -1,6 +1,7 @@
 """The command as its user types it: answers, JSON, exit codes, and one sentence for bad input."""
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -89,7 +90,8 @@ def test_a_swatch_is_recorded_found_shown_and_compared(tmp_path):
     assert shown["measurements"][0]["rung"] == "card"
     assert asked(library, "find", "iron")["swatches"][0]["code"] == code
     text = run("show", "first", "--library", library).output
-    assert text.index("Take care:") < text.index("iron")
+    # It is dry: its facts first, its cautions after them.
+    assert text.index("iron") < text.index("Take care when it is dyed again:")
     assert "another swatch" in run("compare", code, code, "--library", library, ok=2).stderr
 
 
@@ -129,8 +131,10 @@ def test_suggest_gives_baths_with_chance_precedents_and_cautions_first(house):
     assert told["left_out"]["blocks"] > 9
     assert asked(house, "suggest", *words) == told
     text = run("suggest", *words, "--library", house).output
-    assert text.index("Take care:") < text.index("After-bath of")
-    assert "How far to trust it" in text
+    # Colour and chance first; of iron no amount before its cautions.
+    amount = re.search(r"iron\s+[\d.]+\s+%:|[\d.]+\s+%\s+iron", text)
+    assert text.index("Expect ") < text.index("Keep iron salts locked") < amount.start()
+    assert "I guessed each of your" in text
 
 
 def test_predict_foresees_a_bath_and_says_what_was_never_tried(house):

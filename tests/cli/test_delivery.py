@@ -46,7 +46,7 @@ def test_before_any_check_it_says_what_to_dye_cautions_first(house):
     first = [said.index(w) for w in ("Take care:", "1. as", "2. as", "3. as", "What next")]
     assert first == sorted(first)
     assert "4. as" not in said and "with three by" in flat(result)
-    assert re.search(r"For 20 g: alum: 2\.4 g, weld: \d", flat(result))
+    assert re.search(r"For 20 g: alum: 240 ml of 1 % stock, weld: \d", flat(result))
     assert "--set dyestuff_lot=W26" in said and "record --like" in flat(result)
     assert "swatchbath delivery weld W26" in said
     assert max(map(len, said.splitlines())) <= 80

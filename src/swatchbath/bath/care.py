@@ -7,10 +7,17 @@ material; then one line names each danger.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from .cautions import Caution, cautions_for, materials_of
+from .materials import materials_in
+from .step import Step
+
+# What is most dangerous: nothing of it is told by amount before its caution.
+_DANGEROUS = frozenset(
+    ("iron", "lye", "strong lye", "lime", "acid", "strong acid", "ammonia", "reducing agent")
+)
 
 
 @dataclass(frozen=True)
@@ -38,6 +45,26 @@ class Care:
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
         return {"full": list(self.full), "brief": self.brief, "general": self.general}
+
+
+def is_dangerous(material: str) -> bool:
+    """Whether a material is iron, lye, lime, acid, ammonia or what reduces a vat."""
+    return bool(materials_in([material]) & _DANGEROUS)
+
+
+def without_dangerous_amounts(steps: Iterable[Step]) -> list[Step]:
+    """The steps of a bath as they may be told before its cautions: without the amounts of what is
+    most dangerous."""
+    return [
+        replace(
+            step,
+            materials=tuple(
+                replace(m, owf=None, told=None) if is_dangerous(m.name) else m
+                for m in step.materials
+            ),
+        )
+        for step in steps
+    ]
 
 
 def lived_with(baths: Iterable[Mapping[str, Any]]) -> Lived:

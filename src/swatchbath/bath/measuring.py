@@ -69,7 +69,10 @@ def stock_words(grams: float) -> str:
     ('150 ml of 1 % stock', '3.33 ml of 1 % stock')
     """
     ml = grams / STOCK_G * 1000
-    return f"{ml:.3g} ml of 1 % stock" if ml < 1000 else f"{ml / 1000:.3g} litres of 1 % stock"
+    if ml < 1000:
+        return f"{ml:.3g} ml of 1 % stock"
+    litres = f"{ml / 1000:.3g}"
+    return f"{litres} litre{'' if litres == '1' else 's'} of 1 % stock"
 
 
 def in_kitchen(grams: float, *, as_stock: bool, always_stock: bool = False) -> Measure | None:

@@ -22,6 +22,7 @@ class Weighed:
     role: str
     grams: float | None
     told: str = ""
+    percent: float | None = None  # of the fibre, where it was told so
 
 
 @dataclass(frozen=True)
@@ -69,7 +70,7 @@ def _same(one: str, other: str) -> bool:
 
 def _amount(m: Material, step: Step, grams: float) -> Weighed:
     if m.owf:
-        return Weighed(m.name, m.role, m.owf * grams / 100)
+        return Weighed(m.name, m.role, m.owf * grams / 100, percent=m.owf)
     if m.told:
         return Weighed(m.name, m.role, None, m.told)
     if step.is_vat:

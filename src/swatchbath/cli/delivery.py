@@ -78,7 +78,7 @@ def show_delivery(payload: dict[str, Any]) -> None:
     say()
     listed("What next:", payload["next"])
     if payload["trust"]:
-        say(f"How far to trust it: {payload['trust']}")
+        say(payload["trust"])
 
 
 def _table(payload: dict[str, Any]) -> None:

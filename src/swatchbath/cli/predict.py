@@ -39,4 +39,4 @@ def predict(cells: tuple[str, ...], library: str | None, as_json: bool) -> None:
     for reason in answer["reasons"]:
         say(f"Beyond what was dyed: {reason}.", indent=2)
     listed("Not given, so taken as in your swatches:", answer["assumed"])
-    say(f"How far to trust it: {seen.learnt.trust}")
+    say(seen.learnt.trust)

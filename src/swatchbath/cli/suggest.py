@@ -146,7 +146,7 @@ def _bath(idea: dict[str, Any], number: int | None = None, amounts: bool = True)
     own = f"{idea['title'][0].upper()}{idea['title'][1:]}. " if idea["title"] else ""
     first = "" if number is None else f"{number}. "
     lines = paragraph(f"{first}{block(idea['screen'])}{own}{idea['expect']} {idea['odds']}")
-    for text in (" ".join(idea["bath"]) if amounts else "", idea["far_off"]):
+    for text in (" ".join(idea["bath_in_short"]) if amounts else "", idea["far_off"]):
         lines += paragraph(text, indent=2) if text else []
     return lines
 

@@ -32,7 +32,7 @@ def test_grams_of_each_thing_in_the_order_it_is_done():
             "dye_owf_2": 10.0, "mordant": "alum", "mordant_owf": 12.0, "tannin": "none",
             "modifier": "iron", "modifier_owf": 1.5, "liquor_ratio": 30.0}  # fmt: skip
     assert weighed(bath, 500) == [
-        "alum: 60 g", "weld: 300 g", "madder: 50 g", "iron: 7.5 g", "water: 15 litres"
+        "alum: 60 g", "weld: 300 g", "madder: 50 g", "iron 1.5 %: 7.5 g", "water: 15 litres"
     ]  # fmt: skip
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from ...bath.care import Lived, care_of, lived_with
+from ...bath.care import Lived, care_of, lived_with, without_dangerous_amounts
 from ...bath.cautions import cautions_for, materials_of
 from ...bath.procedure import acids_and_alkalis, as_done, procedure
 from ...bath.recipe import weighed_steps
@@ -81,7 +81,7 @@ def lived_in(library: Library, learnt: LibraryModel) -> Lived:
     table = learnt.conditions
     rows = table[table["swatch"].isin(library.dried_by_hand())]
     # Numbers make few cautions: those of the same words and heat are looked at once.
-    words = [c for c in rows.columns if rows[c].dtype == object and c not in _GROUPS]
+    words = [c for c in rows.columns if rows[c].dtype.kind not in "fiu" and c not in _GROUPS]
     words += [c for c in ("temperature_C", "pH") if c in rows.columns]
     rows = rows.drop_duplicates(subset=words) if words else rows
     return lived_with(plain(row) for row in records(rows))
@@ -126,7 +126,7 @@ def idea_as_dict(
         given |= {"code": code, "name": habits.names.get(code)}
     return {
         "title": idea_title(idea, learnt),
-        "bath": bath_words(told, steps),
+        "bath_in_short": bath_words(told, without_dangerous_amounts(steps)),
         "words": colour_words(idea.lab),
         "expect": expect_words(idea.lab, target_lab),
         "chance": chance_words(idea.chance_within),
@@ -136,6 +136,7 @@ def idea_as_dict(
         "give_or_take": give_or_take(idea.lab, idea.pot_covariance),
         "cautions": [c.sentence for c in cautions],
         "care": care.as_dict(),
+        "bath": bath_words(told, steps),
         "far_off": (
             f"This is {idea.delta_e2000:.0f} from your shade, another colour, so no amounts are "
             "told for it."

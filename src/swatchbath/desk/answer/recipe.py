@@ -8,6 +8,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from ...bath.care import is_dangerous
 from ...bath.measuring import dissolves, in_kitchen
 from ...bath.procedure import HOW_TO_PH
 from ...bath.recipe import Treatment, Weighed, fibre_for, used_in, weighed_steps
@@ -184,7 +185,7 @@ def weighed(
     told = steps_of(steps) if isinstance(steps, Mapping) else steps
     treatments = weighed_steps(told, grams)
     lines = [
-        f"{a.what}: {_amount_words(a, stock)}"
+        f"{_with_percent(a)}: {_amount_words(a, stock)}"
         for t in treatments
         for a in t.amounts
         if a.grams is not None or a.told.startswith("to pH")
@@ -194,6 +195,12 @@ def weighed(
         lines[i] = lines[i].replace(HOW_TO_PH, "in the same way")
     litres = litres_of(treatments)
     return lines + ([] if litres is None else [f"water: {litres_words(litres)}"])
+
+
+def _with_percent(a: Weighed) -> str:
+    """What is weighed; of what is dangerous its percentage stands here, after the cautions."""
+    percent = "" if a.percent is None or not is_dangerous(a.what) else f" {a.percent:g} %"
+    return f"{a.what}{percent}"
 
 
 def litres_of(treatments: Iterable[Treatment]) -> float | None:

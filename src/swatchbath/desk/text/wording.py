@@ -121,7 +121,7 @@ def close_enough_words(chance: float, tolerance: float) -> str:
 def expect_words(lab: Any, asked: Any) -> str:
     """The colour a bath is expected to give beside the one asked for.
 
-    >>> expect_words([45, 25, 22], [45, 25, 21])
+    >>> expect_words([45, 23, 17], [45, 25, 16])
     'Expect red-brown, a touch yellower than asked.'
     """
     ways = difference_words(lab, asked)
