@@ -181,3 +181,19 @@ def test_a_picture_of_the_places_is_no_photo(tmp_path):
     drawn_over = preview(photo, {"a": sb.Region(20, 20, 10)})
     (folder / "skein-places.jpg").write_bytes(drawn_over)
     assert list(desk.photos(tmp_path / "lib", [folder]).shown) == ["skein.jpg"]
+
+
+def test_a_photo_of_a_pot_dyed_on_a_suggestion_says_how_it_came_out(tmp_path):
+    lib, folder = tmp_path / "lib", tmp_path / "photos"
+    codes = desk.codes(lib, 4)["codes"]
+    said = {
+        "asked": {"called": "a leaf", "typed": "40,-10,20", "lab": [40.0, -10.0, 20.0]},
+        "tolerance": 2.0, "conditions": {"fibre": "wool"}, "lab": [42.0, -9.0, 20.0],
+        "chance_within": 0.3, "words": "dull green", "bath": [], "title": "", "brings_pH": [],
+    }  # fmt: skip
+    with sb.Library(lib) as opened:
+        opened.keep_suggestion(codes[1], said)
+    done = desk.photos(lib, [sheet_of(folder, codes, name="sheet.jpg")])
+    (told,) = done.as_dict()["came_out"]
+    assert told["code"] == codes[1] and "for a leaf" in told["words"]
+    assert done.next == told["next"] and codes[1] in done.next

@@ -36,7 +36,8 @@ def came_out(library: Library, code: str) -> dict[str, Any] | None:
 
 def all_came_out(library: Library, codes: Iterable[str]) -> list[dict[str, Any]]:
     """`came_out` of some swatches, each once; those without one are left out."""
-    found = (came_out(library, code) for code in dict.fromkeys(codes))
+    said = library.suggestions()
+    found = (came_out(library, code) for code in dict.fromkeys(codes) if code in said)
     return [told for told in found if told is not None]
 
 

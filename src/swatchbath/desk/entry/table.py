@@ -16,6 +16,7 @@ from ..photo.measured import MeasuredPhoto
 from ..photo.whose_camera import camera_words, new_unnamed_camera
 from . import row_writer
 from .agreement import check_agree, check_on_record
+from .came_out import all_came_out
 from .row import Row, bad, check_names, rows_of
 
 
@@ -115,6 +116,7 @@ def record_table(
             kept = {n: shot.keep(lib, folder / n, named[n]) for n, shot in shots.items()}
             for row, code, swatch in pairs:
                 _add_reading(lib, row, code, swatch, places, shots, kept)
+        came = all_came_out(lib, (code for _, code, swatch in pairs if swatch is not None))
     special, general = row_writer.cautions_of(
         row for row in rows if not row.code or _fills_in(row, known)
     )
@@ -131,6 +133,7 @@ def record_table(
             *(f"{name}: {said}" for name, shot in shots.items() for said in shot.beside),
         ),
         shots={name: shot.shot for name, shot in shots.items()},
+        came_out=tuple(came),
     )
 
 
