@@ -131,9 +131,9 @@ def weightless(steps: Iterable[Step], grams: float) -> list[str]:
         "tell how much fibre lay in the pot, with --weight, or with each --fibre, such as "
         "--fibre 'wool 60 g'"
     )
-    many = "these amounts are" if len(set(named)) > 1 else "this amount is"
+    many = len(set(named)) > 1
+    kept = "These amounts are kept as you typed them" if many else "It is kept as you typed it"
     return [
-        f"How much fibre was it? {many[0].upper()}{many[1:]} kept as told, and what it is on the "
-        f"weight of fibre is not known: {', '.join(dict.fromkeys(named))}. If you know it, "
+        f"How much fibre was it? {kept}, and what it is on the weight of fibre is not known: {', '.join(dict.fromkeys(named))}. If you know it, "
         f"swatchbath undo, and {way}."
     ]

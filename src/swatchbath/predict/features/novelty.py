@@ -30,6 +30,8 @@ _UNSEEN = {
     "water": "no swatch was dyed in {} water",
     "vessel": "no swatch was dyed in a vessel of {}",
 }
+_SOME = {"modifier": "after-bath", "modifier_2": "earlier after-bath", "assist": "assistant",
+         "mordant_assist": "assistant in the mordant bath"}  # fmt: skip
 _AFTER_NUMBER = re.compile(r"modifier_(?:owf|pH|minutes)(_[2-9])?")
 # Pairs of words that make a shade together; said when both were dyed but never together.
 _PAIRS = (
@@ -59,7 +61,7 @@ def never_tried(
             outside[i] = True
             word = words[name][i]
             if word == "none":
-                reasons[i].append(f"every swatch so far had some {name.replace('_', ' ')}")
+                reasons[i].append(f"every swatch so far had some {_SOME.get(name, name)}")
             else:
                 word = spelled.get((name, word or ""), word)
                 reasons[i].append(_UNSEEN.get(name, "{} is new").format(word))
