@@ -88,7 +88,7 @@ def show_suggestion(payload: dict[str, Any], *, how: bool = False) -> None:
             say()
             _in_full(number, idea, payload["grams_words"], said, how)
         say()
-        for text in ("full_pot", "at_best", "too_few"):
+        for text in ("after_miss", "full_pot", "at_best", "too_few"):
             if payload[text]:
                 say(payload[text])
         if how or not ideas:
@@ -127,7 +127,13 @@ def _short(lines: list[str], idea: dict[str, Any], payload: dict[str, Any]) -> l
         listed_care = paragraph(f"Take care: {' '.join(care)}")
     lines += listed_care + amounts
     left_out = False
-    why = [*_why(idea), payload["trust"], payload["at_best"], payload["lay_beside_short"]]
+    why = [
+        payload["after_miss"],
+        *_why(idea),
+        payload["trust"],
+        payload["at_best"],
+        payload["lay_beside_short"],
+    ]
     for text in why:
         more = paragraph(text) if text else []
         if len(lines) + len(more) < _SCREEN:

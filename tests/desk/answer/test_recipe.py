@@ -1,6 +1,7 @@
 """Her own recipe for another weight, and how far what is left of a material goes."""
 
 import re
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -131,3 +132,11 @@ def test_what_is_typed_and_what_is_shown(tmp_path):
 def test_lines_without_an_amount_say_so():
     (treatment,) = weighed_steps([read_step("dye: weld, 80 C")], 100)
     assert weigh_lines(treatment) == ["weld: its amount is not on record"]
+
+
+def test_a_pot_whose_litres_are_on_record_is_told_where_it_does_not_hold_so_much():
+    step = replace(read_step("dye: weld 80 %, liquor 1:30"), vessel="steel, 20 litres")
+    (treatment,) = weighed_steps([step], 1000)
+    assert weigh_lines(treatment)[-1].startswith("A pot of 20 litres does not hold 30 litres")
+    (small,) = weighed_steps([step], 400)
+    assert weigh_lines(small)[-1] == "water: 12 litres"

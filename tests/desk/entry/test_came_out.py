@@ -5,7 +5,7 @@ import pytest
 from swatchbath import desk
 from swatchbath.colorimetry.difference import delta_e2000
 from swatchbath.colorimetry.measurement import Measurement
-from swatchbath.desk.entry.came_out import as_suggested, came_out, tally
+from swatchbath.desk.entry.came_out import as_suggested, came_out, missed_before, tally
 from swatchbath.errors import BadValue
 from swatchbath.library import Library
 
@@ -114,3 +114,14 @@ def test_the_tally_counts_what_was_dyed_as_suggested(lib):
     assert told["expected"] == pytest.approx(2.5)
     assert told["words"].startswith("Of 5 pots dyed on a suggestion about 2 should have been close")
     assert "; 4 were." in told["words"] and "1 more pot dyed otherwise" in told["words"]
+
+
+def test_after_a_miss_the_same_shade_is_led_to_two_jars(lib):
+    assert missed_before(lib, "22a") == ""
+    code = given(lib)
+    desk.pot(lib, codes=[code])
+    read(lib, code, [60, 20, 30])
+    assert "plan 22a --tolerance 3 --pots 1 --jars 2" in missed_before(lib, "22a")
+    assert missed_before(lib, "62,12,48") == ""
+    read(lib, code, [45, 25, 20])  # washed, it came out right
+    assert missed_before(lib, "22a") == ""

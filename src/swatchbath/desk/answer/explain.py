@@ -268,7 +268,12 @@ def write_explanation(found: ExplainAnswer, path: str | Path) -> Path:
         parts.append(Part("What is blank", [b["sentence"] for b in payload["blanks"]]))
     if found.questions:
         parts.append(Part("Look at these again", list(found.questions)))
-    page = report("What your swatches teach", [found.learnt.trust, *found.notes], parts)
+    words = found.tally["words"]
+    page = report(
+        "What your swatches teach",
+        [found.learnt.trust, *([words] if words else []), *found.notes],
+        parts,
+    )
     where = Path(path)
     try:
         where.write_text(page, encoding="utf-8")

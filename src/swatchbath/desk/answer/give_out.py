@@ -7,7 +7,7 @@ from typing import Any
 
 from ...errors import BadValue
 from ...library import Library
-from ..entry.came_out import KEPT
+from ..entry.came_out import KEPT, typed_shade
 from ..text.parse import Target
 
 
@@ -27,7 +27,7 @@ def give_out(
     idea = ideas[number - 1]
     if idea["far_off"]:
         raise BadValue(f"No code is given out for idea {number}. {idea['far_off']}")
-    typed = target.code or ",".join(f"{v:.4g}" for v in target.lab)
+    typed = typed_shade(target.code, target.lab)
     said = {
         "asked": {"called": target.called, "typed": typed, "lab": target.lab.tolist()},
         "tolerance": payload["tolerance"],

@@ -146,7 +146,8 @@ def weigh_lines(treatment: Treatment) -> list[str]:
     lines = [f"{a.what}: {_amount_words(a)}" for a in treatment.amounts]
     if treatment.litres is not None:
         lines.append(f"water: {litres_words(treatment.litres)}")
-    return lines
+    pots = pots_needed(treatment.litres, holds_of(treatment.step.vessel))
+    return [*lines, pots] if pots else lines
 
 
 def _amount_words(a: Weighed, stock: Collection[str] = ()) -> str:

@@ -16,6 +16,7 @@ from ...errors import BadValue, NotEnoughSwatches
 from ...library import Library
 from ...predict import Suggestions
 from ...predict.regression.observations import WHOLE_ROWS
+from ..entry.came_out import missed_before, typed_shade
 from ..entry.fibre import typed_grams
 from ..photo.in_frame import NOTHING_MORE, InFrame
 from ..photo.shade import refuse_without_photo, shade_in_photo
@@ -69,6 +70,7 @@ class SuggestAnswer:
     not_told: str = ""  # what its photo shares with the record and is not used
     holds: float | None = None  # litres of the pot it is to be dyed in
     given_out: Mapping[str, Any] | None = None  # the code for one of the ideas
+    after_miss: str = ""  # what to do instead, where the last pot for this shade missed it
 
     @property
     def note(self) -> str:
@@ -152,6 +154,7 @@ class SuggestAnswer:
             else self.learnt.model.cross_validation_.as_dict(),
             "trust": "" if self.learnt is None else self.learnt.trust,
             **self.own_yarn.as_dict(),
+            "after_miss": self.after_miss,
             "given_out": None if self.given_out is None else dict(self.given_out),
             "issues": list(self.issues),
             "meta": None if self.learnt is None else self.learnt.model.meta_,
@@ -261,6 +264,7 @@ def suggest(
         wanted, tolerance, ideas, nearest, learnt, "", grams, deliveries, own_yarn, library.issues,
         habits_of(library, ideas, learnt),
         not_told_of(wanted, library.table()[1]) if large else "", holds,
+        after_miss=missed_before(library, typed_shade(wanted.code, wanted.lab)),
     )  # fmt: skip
 
 

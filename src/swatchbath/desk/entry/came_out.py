@@ -166,6 +166,29 @@ def tally(library: Library) -> dict[str, Any]:
     }
 
 
+def missed_before(library: Library, shade: str) -> str:
+    """What to do instead of asking again where the last pot dyed on a suggestion for a shade
+    missed it; "" where none did. shade : as it was typed, or the code of its swatch."""
+    outcomes = [
+        told
+        for code, said in library.suggestions().items()
+        if said["asked"]["typed"] == shade and (told := came_out(library, code)) is not None
+    ]
+    if not outcomes or outcomes[-1]["within"]:
+        return ""
+    last = outcomes[-1]
+    return (
+        f"{last['code']}, dyed for this shade, missed it by {last['delta_e2000']:.0f} (CIEDE2000). "
+        f"Two jars side by side teach more than one pot: swatchbath plan {shade} --tolerance "
+        f"{last['tolerance']:g} --pots 1 --jars 2"
+    )
+
+
+def typed_shade(code: str | None, lab: Iterable[float]) -> str:
+    """A shade as it is typed: the code of its swatch, or its L*, a*, b*."""
+    return code or ",".join(f"{v:.4g}" for v in lab)
+
+
 def promise_words(said: Mapping[str, Any]) -> str:
     """A suggestion in one line, as it stands among what waits."""
     chance = chance_words(said["chance_within"])

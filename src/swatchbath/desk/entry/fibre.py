@@ -134,6 +134,6 @@ def weightless(steps: Iterable[Step], grams: float) -> list[str]:
     many = len(set(named)) > 1
     kept = "These amounts are kept as you typed them" if many else "It is kept as you typed it"
     return [
-        f"How much fibre was it? {kept}, and what it is on the weight of fibre is not known: {', '.join(dict.fromkeys(named))}. If you know it, "
-        f"swatchbath undo, and {way}."
+        f"How much fibre was it? {kept}, and what it is on the weight of fibre is not known: "
+        f"{', '.join(dict.fromkeys(named))}. If you know it, swatchbath undo, and {way}."
     ]
