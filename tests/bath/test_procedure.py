@@ -34,6 +34,13 @@ def test_what_she_does_is_told_apart_from_common_practice():
     assert not {m.kind: m for m in moves(no_heat)}["hold"].hers
 
 
+def test_madder_of_which_no_heat_is_told_is_kept_from_browning():
+    no_heat = {k: v for k, v in BATH.items() if k != "temperature_C"}
+    assert "70 °C" in {m.kind: m for m in moves(no_heat)}["hold"].words
+    weld = {m.kind: m for m in moves(no_heat | {"dyestuff": "weld"})}
+    assert "85 °C" in weld["hold"].words
+
+
 def test_wool_is_not_boiled_and_a_cold_bath_not_raised():
     assert "simmer" not in " ".join(m.words for m in moves(BATH))
     assert "simmer" in " ".join(m.words for m in moves(BATH | {"fibre": "cotton"}))

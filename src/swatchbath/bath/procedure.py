@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from .caps import cap
-from .materials import family, given, is_a, is_silk
+from .materials import family, given, is_a, is_silk, plain
 from .step import Material, Step
 
 # How an acid or an alkali goes in; common practice, no source.
@@ -82,13 +82,13 @@ def _brought(step: Step, used: Sequence[str]) -> Step:
         with_pH = first if first.owf else replace(first, told=told)
         materials = tuple(with_pH if m is first else m for m in step.materials)
         return replace(step, materials=materials, pH=None, pH_read=None)
-    plain = replace(step, pH=None, pH_read=None)
+    bare = replace(step, pH=None, pH_read=None)
     if step.kind != "dye" or _SOURED_BELOW <= step.pH <= _ALKALINE_ABOVE:
-        return plain
+        return bare
     # Never lye, lime or ammonia, which she may have used for another fibre.
     usual, mild = (_USUAL_ACID, "acid") if step.pH < 7 else (_USUAL_ALKALI, "soda")
     name = next((w for w in used if is_a(w, mild)), usual)
-    return replace(plain, materials=(*step.materials, Material("assist", name, told=told)))
+    return replace(bare, materials=(*step.materials, Material("assist", name, told=told)))
 
 
 def procedure(
@@ -150,7 +150,10 @@ def _dye(step: Step, kind: str) -> list[Move]:
         return [Move("dye", _joined(["Dip, and air it between the dips", *_facts(step)]), True)]
     cold = step.temperature_C is not None and step.temperature_C <= cap("hot")
     moves = [Move("enter", _ENTER_COLD if cold else _ENTER, False)]
-    usual = Step("dye", temperature_C=_HOLD_C[kind], minutes=_HOLD_MINUTES)
+    heat = _HOLD_C[kind]
+    if any("madder" in plain(m.name) for m in step.materials):
+        heat = min(heat, cap("heat for madder"))
+    usual = Step("dye", temperature_C=heat, minutes=_HOLD_MINUTES)
     hers = step.temperature_C is not None and step.minutes is not None
     full = replace(
         step,
