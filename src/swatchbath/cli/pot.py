@@ -48,9 +48,9 @@ def pot(codes: str | None, library: str | None, as_json: bool, **how: Any) -> No
 
     Each fibre goes through each after-bath: a grid, with parts a, b, c. Codes that have
     a bath go on with it. A code given out for a suggestion (suggest --dye) needs no
-    more where it was dyed as suggested; --set says what was otherwise. Amounts in grams are counted on all fibre in the pot: --weight,
-    or else the sum where each fibre's own is told. Units stay as you type them: 190 F,
-    3.5 oz, 40 g, 20 % WOF.
+    more where it was dyed as suggested; --set says what was otherwise. Amounts in grams
+    are counted on all fibre in the pot: --weight, or else the sum where each fibre's
+    own is told. Units stay as you type them: 190 F, 3.5 oz, 40 g, 20 % WOF.
     """
     from .. import desk
 
