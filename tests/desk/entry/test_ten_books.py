@@ -131,7 +131,7 @@ def test_rows_of_one_reason_stand_together_on_the_screen(tmp_path):
     said = run("take", path, "--library", tmp_path / "lib").stdout
     assert "Rows 2 to 6: " in said and said.count("is not a fibre") == 1
     said = run("take", path, "--library", tmp_path / "lib").stdout
-    assert "Rows 7 to 9: taken in before." in said and "--again" in said
+    assert "Rows 7 to 9: brought in before." in said and "--again" in said
 
 
 def test_a_book_without_names_told_in_spoken_words(tmp_path):
