@@ -26,22 +26,31 @@ WEIGHT, LIMIT = 0.25, 14.2
 
 @dataclass(frozen=True, eq=False)
 class Point:
-    """One lot in the history of a shade. mean (3,) : smoothed difference from the standard, in Lab.
-    t2, limit : how far it is from none, and from where on it drifts. parts : dL*, dC*, dH* of the
-    smoothed colour from the standard. words : how it has come to look beside it. first : the
-    history begins anew with it."""
+    """One lot in the history of a shade. standard (3,), mean (3,) : Lab, and the smoothed
+    difference from it. t2, limit : how far that is from none, and from where on it drifts. first :
+    the history begins anew with it."""
 
+    standard: Array
     mean: Array
     t2: float
     limit: float
-    parts: tuple[float, float, float]
-    words: str
     first: bool
 
     @property
     def drifts(self) -> bool:
         """Whether the shade has left its standard by then."""
         return self.t2 > self.limit
+
+    @property
+    def parts(self) -> tuple[float, float, float]:
+        """dL*, dC*, dH* of the smoothed colour from the standard."""
+        dL, dC, dH = lightness_chroma_hue(self.standard, self.standard + self.mean).tolist()
+        return dL, dC, dH
+
+    @property
+    def words(self) -> str:
+        """How it has come to look beside the standard."""
+        return difference_words(self.standard + self.mean, self.standard)
 
 
 def history(
@@ -84,16 +93,6 @@ def history(
         own = (1 - WEIGHT) ** 2 * own + WEIGHT**2 * c
         reached = 1 - (1 - WEIGHT) ** k  # of a lasting difference
         wide = own + reached**2 * shared
-        now = middle + mean / reached
-        parts = lightness_chroma_hue(middle, now)
-        out.append(
-            Point(
-                mean / reached,
-                float(mean @ np.linalg.pinv(wide) @ mean),
-                limit,
-                (float(parts[0]), float(parts[1]), float(parts[2])),
-                difference_words(now, middle),
-                new or k == 1,
-            )
-        )
+        t2 = float(mean @ np.linalg.pinv(wide) @ mean)
+        out.append(Point(middle, mean / reached, t2, limit, new or k == 1))
     return out

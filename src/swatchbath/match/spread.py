@@ -131,7 +131,7 @@ class _Likelihood:
         from scipy.linalg import cho_factor, cho_solve
 
         v = sum(s * k for s, k in zip(variances, self.spread, strict=True))
-        v = v + 1e-10 * self.scale * np.eye(len(self.values))
+        v = v + 1e-8 * (self.scale + float(np.sum(variances))) * np.eye(len(self.values))
         factor = cho_factor(v, lower=True)
         inverse = cho_solve(factor, np.eye(len(v)))
         a = inverse @ self.values
