@@ -1,0 +1,38 @@
+"""Many pairs at once are judged as each pair alone."""
+
+import numpy as np
+import pytest
+
+import swatchbath as sb
+from piles_made import pile
+from swatchbath.match import compare
+from swatchbath.match.pairs import compare_all
+
+
+@pytest.mark.parametrize("degrees", [np.inf, 12.0])
+@pytest.mark.parametrize("tolerance", [1.0, 2.0, 4.0])
+def test_verdicts_are_those_of_each_pair(degrees, tolerance):
+    readings = pile(16, seed=int(tolerance), degrees=degrees, spread=0.45 * tolerance)
+    found = compare_all(readings, tolerance=tolerance)
+    seen = set()
+    for i in range(16):
+        for j in range(i + 1, 16):
+            one = compare(readings[i], readings[j], tolerance=tolerance)
+            seen.add(one.verdict)
+            assert found.match[i, j] == (one.verdict == "match"), one
+            assert found.no_match[i, j] == (one.verdict == "no match"), one
+            assert found.delta_e2000[i, j] == pytest.approx(one.delta_e2000)
+    assert len(seen) == 3
+    assert np.array_equal(found.match, found.match.T) and found.match.diagonal().all()
+
+
+def test_exact_readings_are_settled_by_their_difference():
+    labs = [[50, 0, 0], [51, 0, 0], [60, 0, 0]]
+    found = compare_all([sb.Measurement(x, np.zeros((3, 3))) for x in labs], tolerance=2)
+    assert found.match.tolist() == [[True, True, False], [True, True, False], [False, False, True]]
+    assert (found.no_match == ~found.match).all()
+
+
+def test_none_and_one_have_no_pairs():
+    assert compare_all([]).match.shape == (0, 0)
+    assert compare_all(pile(1)).match.tolist() == [[True]]
