@@ -1,0 +1,91 @@
+"""Is the first suggestion better than what her own thumb would do? On untidy records of made-up
+houses, read by card photos, shades read in a photo of their own.
+
+Beside the first suggestion stand the bath of the nearest swatch, dyed again as it truly was, and
+that bath with its dyestuff times the ratio of the depths asked for and seen (a third to three
+times). For each size of record: mean CIEDE2000 of 20 pots of each from the true shade, and the mean
+of the first over the better of the other two, with its standard error (houses drawn again 400
+times, all shades of a house together). Shades: reachable, what baths like hers give.
+
+Also: how far the doubt was widened, what was said and came true within 3, and how often the
+intervals held.
+
+    python tests/studies/score_first_idea.py [--sizes 20 34 50] [--seeds 0 1 ...] [--shades 8]
+"""
+
+from __future__ import annotations
+
+import argparse
+
+import numpy as np
+import pandas as pd
+from untidy import UntidyUser
+
+from swatchbath.colorimetry import delta_e2000
+from swatchbath.predict.regression.depth import lab_to_depth
+
+_POTS, _TOLERANCE = 20, 3.0
+
+
+def scored(seed: int, n: int, shades: int) -> pd.DataFrame:
+    """One house: a row a shade."""
+    her = UntidyUser(seed, n)
+    known = np.array([m.lab for m in her.readings])
+    rows = []
+    for number, lab in enumerate(her.like_hers(shades)):
+        asked = her.read(lab, f"of shade {number}")
+        near = int(delta_e2000(known, asked.lab).argmin())
+        gap = lab_to_depth(asked.lab)[0] - lab_to_depth(known[near])[0]
+        factor = float(np.clip(np.exp(gap), 1 / 3, 3.0))
+        idea = her.model.suggest(asked, tolerance=_TOLERANCE, k=3)[0]
+        like = getattr(idea, "of_row", None)
+        pots = her.dye(idea.conditions, _POTS, near if like is None else like)
+        off = delta_e2000(pots, lab)
+        rows.append(
+            {
+                "seed": seed,
+                "n": n,
+                "first": off.mean(),
+                "nearest": delta_e2000(her.again(near, _POTS), lab).mean(),
+                "scaled": delta_e2000(her.again(near, _POTS, factor), lab).mean(),
+                "own": like is not None,
+                "expected": idea.expected,
+                "said": idea.chance_within,
+                "came": np.mean(off <= _TOLERANCE),
+                "held": np.mean((off >= idea.interval[0]) & (off <= idea.interval[1])),
+                "widened": her.model.fit_.covariance_inflation,
+            }
+        )
+    return pd.DataFrame(rows)
+
+
+def _ratio(rows: pd.DataFrame) -> float:
+    means = rows[["first", "nearest", "scaled"]].mean()
+    return float(means["first"] / min(means["nearest"], means["scaled"]))
+
+
+def summary(rows: pd.DataFrame) -> None:
+    """Print means, the ratio and its error by size."""
+    rng = np.random.default_rng(0)
+    for n, mine in rows.groupby("n"):
+        houses = [part for _, part in mine.groupby("seed")]
+        again = [
+            _ratio(pd.concat([houses[i] for i in rng.integers(len(houses), size=len(houses))]))
+            for _ in range(400)
+        ]
+        means = mine.drop(columns=["seed", "n"]).mean().round(3).to_dict()
+        print(f"{n} swatches: {_ratio(mine):.2f} +- {np.std(again):.2f}; {means}", flush=True)
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--sizes", type=int, nargs="*", default=[20, 34, 50])
+    parser.add_argument("--seeds", type=int, nargs="*", default=list(range(700, 708)))
+    parser.add_argument("--shades", type=int, default=8)
+    o = parser.parse_args()
+    rows = [scored(seed, n, o.shades) for n in o.sizes for seed in o.seeds]
+    summary(pd.concat(rows, ignore_index=True))
+
+
+if __name__ == "__main__":
+    main()
