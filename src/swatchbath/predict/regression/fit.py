@@ -64,17 +64,34 @@ class Fit(TrainingRows):
         )
 
 
+@dataclass(frozen=True, eq=False)
+class Carried:
+    """What is known of m baths beside what the regression says of such baths: shift (m, 3) of the
+    standardised depth, and the share left (m,), 0 to 1, of what is not known."""
+
+    shift: Array
+    left: Array
+
+    def of(self, mean: Array, c: Array) -> tuple[Array, Array]:
+        """Mean (m, 3) and covariance (m, 3, 3) with it."""
+        return mean + self.shift, self.left[:, None, None] * c
+
+
 def pot_depth_covariance(fit: Fit, cov: Array) -> Array:
     """Covariance (m, 3, 3) of the depth of a pot of each bath, standardised: what is not known of
     the bath (`cov`, as `Posterior.at` gives it), inflated, and the pots' scatter."""
     return fit.covariance_inflation * nearest_psd(cov) + fit.regression.hyper.pot
 
 
-def colours_of(fit: Fit, f: Factors) -> tuple[Array, Array, Array, Array]:
+def colours_of(
+    fit: Fit, f: Factors, carried: Carried | None = None
+) -> tuple[Array, Array, Array, Array]:
     """Of m baths: Lab (m, 3), covariance (m, 3, 3) of a reading and of the true colour, and the
     fraction (m,), 0 to 1, of the variance before any swatch that is still open."""
     got, observed = fit.regression, fit.observations
     mean, c, fraction = got.posterior.at(f)
+    if carried is not None:
+        mean, c = carried.of(mean, c)
     lab, pot = got.lab_moments(mean, pot_depth_covariance(fit, c))
     if observed.errors is None:
         return lab, pot, pot.copy(), fraction

@@ -11,7 +11,7 @@ from ...colorimetry.difference import delta_e2000
 from ...colorimetry.lab import Array
 from ...colorimetry.words import colour_words
 from ..features.encoder import Factors
-from ..regression.fit import Fit
+from ..regression.fit import Carried, Fit
 from ..regression.gp import nearest_psd
 from ..regression.regression import Regression
 from .candidates import Space
@@ -67,12 +67,16 @@ def draws_of(
     pots: bool,
     regression: Regression | None = None,
     toward: tuple[Array, Array] | None = None,
+    carried: Carried | None = None,
 ) -> Array:
     """Draws (m, d, 3) of the Lab of baths: what such a bath gives on average, or with `pots` what
     one pot of it gives. unit : (d, 3) standard normal. regression : instead of the fit's own.
-    toward : a Lab (3,) that counts as a reading of each bath, and by what share (m,), 0 to 1."""
+    toward : a Lab (3,) that counts as a reading of each bath, and by what share (m,), 0 to 1.
+    carried : what else is known of the baths."""
     got = regression or fit.regression
     mean, c, _ = got.posterior.at(f)
+    if carried is not None:
+        mean, c = carried.of(mean, c)
     c = fit.covariance_inflation * nearest_psd(c)
     if toward is not None:
         lab, share = toward
@@ -109,14 +113,18 @@ def shortlist(
     return [baths[i] for i in keep], f, rms_difference(fit, f, lab, unit)
 
 
-def rms_difference(fit: Fit, f: Factors, lab: Array, unit: Array) -> Array:
+def rms_difference(
+    fit: Fit, f: Factors, lab: Array, unit: Array, carried: Carried | None = None
+) -> Array:
     """Root mean square CIEDE2000 over what the fit does not know (m,), and `_STAY` more for
     baths that leave what was dyed."""
     out = []
     low, high = fit.factors.x.min(axis=0) - 1e-9, fit.factors.x.max(axis=0) + 1e-9
     for i in range(0, len(f.x), 200):
-        part = f.take(np.arange(i, min(i + 200, len(f.x))))
-        draws = draws_of(fit, part, unit, pots=False)
+        rows = np.arange(i, min(i + 200, len(f.x)))
+        part = f.take(rows)
+        also = None if carried is None else Carried(carried.shift[rows], carried.left[rows])
+        draws = draws_of(fit, part, unit, pots=False, carried=also)
         beyond = ((part.x < low) | (part.x > high)).any(axis=1)
         out.append(np.sqrt(np.mean(delta_e2000(draws, lab) ** 2, axis=1)) + _STAY * beyond)
     return np.concatenate(out)
