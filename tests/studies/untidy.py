@@ -59,9 +59,7 @@ class UntidyUser:
     def dye(self, bath: Bath, m: int, like: int = 0) -> np.ndarray:
         """Lab (m, 3) of pots of a bath; what it does not say is as in her swatch `like`."""
         n1, c1 = self._user.back(bath, self.N[like], self.C[like])
-        return np.asarray(
-            self.house.true(np.repeat(n1, m, 0), np.repeat(c1, m, 0), rng=self.rng)
-        )
+        return np.asarray(self.house.true(np.repeat(n1, m, 0), np.repeat(c1, m, 0), rng=self.rng))
 
     def again(self, like: int, m: int, factor: float = 1.0) -> np.ndarray:
         """Lab (m, 3) of pots of a swatch's own bath, its dyestuff times a factor."""

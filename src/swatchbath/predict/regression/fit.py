@@ -16,10 +16,17 @@ from ...colorimetry.lab import Array
 from ..features.encoder import Factors
 from .cross_validation import CrossValidation
 from .gp import nearest_psd
+from .observations import Observations
 from .provenance import meta_of
 from .regression import Regression
 from .rows import TrainingRows
 
+# From so far off the very swatches it was learnt from (median CIEDE2000) a fit stands back: on
+# made-up untidy records read by card photos it is 0.9 to 2.1, and where no photo says which camera
+# took it, 10 (tests/studies/score_first_idea.py).
+STANDS_BACK = 4.0
+# Rows looked at for that.
+_LOOKED_AT = 100
 # More than half of the variance still open is "unsure"; from trials on a made-up dye house.
 UNSURE = 0.5
 
@@ -45,6 +52,11 @@ class Fit(TrainingRows):
     def take(self, rows: np.ndarray) -> Self:
         """Fewer rows to look through; what was learnt from all of them stays."""
         return replace(super().take(rows), extra_noise=self.extra_noise[rows])
+
+    @property
+    def stands_back(self) -> bool:
+        """Whether it misses the very swatches it was learnt from; then they say more than it."""
+        return misses_by(self.regression, self.factors, self.observations) > STANDS_BACK
 
     @property
     def notes(self) -> tuple[str, ...]:
@@ -81,6 +93,14 @@ def pot_depth_covariance(fit: Fit, cov: Array) -> Array:
     """Covariance (m, 3, 3) of the depth of a pot of each bath, standardised: what is not known of
     the bath (`cov`, as `Posterior.at` gives it), inflated, and the pots' scatter."""
     return fit.covariance_inflation * nearest_psd(cov) + fit.regression.hyper.pot
+
+
+def misses_by(got: Regression, f: Factors, observed: Observations) -> float:
+    """How far what was learnt lies from the readings it was learnt from: the median CIEDE2000, 0 or
+    more, of at most 100 rows."""
+    rows = np.unique(np.linspace(0, len(f.x) - 1, min(len(f.x), _LOOKED_AT)).astype(int))
+    fitted = got.to_lab(got.posterior.mean(f.take(rows)))
+    return float(np.median(delta_e2000(fitted, observed.lab[rows])))
 
 
 def colours_of(

@@ -96,15 +96,19 @@ def key_of(bath: Bath) -> tuple[object, ...]:
 
 
 def carried_by(fit: Fit, own: Sequence[OwnBath | None]) -> Carried:
-    """What comes again of each swatch whose bath it is, where cells of that bath are not known."""
+    """What comes again of each swatch whose bath it is, where cells of that bath are not known; all
+    of it where the fit stands back."""
+    back = any(own) and fit.stands_back
     shift, left = np.zeros((len(own), 3)), np.ones(len(own))
     for i, mine in enumerate(own):
         if mine is None:
             continue
         f = fit.factors.take(np.array([mine.row]))
-        if f.spread.any():
-            got = fit.regression
-            off = got.to_depth(fit.observations.lab[mine.row]) - got.posterior.mean(f)[0]
+        got = fit.regression
+        off = got.to_depth(fit.observations.lab[mine.row]) - got.posterior.mean(f)[0]
+        if back:
+            shift[i] = off
+        elif f.spread.any():
             shift[i], left[i] = _COMES_AGAIN * off, _DOUBT_LEFT
     return Carried(shift, left)
 

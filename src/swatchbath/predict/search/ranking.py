@@ -68,16 +68,18 @@ def draws_of(
     regression: Regression | None = None,
     toward: tuple[Array, Array] | None = None,
     carried: Carried | None = None,
+    widened: bool = True,
 ) -> Array:
     """Draws (m, d, 3) of the Lab of baths: what such a bath gives on average, or with `pots` what
     one pot of it gives. unit : (d, 3) standard normal. regression : instead of the fit's own.
     toward : a Lab (3,) that counts as a reading of each bath, and by what share (m,), 0 to 1.
-    carried : what else is known of the baths."""
+    carried : what else is known of the baths. widened : whether the doubt is as widened by the
+    test on lots left out (what is told), or the regression's own (what to try next)."""
     got = regression or fit.regression
     mean, c, _ = got.posterior.at(f)
     if carried is not None:
         mean, c = carried.of(mean, c)
-    c = fit.covariance_inflation * nearest_psd(c)
+    c = (fit.covariance_inflation if widened else 1.0) * nearest_psd(c)
     if toward is not None:
         lab, share = toward
         mean = mean + share[:, None] * (got.to_depth(lab) - mean)

@@ -217,6 +217,8 @@ def suggest(
     missed = np.zeros(len(baths), bool)
     missed[best] = missed_again(fit, f.take(best), shade, tolerance)
     scores = np.where(missed, scores + _BEHIND, scores)
+    if own and fit.stands_back:
+        scores = np.where([w is None for w in whose], scores + _BEHIND, scores)
     chosen = different(baths, f, scores, k)
     return suggestions_of(
         fit, [baths[i] for i in chosen], shade, tolerance, seed, [whose[i] for i in chosen]
