@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import numpy as np
 import pandas as pd
 
 # What swatches of one dye pot have in common; after-baths and what they do not share stay out.
@@ -24,13 +23,16 @@ def filled_from_lot(table: pd.DataFrame) -> pd.DataFrame:
     out = table.copy()
     alike = ["lot", *(n for n in _ALIKE if n in table)]
     for names, key in ((_OF_THE_POT, ["lot"]), (_OF_THE_MORDANT, alike)):
-        for name in (n for n in names if n in table and table[n].isna().any()):
-            known = table[table["lot"].notna() & table[name].notna()]
-            told = known.groupby(key, dropna=False)[name].agg(["nunique", "first"])
-            told = told[told["nunique"] == 1]["first"]
-            for i in np.flatnonzero(table[name].isna().to_numpy()):
-                row = tuple(table[k].iloc[i] for k in key)
-                where = row if len(key) > 1 else row[0]
-                if where in told.index:
-                    out.loc[out.index[i], name] = told.loc[where]
+        owners = list(zip(*(table[k].tolist() for k in key), strict=True))
+        for name in (n for n in names if n in table):
+            cells = table[name].tolist()
+            told: dict[tuple[object, ...], set[object]] = {}
+            for owner, cell in zip(owners, cells, strict=True):
+                if not pd.isna(owner[0]) and not pd.isna(cell):
+                    told.setdefault(owner, set()).add(cell)
+            filled = [
+                next(iter(told[owner])) if pd.isna(cell) and len(told.get(owner, ())) == 1 else cell
+                for owner, cell in zip(owners, cells, strict=True)
+            ]
+            out[name] = pd.Series(filled, index=table.index, dtype=table[name].dtype)
     return out

@@ -55,10 +55,10 @@ def train(rows: TrainingRows) -> Fit:
     off = misses_by(got, rows.factors, rows.observations)
     if off > STANDS_BACK:
         notes.append(
-            f"What was learnt lies {off:.0f} off the very swatches it was learnt from, half of them "
-            "more: the errors of their photos are not told from the dyeing. Say which camera took "
-            "each photo, or photograph some swatches of each once more in one frame. Until then "
-            "your nearest swatches lead."
+            f"What was learnt is {off:.0f} off for half of the very swatches it was learnt from: "
+            "the errors of their photos are not told from the dyeing. Say which camera took each "
+            "photo, or photograph some swatches of each once more in one frame. Until then your "
+            "nearest swatches lead."
         )
     where = rows.order[part]
     return Fit(

@@ -213,9 +213,9 @@ def suggest(
         more = rms_difference(fit, g, shade.lab, unit, carried_by(fit, own))
         scores = np.r_[scores, more]
     whose: list[OwnBath | None] = [*([None] * len(keep)), *own]
-    best = np.argsort(scores, kind="stable")[:_LOOKED_AT]
+    top = np.argsort(scores, kind="stable")[:_LOOKED_AT]
     missed = np.zeros(len(baths), bool)
-    missed[best] = missed_again(fit, f.take(best), shade, tolerance)
+    missed[top] = missed_again(fit, f.take(top), shade, tolerance)
     scores = np.where(missed, scores + _BEHIND, scores)
     if own and fit.stands_back:
         scores = np.where([w is None for w in whose], scores + _BEHIND, scores)
