@@ -11,6 +11,7 @@ Also: how far the doubt was widened, what was said and came true within 3, and h
 intervals held.
 
     python tests/studies/score_first_idea.py [--sizes 20 34 50] [--seeds 0 1 ...] [--shades 8]
+                                             [--what first|carried]
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ from swatchbath.colorimetry import delta_e2000
 from swatchbath.predict.regression.depth import lab_to_depth
 
 _POTS, _TOLERANCE = 20, 3.0
+_BINS = [0, 0.05, 0.2, 0.5, 0.9, 1.01]
 
 
 def scored(seed: int, n: int, shades: int) -> pd.DataFrame:
@@ -75,6 +77,38 @@ def summary(rows: pd.DataFrame) -> None:
         ]
         means = mine.drop(columns=["seed", "n"]).mean().round(3).to_dict()
         print(f"{n} swatches: {_ratio(mine):.2f} +- {np.std(again):.2f}; {means}", flush=True)
+    rows = rows.assign(brier=rows["came"] - 2 * rows["came"] * rows["said"] + rows["said"] ** 2)
+    for bin_, mine in rows.groupby(pd.cut(rows["said"], _BINS, right=False), observed=True):
+        error = mine.groupby("seed")["came"].mean().sem()
+        print(f"said {mine['said'].mean():.3f} came {mine['came'].mean():.3f} +- {error:.3f} "
+              f"({len(mine)} in {bin_})")  # fmt: skip
+    true = np.average(rows["said"], weights=rows["came"])
+    rest = np.average(rows["said"], weights=1 - rows["came"])
+    print(f"mean chance of what came true {true:.3f}, of the rest {rest:.3f}; Brier "
+          f"{rows['brier'].mean():.4f}")  # fmt: skip
+
+
+def carried(seed: int, n: int) -> pd.DataFrame:
+    """One house: how far off her own swatches' baths are foreseen (CIEDE2000, in the record's
+    frame) where so much of how far a reading lies from the fit comes again, by whether cells of the
+    bath are not known; typing slips left out."""
+    her = UntidyUser(seed, n)
+    fit = her.model.fit_
+    got, order = fit.regression, fit.order
+    z = got.posterior.mean(fit.factors)
+    off = got.to_depth(fit.observations.lab) - z
+    true = her.as_read(her.house.true(her.N[order], her.C[order]))
+    told = her.table["dye_owf"].to_numpy()[order]
+    well = np.abs(np.log(told / her.N[order, 2])) < 0.1
+    unknown = (fit.factors.spread > 0).any(axis=1)
+    rows = []
+    for share in (0.0, 0.25, 0.5, 0.7, 1.0):
+        error = delta_e2000(got.to_lab(z + share * off), true)
+        rows += [
+            {"share": share, "unknown": u, "off": e}
+            for u, e in zip(unknown[well], error[well], strict=True)
+        ]
+    return pd.DataFrame(rows)
 
 
 def main() -> None:
@@ -82,7 +116,12 @@ def main() -> None:
     parser.add_argument("--sizes", type=int, nargs="*", default=[20, 34, 50])
     parser.add_argument("--seeds", type=int, nargs="*", default=list(range(700, 708)))
     parser.add_argument("--shades", type=int, default=8)
+    parser.add_argument("--what", default="first", choices=["first", "carried"])
     o = parser.parse_args()
+    if o.what == "carried":
+        found = pd.concat([carried(seed, n) for n in o.sizes for seed in o.seeds])
+        print(found.pivot_table(index="unknown", columns="share", values="off").round(2))
+        return
     rows = [scored(seed, n, o.shades) for n in o.sizes for seed in o.seeds]
     summary(pd.concat(rows, ignore_index=True))
 

@@ -69,6 +69,10 @@ class UntidyUser:
             self.house.true(np.repeat(N, m, 0), np.repeat(self.C[[like]], m, 0), rng=self.rng)
         )
 
+    def as_read(self, lab: np.ndarray) -> np.ndarray:
+        """True colours (n, 3) as the record has them: with what lasts of her camera's error."""
+        return np.asarray(lab + self._user.loads(lab, 1.15) @ self._camera.u)
+
     def read(self, lab: np.ndarray, photo: str) -> Measurement:
         """A colour (3,) as her camera reads it in a photo."""
         found: Any = self._camera.read(lab[None], [photo])[0]

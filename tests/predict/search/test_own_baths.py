@@ -111,3 +111,16 @@ def test_a_fit_that_misses_its_own_swatches_says_so_and_they_lead():
     near = min(delta_e2000(m.lab, GOLD) for m in readings)
     assert delta_e2000(readings[first.of_row].lab, GOLD) < near + 6
     assert not any("very swatches" in n for n in ShadeModel().fit(*record()).notes_)
+
+
+def test_what_was_never_tried_does_not_lead():
+    table, lab = record()
+    weld = table["dyestuff"] == "weld"
+    table.loc[weld, "fibre"] = "wool"
+    table.loc[~weld, "fibre"] = "cotton"  # so weld on cotton was never tried
+    model = ShadeModel().fit(table, lab)
+    for shade in ([67.0, -6.0, 52.0], [55.0, 10.0, 45.0], [40.0, 5.0, 20.0]):
+        ideas = model.suggest(shade, k=5)
+        assert not ideas[0].outside
+    only = model.suggest(GOLD, k=2, limits={"fibre": "cotton", "dyestuff": "weld"})
+    assert only[0].outside

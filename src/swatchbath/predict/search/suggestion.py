@@ -1,8 +1,9 @@
 """From a shade to baths: what would give it, how likely, and which swatches come nearest.
 
-Many baths are tried; the best by expected colour are ranked by the root mean square of CIEDE2000
-over what the model does not know, and improved nearby. Ranking by the expected colour alone would
-run off to where nothing is known and everything looks perfect.
+Many baths are tried; the best by expected colour are ranked by how often they come near over what
+the model does not know, and improved nearby; beside them stand the baths of her nearest swatches.
+Ranking by the expected colour alone would run off to where nothing is known and everything looks
+perfect.
 """
 
 from __future__ import annotations
@@ -30,11 +31,13 @@ from .limits import Limits
 from .own_baths import OwnBath, carried_by, key_of, missed_again, own_baths
 from .precedents import Precedent, precedents
 from .ranking import (
+    LOOKED_AT,
     different,
     distinct,
     draws_of,
     encode,
-    rms_difference,
+    inside_first,
+    loss_of,
     shortlist,
     space_for,
     table_of,
@@ -54,9 +57,9 @@ from .subset import near_to
 # dye house (tests/studies/score_shade_model.py): more changed no figure by more than its error.
 _TRIED, _DRAWS, _CHANCE_DRAWS = 1000, 48, 2000
 _WIDTHS, _SEEDS, _PER_SEED = (0.2, 0.1, 0.05), 5, 40
-# How many of the best baths are held against swatches that missed; and what puts one that only goes
-# back to such a swatch behind all others (CIEDE2000, more than any difference of two colours).
-_LOOKED_AT, _BEHIND = 60, 200.0
+# What puts a bath that only goes back to a swatch that missed behind all others (more than
+# any loss).
+_BEHIND = 200.0
 # The most that is stated: choosing the best flatters the top end (0.98 stated came true 0.9 of the
 # time in tests/studies/score_shade_model.py), unless left-out swatches have earned more.
 _MAX_STATED_PROBABILITY = 0.9
@@ -202,7 +205,7 @@ def suggest(
         if new:
             g = encode(fit, new)
             baths, f = baths + new, f.joined(g)
-            scores = np.r_[scores, rms_difference(fit, g, shade.lab, unit)]
+            scores = np.r_[scores, loss_of(fit, g, shade.lab, unit)]
     own = own_baths(fit, space, shade)
     hers = {key_of(o.bath) for o in own}
     keep = np.array([i for i, b in enumerate(baths) if key_of(b) not in hers], dtype=int)
@@ -210,16 +213,16 @@ def suggest(
     if own:
         g = encode(fit, [o.bath for o in own])
         baths, f = baths + [o.bath for o in own], f.joined(g)
-        more = rms_difference(fit, g, shade.lab, unit, carried_by(fit, own))
+        more = loss_of(fit, g, shade.lab, unit, carried_by(fit, own))
         scores = np.r_[scores, more]
     whose: list[OwnBath | None] = [*([None] * len(keep)), *own]
-    top = np.argsort(scores, kind="stable")[:_LOOKED_AT]
+    top = np.argsort(scores, kind="stable")[:LOOKED_AT]
     missed = np.zeros(len(baths), bool)
     missed[top] = missed_again(fit, f.take(top), shade, tolerance)
     scores = np.where(missed, scores + _BEHIND, scores)
     if own and fit.stands_back:
         scores = np.where([w is None for w in whose], scores + _BEHIND, scores)
-    chosen = different(baths, f, scores, k)
+    chosen = different(baths, f, inside_first(fit, baths, f, scores), k)
     return suggestions_of(
         fit, [baths[i] for i in chosen], shade, tolerance, seed, [whose[i] for i in chosen]
     )
