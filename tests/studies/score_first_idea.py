@@ -7,8 +7,8 @@ times). For each size of record: mean CIEDE2000 of 20 pots of each from the true
 of the first over the better of the other two, with its standard error (houses drawn again 400
 times, all shades of a house together). Shades: reachable, what baths like hers give.
 
-Also: how far the doubt was widened, what was said and came true within 3, and how often the
-intervals held.
+Also: how far the doubt was widened, how far the fit misses the swatches it learnt from, what was
+said and came true within 3, and how often the intervals held.
 
     python tests/studies/score_first_idea.py [--sizes 20 34 50] [--seeds 0 1 ...] [--shades 8]
                                              [--what first|carried]
@@ -24,6 +24,7 @@ from untidy import UntidyUser
 
 from swatchbath.colorimetry import delta_e2000
 from swatchbath.predict.regression.depth import lab_to_depth
+from swatchbath.predict.regression.fit import misses_by
 
 _POTS, _TOLERANCE = 20, 3.0
 _BINS = [0, 0.05, 0.2, 0.5, 0.9, 1.01]
@@ -32,6 +33,7 @@ _BINS = [0, 0.05, 0.2, 0.5, 0.9, 1.01]
 def scored(seed: int, n: int, shades: int) -> pd.DataFrame:
     """One house: a row a shade."""
     her = UntidyUser(seed, n)
+    fit = her.model.fit_
     known = np.array([m.lab for m in her.readings])
     rows = []
     for number, lab in enumerate(her.like_hers(shades)):
@@ -40,7 +42,7 @@ def scored(seed: int, n: int, shades: int) -> pd.DataFrame:
         gap = lab_to_depth(asked.lab)[0] - lab_to_depth(known[near])[0]
         factor = float(np.clip(np.exp(gap), 1 / 3, 3.0))
         idea = her.model.suggest(asked, tolerance=_TOLERANCE, k=3)[0]
-        like = getattr(idea, "of_row", None)
+        like = idea.of_row
         pots = her.dye(idea.conditions, _POTS, near if like is None else like)
         off = delta_e2000(pots, lab)
         rows.append(
@@ -55,7 +57,8 @@ def scored(seed: int, n: int, shades: int) -> pd.DataFrame:
                 "said": idea.chance_within,
                 "came": np.mean(off <= _TOLERANCE),
                 "held": np.mean((off >= idea.interval[0]) & (off <= idea.interval[1])),
-                "widened": her.model.fit_.covariance_inflation,
+                "widened": fit.covariance_inflation,
+                "misses": misses_by(fit.regression, fit.factors, fit.observations),
             }
         )
     return pd.DataFrame(rows)
