@@ -7,7 +7,7 @@ from baths_made import GOLD, record
 from swatchbath.colorimetry import Measurement, delta_e2000
 from swatchbath.predict import ShadeModel
 from swatchbath.predict.search.own_baths import carried_by, missed_again, own_baths
-from swatchbath.predict.search.ranking import encode, space_for
+from swatchbath.predict.search.ranking import encode, inside_first, space_for
 from swatchbath.predict.search.request import parse_target
 
 
@@ -118,9 +118,10 @@ def test_what_was_never_tried_does_not_lead():
     weld = table["dyestuff"] == "weld"
     table.loc[weld, "fibre"] = "wool"
     table.loc[~weld, "fibre"] = "cotton"  # so weld on cotton was never tried
-    model = ShadeModel().fit(table, lab)
-    for shade in ([67.0, -6.0, 52.0], [55.0, 10.0, 45.0], [40.0, 5.0, 20.0]):
-        ideas = model.suggest(shade, k=5)
-        assert not ideas[0].outside
-    only = model.suggest(GOLD, k=2, limits={"fibre": "cotton", "dyestuff": "weld"})
-    assert only[0].outside
+    fit = ShadeModel().fit(table, lab).fit_
+    wool = {k: v for k, v in table[weld].iloc[0].items() if v == v}
+    baths = [wool | {"fibre": "cotton"}, wool, wool | {"dye_owf": 60.0}]
+    f = encode(fit, baths)
+    led = inside_first(fit, baths, f, np.array([0.1, 0.3, 0.2]))
+    assert np.argsort(led).tolist() == [2, 0, 1]
+    assert inside_first(fit, baths[:1], f.take(np.array([0])), np.array([0.1])) == [0.1]
