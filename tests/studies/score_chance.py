@@ -21,14 +21,13 @@ of the difference from the first weight.
 from __future__ import annotations
 
 import argparse
-import sys
-from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
 import numpy as np
 import pandas as pd
 from made_up import Kitchen, from_conditions, load_house
+from untidy import UntidyUser
 
 from swatchbath.colorimetry import delta_e2000
 from swatchbath.predict import ShadeModel
@@ -64,43 +63,12 @@ def _clean(seed: int, scene: str, n: int) -> tuple[ShadeModel, Any, list[Any], f
 
 
 def _card(seed: int) -> tuple[ShadeModel, Any, list[Any], float]:
-    folder = str(Path(load_house().__file__ or "").parent)
-    if folder not in sys.path:
-        sys.path.append(folder)
-    import untidy_user as user  # type: ignore[import-not-found]
-    import virtual_dyehouse as virtual  # type: ignore[import-not-found]
-
-    rng = np.random.default_rng(92_000 + seed)
-    house, n = virtual.House(seed), int(rng.choice([24, 34, 48]))
-    N, C, lot, day = user.her_record(n, rng)
-    pots = np.concatenate(
-        [
-            house.true(N[[i]], C[[i]], rng=np.random.default_rng([seed, int(lot[i][1:])]))
-            for i in range(n)
-        ]
-    )
-    camera = user.Camera(rng)
-    photos = [f"photo {i // 6}" for i in range(n)]
-    model = ShadeModel().fit(user.written(N, C, lot, day, rng), camera.read(pots, photos))
-
-    def like_hers(m: int) -> np.ndarray:
-        """What her baths with their numbers elsewhere in the ranges that she dyed give."""
-        some = rng.integers(n, size=m)
-        low, high = N.min(axis=0), N.max(axis=0)
-        moved = N[some] + rng.normal(0, 0.3, (m, 8)) * (high - low)
-        at = virtual.repair(np.clip(moved, low, high), C[some])
-        return np.asarray(house.true(at, C[some]))
-
-    wanted, gamut = like_hers(7), like_hers(4000)
-
-    def dye(bath: Bath, m: int) -> np.ndarray:
-        n1, c1 = user.back(bath, N[0], C[0])
-        return np.asarray(house.true(np.repeat(n1, m, 0), np.repeat(c1, m, 0), rng=rng))
-
+    her = UntidyUser(seed)
+    wanted, gamut = her.like_hers(7), her.like_hers(4000)
     shades = []
-    for i, (lab, kind) in enumerate(_asked(wanted, gamut, rng)):
-        shades.append((camera.read(lab[None], [f"of shade {i}"])[0], lab, kind))
-    return model, dye, shades, 3.0
+    for i, (lab, kind) in enumerate(_asked(wanted, gamut, her.rng)):
+        shades.append((her.read(lab, f"of shade {i}"), lab, kind))
+    return her.model, her.dye, shades, 3.0
 
 
 def _asked(

@@ -178,7 +178,9 @@ class Shades:
         Raises BadValue where limits and caps leave nothing, NotFound for a column that is none,
         ShapeError, ValueOutOfRange.
 
-        Ranked by the root mean square of CIEDE2000 (CIE 142-2001) over what is not known.
+        Ranked by how often a bath comes near (CIEDE2000, CIE 142-2001) over what is not known; the
+        baths of the nearest swatches, as they were and with more or less dyestuff, stand among them
+        (`.of_row`, `.scaled`).
         """
         return suggest(
             self._fitted(),

@@ -13,10 +13,16 @@ def told(seed):
     return table, lab
 
 
+def blank_lots(table, share, rng):
+    """Rows of whole lots, for one cell of a lot tells the others."""
+    lots = table["lot"].unique()
+    return table["lot"].isin(lots[rng.random(len(lots)) < share]).to_numpy()
+
+
 def with_blanks(column, share, seed=3):
     table, lab = told(seed)
     rng = np.random.default_rng(seed)
-    hidden = rng.random(len(table)) < share
+    hidden = blank_lots(table, share, rng)
     table.loc[hidden, column] = np.nan
     return fitted(table, lab), np.flatnonzero(hidden)
 
@@ -40,5 +46,5 @@ def test_what_gains_most_comes_first():
     table, lab = told(3)
     rng = np.random.default_rng(3)
     for column in ("minutes", "temperature_C"):
-        table.loc[rng.random(len(table)) < 0.5, column] = np.nan
+        table.loc[blank_lots(table, 0.5, rng), column] = np.nan
     assert [b.column for b in blanks(fitted(table, lab).fit_)] == ["temperature_C", "minutes"]

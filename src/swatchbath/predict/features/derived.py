@@ -90,6 +90,14 @@ def final_pH(table: pd.DataFrame) -> Array:
     return out
 
 
+def _unmoved(table: pd.DataFrame) -> np.ndarray:
+    """Which rows (n,) had no after-bath and no wash of a known pH: whatever the pH of the dye bath,
+    it is the last one."""
+    kinds = [_words(table, f"modifier{slot}") for slot in _slots(table, "modifier")]
+    none = [all(k == "none" for k in row) for row in zip(*kinds, strict=True)]
+    return np.array(none, bool) & np.isnan(_numbers(table, "wash_pH"))
+
+
 def _after_amounts(table: pd.DataFrame) -> tuple[Array, Array]:
     """Iron in all after-baths, and the amount of the last after-bath that is not iron (n,)."""
     iron, other = np.zeros(len(table)), np.zeros(len(table))
@@ -166,7 +174,7 @@ def factors_of(table: pd.DataFrame, mix: tuple[str, ...]) -> tuple[Numbers, Word
         numbers[name] = (values, _scale(name))
     pH, final = numbers["pH"][0], final_pH(table)
     numbers["final_pH"] = (final, _FINAL_PH)
-    numbers["pH_step"] = (final - pH, _PH_STEP)
+    numbers["pH_step"] = (np.where(_unmoved(table), 0.0, final - pH), _PH_STEP)
     iron, other = _after_amounts(table)
     numbers["iron_owf"], numbers["other_after_owf"] = (iron, _IRON), (other, _OTHER)
     words["modifier_2"] = _earlier(table)

@@ -16,10 +16,17 @@ from ...colorimetry.lab import Array
 from ..features.encoder import Factors
 from .cross_validation import CrossValidation
 from .gp import nearest_psd
+from .observations import Observations
 from .provenance import meta_of
 from .regression import Regression
 from .rows import TrainingRows
 
+# From so far off the very swatches it was learnt from (median CIEDE2000) a fit stands back: on
+# made-up untidy records read by card photos it is 0.9 to 2.1, and where no photo says which camera
+# took it, 10 (tests/studies/score_first_idea.py).
+STANDS_BACK = 4.0
+# Rows looked at for that.
+_LOOKED_AT = 100
 # More than half of the variance still open is "unsure"; from trials on a made-up dye house.
 UNSURE = 0.5
 
@@ -47,6 +54,11 @@ class Fit(TrainingRows):
         return replace(super().take(rows), extra_noise=self.extra_noise[rows])
 
     @property
+    def stands_back(self) -> bool:
+        """Whether it misses the very swatches it was learnt from; then they say more than it."""
+        return misses_by(self.regression, self.factors, self.observations) > STANDS_BACK
+
+    @property
     def notes(self) -> tuple[str, ...]:
         """Sentences about what was left out, could not be checked, and how it was tested."""
         return self.row_notes + self.fit_notes
@@ -64,17 +76,42 @@ class Fit(TrainingRows):
         )
 
 
+@dataclass(frozen=True, eq=False)
+class Carried:
+    """What is known of m baths beside what the regression says of such baths: shift (m, 3) of the
+    standardised depth, and the share left (m,), 0 to 1, of what is not known."""
+
+    shift: Array
+    left: Array
+
+    def of(self, mean: Array, c: Array) -> tuple[Array, Array]:
+        """Mean (m, 3) and covariance (m, 3, 3) with it."""
+        return mean + self.shift, self.left[:, None, None] * c
+
+
 def pot_depth_covariance(fit: Fit, cov: Array) -> Array:
     """Covariance (m, 3, 3) of the depth of a pot of each bath, standardised: what is not known of
     the bath (`cov`, as `Posterior.at` gives it), inflated, and the pots' scatter."""
     return fit.covariance_inflation * nearest_psd(cov) + fit.regression.hyper.pot
 
 
-def colours_of(fit: Fit, f: Factors) -> tuple[Array, Array, Array, Array]:
+def misses_by(got: Regression, f: Factors, observed: Observations) -> float:
+    """How far what was learnt lies from the readings it was learnt from: the median CIEDE2000, 0 or
+    more, of at most 100 rows."""
+    rows = np.unique(np.linspace(0, len(f.x) - 1, min(len(f.x), _LOOKED_AT)).astype(int))
+    fitted = got.to_lab(got.posterior.mean(f.take(rows)))
+    return float(np.median(delta_e2000(fitted, observed.lab[rows])))
+
+
+def colours_of(
+    fit: Fit, f: Factors, carried: Carried | None = None
+) -> tuple[Array, Array, Array, Array]:
     """Of m baths: Lab (m, 3), covariance (m, 3, 3) of a reading and of the true colour, and the
     fraction (m,), 0 to 1, of the variance before any swatch that is still open."""
     got, observed = fit.regression, fit.observations
     mean, c, fraction = got.posterior.at(f)
+    if carried is not None:
+        mean, c = carried.of(mean, c)
     lab, pot = got.lab_moments(mean, pot_depth_covariance(fit, c))
     if observed.errors is None:
         return lab, pot, pot.copy(), fraction

@@ -17,6 +17,7 @@ from ...conditions.table import as_table, check_conditions, in_a_vat
 from ...errors import NotEnoughSwatches
 from ..features.derived import Words
 from ..features.encoder import Encoder, Factors
+from ..features.lot_mates import filled_from_lot
 from .groups import Groups, groups_of
 from .keys import row_keys
 from .many_observations import parse_any_labs
@@ -92,7 +93,7 @@ def training_rows(
     order = _order(checked.table, observed.lab, used)
     table = checked.table.iloc[order]
     groups = groups_of(table, [observed.photos[i] for i in order])
-    table, observed = table.reset_index(drop=True), observed.take(order)
+    table, observed = filled_from_lot(table.reset_index(drop=True)), observed.take(order)
     _enough(observed, groups, int(vats.sum()))
     encoder = Encoder.learn(table)
     f = encoder.encode(table)

@@ -9,7 +9,7 @@ import numpy as np
 from ...colorimetry.lab import Array
 from .cross_validation import CrossValidation, cross_validate
 from .depth import depth_jacobian
-from .fit import Fit
+from .fit import STANDS_BACK, Fit, misses_by
 from .gp import reading_share
 from .observations import WHOLE_ROWS
 from .regression import learn
@@ -52,6 +52,14 @@ def train(rows: TrainingRows) -> Fit:
     extra_noise[part] = extra
     if n > len(part):
         got = got.on(rows.factors, rows.observations, rows.groups, extra_noise)
+    off = misses_by(got, rows.factors, rows.observations)
+    if off > STANDS_BACK:
+        notes.append(
+            f"What was learnt is {off:.0f} off for half of the very swatches it was learnt from: "
+            "the errors of their photos are not told from the dyeing. Say which camera took each "
+            "photo, or photograph some swatches of each once more in one frame. Until then your "
+            "nearest swatches lead."
+        )
     where = rows.order[part]
     return Fit(
         **vars(rows),

@@ -189,7 +189,11 @@ class _Choice:
 
     def _far(self, f: Factors) -> Array:
         assert self.target is not None
-        draws = draws_of(self.fit, f, self.unit, pots=False, regression=self.regression)
+        # By the doubt before it is widened: with the wider one what is least known always promises
+        # most (tests/studies/score_shade_model.py --what rounds).
+        draws = draws_of(
+            self.fit, f, self.unit, pots=False, regression=self.regression, widened=False
+        )
         return delta_e2000(draws, self.target.lab)
 
     def gain_of(self, baths: list[Bath]) -> Array:

@@ -1,13 +1,14 @@
 """From a shade to baths: what would give it, how likely, and which swatches come nearest.
 
-Many baths are tried; the best by expected colour are ranked by the root mean square of CIEDE2000
-over what the model does not know, and improved nearby. Ranking by the expected colour alone would
-run off to where nothing is known and everything looks perfect.
+Many baths are tried; the best by expected colour are ranked by how often they come near over what
+the model does not know, and improved nearby; beside them stand the baths of her nearest swatches.
+Ranking by the expected colour alone would run off to where nothing is known and everything looks
+perfect.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -27,13 +28,16 @@ from ..regression.fit import UNSURE, Fit, colours_of
 from ..regression.gp import nearest_psd
 from .columns import Bath
 from .limits import Limits
+from .own_baths import OwnBath, carried_by, key_of, missed_again, own_baths
 from .precedents import Precedent, precedents
 from .ranking import (
+    LOOKED_AT,
     different,
     distinct,
     draws_of,
     encode,
-    rms_difference,
+    inside_first,
+    loss_of,
     shortlist,
     space_for,
     table_of,
@@ -53,6 +57,9 @@ from .subset import near_to
 # dye house (tests/studies/score_shade_model.py): more changed no figure by more than its error.
 _TRIED, _DRAWS, _CHANCE_DRAWS = 1000, 48, 2000
 _WIDTHS, _SEEDS, _PER_SEED = (0.2, 0.1, 0.05), 5, 40
+# What puts a bath that only goes back to a swatch that missed behind all others (more than
+# any loss).
+_BEHIND = 200.0
 # The most that is stated: choosing the best flatters the top end (0.98 stated came true 0.9 of the
 # time in tests/studies/score_shade_model.py), unless left-out swatches have earned more.
 _MAX_STATED_PROBABILITY = 0.9
@@ -77,8 +84,8 @@ class Suggestion:
     what that chance would be if everything were known but the pots' own scatter and how far the
     target is off where the record is not (an error of both cancels). precedents : the three nearest
     real swatches. outside : something about it was never tried. cautions stand before the amounts.
-    reasons : why it is doubtful, in sentences' halves. of_row : the row whose bath it is, where
-    it is one on record; scaled : with so many times its dyestuff.
+    reasons : why it is doubtful, in sentences' halves. of_row : position, as given, of the swatch
+    whose own bath it is, else None; scaled : the factor on that bath's dyestuff, None as it was.
     """
 
     conditions: dict[str, Any]
@@ -115,6 +122,8 @@ class Suggestion:
             "outside": self.outside,
             "unsure": self.unsure,
             "reasons": list(self.reasons),
+            "of_row": self.of_row,
+            "scaled": self.scaled,
         }
 
     def __repr__(self) -> str:
@@ -196,15 +205,40 @@ def suggest(
         if new:
             g = encode(fit, new)
             baths, f = baths + new, f.joined(g)
-            scores = np.r_[scores, rms_difference(fit, g, shade.lab, unit)]
-    chosen = different(baths, f, scores, k)
-    return suggestions_of(fit, [baths[i] for i in chosen], shade, tolerance, seed)
+            scores = np.r_[scores, loss_of(fit, g, shade.lab, unit)]
+    own = own_baths(fit, space, shade)
+    hers = {key_of(o.bath) for o in own}
+    keep = np.array([i for i, b in enumerate(baths) if key_of(b) not in hers], dtype=int)
+    baths, f, scores = [baths[i] for i in keep], f.take(keep), scores[keep]
+    if own:
+        g = encode(fit, [o.bath for o in own])
+        baths, f = baths + [o.bath for o in own], f.joined(g)
+        more = loss_of(fit, g, shade.lab, unit, carried_by(fit, own))
+        scores = np.r_[scores, more]
+    whose: list[OwnBath | None] = [*([None] * len(keep)), *own]
+    top = np.argsort(scores, kind="stable")[:LOOKED_AT]
+    missed = np.zeros(len(baths), bool)
+    missed[top] = missed_again(fit, f.take(top), shade, tolerance)
+    scores = np.where(missed, scores + _BEHIND, scores)
+    if own and fit.stands_back:
+        scores = np.where([w is None for w in whose], scores + _BEHIND, scores)
+    chosen = different(baths, f, inside_first(fit, baths, f, scores), k)
+    return suggestions_of(
+        fit, [baths[i] for i in chosen], shade, tolerance, seed, [whose[i] for i in chosen]
+    )
 
 
 def suggestions_of(
-    fit: Fit, baths: list[Bath], target: TargetColour, tolerance: float, seed: int
+    fit: Fit,
+    baths: list[Bath],
+    target: TargetColour,
+    tolerance: float,
+    seed: int,
+    own: Sequence[OwnBath | None] | None = None,
 ) -> Suggestions:
-    """Everything that is said about chosen baths."""
+    """Everything that is said about chosen baths. own : for each, whose own bath it is."""
+    whose = own if own is not None else [None] * len(baths)
+    carried = carried_by(fit, whose)
     table = table_of(baths)
     f = fit.encoder.encode(table)
     rng = np.random.default_rng([seed, 1])
@@ -219,9 +253,9 @@ def suggestions_of(
         scale = chdtri(degrees, 1 - sizes) / (degrees - 2)
         return np.asarray(unit / np.sqrt(np.concatenate([scale, scale]))[:, None])
 
-    lab, _, pot, fraction = colours_of(fit, f)
+    lab, _, pot, fraction = colours_of(fit, f, carried)
     got = fit.regression
-    mean, c, _ = got.posterior.at(f)
+    mean, c = carried.of(*got.posterior.at(f)[:2])
     shared, sharing = got.shared_with(f, target.sources)
     only = got.lab_moments(mean, np.repeat(got.hyper.pot[None], len(mean), axis=0))[1]
     reasons, outside = never_tried(fit.encoder, fit.words, table, f, fit.table)
@@ -231,8 +265,8 @@ def suggestions_of(
     k = share_of_shade(not_known, fit.covariance_inflation, left)
     exact = target.measurement is None and not got.lasting
     if exact:
-        draws = draws_of(fit, f, unit, pots=True)
-        near = draws_of(fit, f, unit, pots=True, toward=(target.lab, k))
+        draws = draws_of(fit, f, unit, pots=True, carried=carried)
+        near = draws_of(fit, f, unit, pots=True, toward=(target.lab, k), carried=carried)
     degrees_of_gap = [joined_degrees(p, target.covariance, np.inf, target.degrees) for p in pot]
     found = Suggestions()
     for i, bath in enumerate(baths):
@@ -248,6 +282,7 @@ def suggestions_of(
         off = heavy(unit, degrees) @ square_root(only[i] + left[i]).T
         best = delta_e2000(target.lab + off, target.lab)
         unsure = bool(fraction[i] > UNSURE)
+        mine = whose[i]
         why = [*reasons[i], *(["few swatches are like this bath"] if unsure else [])]
         found.append(
             Suggestion(
@@ -265,6 +300,8 @@ def suggestions_of(
                 unsure=unsure,
                 cautions=tuple(cautions_for(bath)),
                 reasons=tuple(why),
+                of_row=None if mine is None else int(fit.order[mine.row]),
+                scaled=None if mine is None else mine.scaled,
             )
         )
     return found
