@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from .in_frame import in_frame_options, take_in_frame
+from .more import more_options, say_first, say_later, take_more
 from .options import library_options, opened
 from .own_yarn import say_own_yarn
 from .screen import block, lab, learning, listed, say, tell
@@ -36,6 +37,7 @@ from .screen import block, lab, learning, listed, say, tell
 @click.option("--at", metavar="X,Y[,HALF]", help="Where the wanted shade is in it.")
 @in_frame_options
 @click.option("-k", default=3, show_default=True, type=click.IntRange(1, 20), help="How many.")
+@more_options
 @library_options
 def suggest(library: str | None, as_json: bool, **how: Any) -> None:
     """Suggest baths for a shade, from your own swatches.
@@ -45,6 +47,8 @@ def suggest(library: str | None, as_json: bool, **how: Any) -> None:
       swatchbath suggest 62,12,48 --limit fibre=wool
       swatchbath suggest 07a --limit dyestuff=madder --tolerance 3
       swatchbath suggest 07a --limit fibre=wool --grams 500
+      swatchbath suggest 22a --greyer --darker
+      swatchbath suggest "#26303c" --onto 22a
       swatchbath suggest --photo leaf.jpg --card 410,220 --at 900,480
       swatchbath suggest --photo leaf.jpg --card 410,220 --at 900,480 \\
         --beside 22a=700,480 --beside 07=900,300
@@ -58,7 +62,7 @@ def suggest(library: str | None, as_json: bool, **how: Any) -> None:
     """
     from .. import desk
 
-    how["in_frame"] = take_in_frame(how)
+    how["in_frame"], how["but"] = take_in_frame(how), take_more(how)
     with opened(library) as lib, learning(as_json):
         answer = desk.suggest_typed(lib, **how)
     tell("suggest", answer.as_dict(), as_json, show_suggestion)
@@ -77,6 +81,7 @@ def show_suggestion(payload: dict[str, Any]) -> None:
     if payload["out_of_reach"]:
         say(payload["out_of_reach"], indent=2)
     shown_cautions: set[str] = set()
+    say_first(payload, shown_cautions)
     beside: list[str] = []
     for number, idea in enumerate(payload["ideas"], start=1):
         say()
@@ -86,6 +91,8 @@ def show_suggestion(payload: dict[str, Any]) -> None:
         say(f"{number}. {block(idea['screen'])}{idea['words']} ({lab(idea['lab'])})")
         for line in idea["bath"]:
             say(line, indent=2)
+        if idea["fades"]:
+            say(idea["fades"], indent=2)
         if idea["far_off"]:
             say(idea["far_off"], indent=2)
         if idea["weigh"]:
@@ -103,6 +110,7 @@ def show_suggestion(payload: dict[str, Any]) -> None:
         beside = near
         for reason in idea["reasons"]:
             say(f"Beyond what was dyed: {reason}.", indent=2)
+    say_later(payload, shown_cautions)
     say()
     if payload["at_best"]:
         say(payload["at_best"])

@@ -25,6 +25,7 @@ from ..text.wording import chance_words, grams_words, pots_words, screen
 from .delivery_model import DeliveryNote, learn_for
 from .find import FoundSwatch
 from .learn import LibraryModel
+from .more import Asked, More, ideas_for, more_for
 from .own_yarn import NO_YARN, OwnYarn, own_yarn_for
 from .recipe import FAR_LARGER, TRIAL_G, weighed
 
@@ -67,6 +68,7 @@ class SuggestAnswer:
     issues: tuple[str, ...] = ()  # readings that could not be read, one sentence each
     names: Mapping[str, str | None] = field(default_factory=dict)  # code -> her name for it
     not_told: str = ""  # what its photo shares with the record and is not used
+    more: More = More()  # vats, one change, what was never dyed
 
     @property
     def note(self) -> str:
@@ -139,7 +141,11 @@ class SuggestAnswer:
             "grams": self.grams or TRIAL_G,
             "grams_words": grams_words(self.grams or TRIAL_G),
             "full_pot": self.full_pot,
-            "ideas": [_idea(i, self.learnt, self.names, self.grams or TRIAL_G) for i in self.ideas],
+            "ideas": [
+                self.more.marked(n, _idea(i, self.learnt, self.names, self.grams or TRIAL_G))
+                for n, i in enumerate(self.ideas)
+            ],
+            **self.more.as_dict(),
             "nearest": [p.as_dict() for p in self.nearest],
             "too_few": self.too_few,
             "left_out": None
@@ -220,16 +226,22 @@ def suggest(
     learnt: LibraryModel | None = None,
     grams: float | str | None = None,
     steps: Iterable[str] = (),
+    but: Mapping[str, int] | None = None,
+    onto: str | None = None,
 ) -> SuggestAnswer:
     """Baths for a shade, from the library's own swatches; amounts rounded to a kitchen's steps.
+
+    but : steps from a swatch, as {"lighter": 1}; onto : a swatch of yarn that is dyed already.
 
     grams : how much fibre is to be dyed ("1.2 kg"), for what to weigh; unless given, what
     is weighed for 100 g is told. steps : other steps, as "pH=0.5". A delivery that the limits name
     and that was only checked is corrected for, unless `learnt` is given.
     """
     grams = None if grams is None else typed_grams(grams)
-    wanted = parse_target(target, library) if isinstance(target, str) else target
     request = parse_limits(limits)
+    origin = parse_target(target, library) if isinstance(target, str) else target
+    asked = Asked(origin, dict(but or {}), onto, request)
+    wanted = asked.target
     rounding = ROUNDING | parse_steps(steps)
     if "fibre_g" in request:
         raise BadValue("How much fibre is to be dyed is no limit on a bath; give --grams instead.")
@@ -254,15 +266,17 @@ def suggest(
                 grams,
                 own_yarn=own_yarn,
                 issues=library.issues,
+                more=more_for(library, asked, Suggestions(), None),
             )
         learnt, request, deliveries = chosen.learnt, chosen.limits, chosen.deliveries
-    ideas = learnt.model.suggest(
-        wanted.value, limits=request or None, rounding=rounding, tolerance=tolerance, k=k
-    )
+    ideas = Suggestions() if onto else ideas_for(
+        library, asked, learnt, rounding=rounding, tolerance=tolerance, k=k
+    )  # fmt: skip
     large = len(learnt.labs) > WHOLE_ROWS and wanted.code is None
     return SuggestAnswer(
         wanted, tolerance, ideas, nearest, learnt, "", grams, deliveries, own_yarn, library.issues,
         _names_of(library, ideas, learnt), not_told_of(wanted, library.table()[1]) if large else "",
+        more_for(library, asked, ideas, learnt),
     )  # fmt: skip
 
 

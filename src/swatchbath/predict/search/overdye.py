@@ -10,6 +10,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
+from ...colorimetry.difference import delta_e2000
 from ...colorimetry.lab import Array
 from ..regression.depth import (
     absorption_to_lab,
@@ -45,3 +46,18 @@ def overdye_covariance(lab: ArrayLike) -> Array:
     """What is not known of such a guess, (..., 3, 3) in Lab, at Lab (..., 3)."""
     slope = lab_jacobian(lab_to_depth(lab))
     return np.asarray((slope * np.square(OVERDYE_SD)) @ np.swapaxes(slope, -1, -2))
+
+
+def best_layers(
+    under: ArrayLike, over: ArrayLike, target: ArrayLike, base: ArrayLike = UNDYED, k: int = 3
+) -> list[tuple[int, int, Array, float]]:
+    """The k pairs of dyeings that come nearest to a target (3,): the row of each, the Lab of both
+    together and its CIEDE2000 from it. under : (n, 3), over : (m, 3), by themselves."""
+    one, two = (np.reshape(np.asarray(x, dtype=float), (-1, 3)) for x in (under, over))
+    if not len(one) or not len(two):
+        return []
+    both = overdyed(one[:, None], two[None], base)
+    away = delta_e2000(both, np.asarray(target, dtype=float))
+    order = np.argsort(away, axis=None, kind="stable")[:k]
+    where = [np.unravel_index(i, away.shape) for i in order.tolist()]
+    return [(int(i), int(j), both[i, j], float(away[i, j])) for i, j in where]

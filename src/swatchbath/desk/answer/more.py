@@ -1,0 +1,245 @@
+"""What is told beside the model's own ideas: vats, what was never dyed, one change, dyed yarn.
+
+`suggest` asks here once; each part has a file of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from ...bath.cautions import cautions_for
+from ...bath.lasting import fading, found_lasting
+from ...bath.materials import dyestuffs, given
+from ...colorimetry.difference import delta_e2000
+from ...colorimetry.measurement import Measurement
+from ...conditions.table import in_a_vat
+from ...conditions.vocabulary import meaning
+from ...errors import BadValue
+from ...library import Library
+from ...predict import Suggestion, Suggestions
+from ...predict.search.overdye import best_layers
+from ..text.parse import Target
+from .directions import Directed, asked_words, changes_from, directed_target
+from .dyeings import Dyeing, dyeings_of, expectation, nearest_first, of_layers
+from .learn import LibraryModel
+from .onto import OntoAnswer, onto
+from .vats import VatAnswer, vat_colour, vats_for
+
+# An overdye that was never dyed is told only where it is expected so much nearer (CIEDE2000) than
+# the model's best idea, and that is further than this from the shade: it is a guess. Our choice.
+_NEARER, _FAR = 2.0, 3.0
+# Of more swatches than this the nearest and those of vats are looked at; our own choice.
+_ALL = 1000
+# A lasting dyestuff goes before one that fades where it is expected within the tolerance, or so
+# little further than the best (CIEDE2000); our own choice.
+_AS_GOOD = 1.5
+
+
+NOT_BLUE = "This is no blue, so nothing is weighed for it."
+
+
+@dataclass(frozen=True)
+class More:
+    """What `suggest` tells beside its ideas. beyond : never dyed, after the first idea. fades : for
+    each idea what of it fades fast, in a sentence, or ""; weighs : whether its amounts are told."""
+
+    vat: VatAnswer = VatAnswer()
+    directed: Directed = Directed()
+    onto: OntoAnswer | None = None
+    beyond: tuple[dict[str, Any], ...] = ()
+    fades: tuple[str, ...] = ()
+    weighs: tuple[bool, ...] = ()
+
+    def marked(self, number: int, idea: dict[str, Any]) -> dict[str, Any]:
+        """Idea `number` (from 0) as plain values, with what is to be said of it here."""
+        told = idea | {"fades": self.fades[number] if self.fades else ""}
+        if self.weighs and not self.weighs[number]:
+            told |= {"weigh": [], "far_off": idea["far_off"] or NOT_BLUE}
+        return told
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        return {
+            "vat": self.vat.as_dict(),
+            "changes": self.directed.as_dict(),
+            "onto": None if self.onto is None else self.onto.as_dict(),
+            "beyond": list(self.beyond),
+        }
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What was asked: a shade or a swatch, steps from it by direction, dyed yarn to dye over (its
+    code or name), and limits."""
+
+    origin: Target
+    steps: Mapping[str, int]
+    yarn: str | None
+    limits: Mapping[str, Any]
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "steps", {d: n for d, n in self.steps.items() if n})
+
+    @cached_property
+    def target(self) -> Target:
+        """The shade that is looked for: itself, or so many steps from it. Raises BadValue."""
+        return directed_target(self.origin, self.steps) if self.steps else self.origin
+
+
+def more_for(
+    library: Library, asked: Asked, ideas: Suggestions, learnt: LibraryModel | None
+) -> More:
+    """Everything that is told beside ideas."""
+    target, limits = asked.target, asked.limits
+    if learnt is not None and learnt.measured:
+        table, measured = learnt.conditions, learnt.measured
+    else:
+        table, read, _ = library.table()
+        measured = tuple(read)
+    dyeings = _dyeings(table, measured, limits, target)
+    onto_yarn = None if asked.yarn is None else _onto(library, asked.yarn, dyeings, target)
+    directed = Directed()
+    if asked.steps and asked.origin.code is not None and learnt is not None:
+        swatch = library.swatch(asked.origin.code)
+        directed = changes_from(swatch, learnt.model, target, asked_words(asked.steps))
+    vat = VatAnswer()
+    if asked.yarn is None and "dyestuff" not in limits:
+        vat = vats_for(dyeings, target.lab)
+    tests = window_tests(library, ideas)
+    return More(
+        vat,
+        directed,
+        onto_yarn,
+        () if vat.ideas else _beyond(dyeings, target, ideas, limits),
+        tuple(fades_sentence(i.conditions, tests) for i in ideas),
+        tuple(_weighs(i, vat) for i in ideas),
+    )
+
+
+def _dyeings(
+    table: pd.DataFrame,
+    measured: Sequence[Measurement],
+    limits: Mapping[str, Any],
+    target: Target,
+) -> list[Dyeing]:
+    if table.empty:
+        return []
+    if len(measured) > _ALL:
+        labs = np.array([m.lab for m in measured])
+        near = np.zeros(len(labs), bool)
+        near[np.argsort(delta_e2000(labs, target.lab), kind="stable")[:_ALL]] = True
+        keep = np.flatnonzero(near | in_a_vat(table)).tolist()
+        table, measured = table.iloc[keep], [measured[i] for i in keep]
+    asked = limits.get("fibre", [])
+    fibres = [asked] if isinstance(asked, str) else list(asked)
+    return nearest_first(dyeings_of(table, measured, fibres=fibres), target.lab)
+
+
+def _onto(library: Library, yarn: str, dyeings: Sequence[Dyeing], target: Target) -> OntoAnswer:
+    swatch = library.swatch(yarn)
+    if swatch.measured is None:
+        raise BadValue(
+            f"Swatch {swatch.code} has no dry reading yet, so what goes over it cannot be told; "
+            "photograph it first."
+        )
+    fibre = swatch.conditions.get("fibre")
+    alike = [d for d in dyeings if d.bath.get("fibre") == fibre] or list(dyeings)
+    return onto(alike, swatch.code, swatch.measured.lab, target.lab)
+
+
+def _weighs(idea: Suggestion, vat: VatAnswer) -> bool:
+    """Whether amounts may be told: not where a blue is wanted and something else would come."""
+    return vat.wanted != "blue" or vat_colour(idea.lab) == "blue"
+
+
+# -- two dyeings over one another ------------------------------------------------------------------
+
+
+def _beyond(
+    dyeings: Sequence[Dyeing], target: Target, ideas: Suggestions, limits: Mapping[str, Any]
+) -> tuple[dict[str, Any], ...]:
+    """The best of her dyeings over another of hers, where none is expected so near by itself."""
+    plain = [d for d in dyeings if not d.in_vat and d.bath.get("modifier") in (None, "none")]
+    if not ideas or "dyestuff" in limits or len({d.dye for d in plain}) < 2:
+        return ()
+    nearest = ideas.nearest.delta_e2000
+    if nearest < _FAR:
+        return ()
+    labs = np.array([d.lab for d in plain])
+    base = plain[0].base
+    for i, j, shade, away in best_layers(labs, labs, target.lab, base, k=200):
+        one, two = plain[i], plain[j]
+        if one.dye == two.dye or one.bath.get("fibre") != two.bath.get("fibre"):
+            continue
+        if away > nearest - _NEARER:
+            return ()
+        words = f"Never dyed: as {one.words()}, then {two.words()} over it."
+        found = expectation(words, shade, target.lab, of_layers(shade, one, two),
+                            [one.code, two.code])  # fmt: skip
+        cautions = [c.sentence for d in (one, two) for c in cautions_for(d.bath)]
+        return (found | {"cautions": list(dict.fromkeys(cautions))},)
+    return ()
+
+
+# -- what fades ------------------------------------------------------------------------------------
+
+
+def window_tests(library: Library, ideas: Sequence[Suggestion]) -> dict[str, bool]:
+    """What her own light tests say of the dyestuffs of ideas: True where it lasts. From what is
+    kept as fastness with a swatch or beside its lot; of several the latest."""
+    return window_tests_of(library, [str(d) for i in ideas for d in dyestuffs(i.conditions)])
+
+
+def window_tests_of(library: Library, dyes: Iterable[str]) -> dict[str, bool]:
+    """`window_tests` of dyestuffs by name."""
+    found: dict[str, bool] = {}
+    for dye in sorted({meaning("dyestuff", d) for d in dyes}):
+        for swatch, _ in library.find(dye, k=200):
+            mine = {meaning("dyestuff", str(d)) for d in dyestuffs(swatch.conditions)}
+            notes = [swatch.conditions.get("fastness"), swatch.lot_kept.get("fastness")]
+            said = [s for n in notes if (s := found_lasting(n)) is not None]
+            if mine == {dye} and said:
+                found[dye] = said[0]
+                break
+    return found
+
+
+def fades_sentence(conditions: Mapping[str, Any], tests: Mapping[str, bool]) -> str:
+    """A sentence for a bath with a dyestuff that fades fast in light; else ""."""
+    dyes = fading(conditions, tests)
+    if not dyes:
+        return ""
+    own = [d for d in dyes if meaning("dyestuff", d) in tests]
+    why = "by your own test" if own else "by common practice"
+    names = " and ".join(d[0].upper() + d[1:] if not i else d for i, d in enumerate(dyes))
+    return f"{names} fade{'s' if len(dyes) == 1 else ''} fast in light, {why}."
+
+
+def ideas_for(library: Library, asked: Asked, learnt: LibraryModel, **how: Any) -> Suggestions:
+    """The model's ideas, with one of a lasting dyestuff before those that fade, where it comes
+    near. how : what else `ShadeModel.suggest` takes."""
+    model, value, limits = learnt.model, asked.target.value, dict(asked.limits)
+    ideas = model.suggest(value, limits=limits or None, **how)
+    tests = window_tests(library, ideas)
+    if not fading(ideas[0].conditions, tests):
+        return ideas
+    lasting = [i for i in ideas if not fading(i.conditions, tests)]
+    if not lasting and "dyestuff" not in limits:
+        dyes = {str(d) for d in learnt.conditions["dyestuff"].dropna()}
+        tests = window_tests_of(library, dyes)
+        stay = sorted(d for d in dyes if given(d) and not fading({"dyestuff": d}, tests))
+        if stay:
+            more = model.suggest(value, limits=limits | {"dyestuff": stay}, **how | {"k": 1})
+            lasting = [i for i in more if not fading(i.conditions, tests)]
+    if not lasting:
+        return ideas
+    best = min(lasting, key=lambda i: i.expected)
+    if best.delta_e2000 > best.tolerance and best.expected > ideas[0].expected + _AS_GOOD:
+        return ideas
+    return Suggestions([best, *(i for i in ideas if i is not best)][: len(ideas)])
