@@ -78,6 +78,15 @@ def test_an_answer_says_what_it_rests_on_only_where_the_record_is_silent():
     for known, expected in ((table, True), (pd.concat([table, ironed]), False)):
         encoder = Encoder.learn(known.reset_index(drop=True))
         off = encoder.encode(ironed).trade
-        said = encoder.trade.said(off, ["madder"])[0]
+        said = encoder.trade.said(off, factors_of(ironed, ())[1])[0]
         assert (said != []) is expected
         assert all(s.endswith("by common practice, not by your swatches") for s in said)
+
+
+def test_bare_linen_has_its_word_until_linen_itself_was_dyed_so():
+    cotton, linen = (pd.DataFrame([USUAL | {"fibre": f}]) for f in ("cotton", "linen"))
+    for known, silent in ((cotton, True), (linen, False)):
+        table = pd.concat([pd.DataFrame([USUAL]), known], ignore_index=True)
+        encoder = Encoder.learn(table)
+        said = encoder.trade.said(encoder.encode(linen).trade, factors_of(linen, ())[1])[0]
+        assert any("hold little without tannin" in s for s in said) is silent

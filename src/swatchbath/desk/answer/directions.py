@@ -14,6 +14,7 @@ import numpy as np
 
 from ...bath.caps import breaks_caps
 from ...bath.cautions import cautions_for
+from ...bath.enough import enough_of
 from ...bath.materials import dyestuffs, given, in_a_vat, is_a, number
 from ...colorimetry.conversion import to_d65_2
 from ...colorimetry.difference import delta_e2000
@@ -22,15 +23,14 @@ from ...colorimetry.measurement import Measurement
 from ...errors import BadValue, NotFound
 from ...library import Swatch
 from ...predict import ShadeModel
+from ...predict.search.columns import base_of
 from ..text.parse import Target
 from ..text.wording import plain
 from .dyeings import expectation
 
-# One step in each direction: so much of L*, or of chroma, a* or b* of a grey; of a clear colour
-# more, as CIEDE2000 weighs chroma (by 1 + 0.045 C*, CIE 142-2001). A step is what a dyer would
-# call clearly different beside it (CIEDE2000 4 to 6); a flag given twice doubles it. Our own
-# choice.
-_STEP_L, _STEP_AB, _PER_CHROMA = 6.0, 4.5, 0.045
+# How far one step goes (CIEDE2000): clearly different beside it, and what one change of a bath can
+# do. A flag given twice doubles it. Our own choice.
+_STEP = 5.0
 DIRECTIONS = (
     "lighter", "darker", "redder", "greener", "yellower", "bluer", "clearer", "greyer",
 )  # fmt: skip
@@ -57,7 +57,7 @@ _AFTER: tuple[tuple[str, dict[str, float], str], ...] = (
 _AFTER_MINUTES = 10.0
 # A change must take at least so large a share of the way, or it is not told; and how many are.
 # Our own choices.
-_LEAST_GAIN, _TOLD = 0.15, 3
+_LEAST_GAIN, _TOLD = 0.25, 3
 
 
 @dataclass(frozen=True)
@@ -115,17 +115,40 @@ def directed_target(target: Target, steps: Mapping[str, int]) -> Target:
 
 def moved(lab: Array, steps: Mapping[str, int]) -> Array:
     """Lab (3,) so many steps in each direction: within L* 0 to 100, chroma not under 0."""
-    n = {d: min(int(steps.get(d, 0)), _MOST_STEPS) for d in DIRECTIONS}
-    out = np.array(lab, dtype=float)
-    out[0] = np.clip(out[0] + _STEP_L * (n["lighter"] - n["darker"]), 0.0, 100.0)
-    step = _STEP_AB * (1 + _PER_CHROMA * float(np.hypot(out[1], out[2])))
-    out[1] += step * (n["redder"] - n["greener"])
-    out[2] += step * (n["yellower"] - n["bluer"])
-    if n["clearer"] or n["greyer"]:
-        chroma = float(np.hypot(out[1], out[2]))
-        wanted = max(chroma + step * (n["clearer"] - n["greyer"]), 0.0)
-        out[1:] *= wanted / max(chroma, 1e-9)
+    start = np.array(lab, dtype=float)
+    out = start.copy()
+    for name in DIRECTIONS:
+        if count := min(int(steps.get(name, 0)), _MOST_STEPS):
+            way = _way(start, name)
+            far = count * _length(start, way)
+            if name == "greyer":  # past grey there is none greyer
+                far = min(far, float(np.hypot(start[1], start[2])))
+            out += far * way
+    out[0] = np.clip(out[0], 0.0, 100.0)
     return out
+
+
+def _way(lab: Array, name: str) -> Array:
+    """The direction of a word in Lab, of length 1."""
+    axes = {"lighter": (0, 1), "darker": (0, -1), "redder": (1, 1), "greener": (1, -1),
+            "yellower": (2, 1), "bluer": (2, -1)}  # fmt: skip
+    way = np.zeros(3)
+    if name in axes:
+        axis, sign = axes[name]
+        way[axis] = sign
+    else:
+        chroma = float(np.hypot(lab[1], lab[2]))
+        way[1:] = lab[1:] / max(chroma, 1e-9) * (1 if name == "clearer" else -1)
+    return way
+
+
+def _length(lab: Array, way: Array) -> float:
+    """How far (in Lab) one step goes that way: a whole step of CIEDE2000, or as far as there is
+    any."""
+    far = np.linspace(0.0, 60.0, 601)
+    away = delta_e2000(lab + far[:, None] * way, lab)
+    enough = np.flatnonzero(away >= _STEP)
+    return float(far[enough[0]]) if enough.size else float(far[int(np.argmax(away))])
 
 
 def changes_from(swatch: Swatch, model: ShadeModel, target: Target, asked: str) -> Directed:
@@ -180,6 +203,9 @@ def _changes(bath: Mapping[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]
     for name, word in _amounts(bath):
         for factor, words in _FACTORS:
             amount = round(float(bath[name]) * factor, 1)
+            forms = [str(bath.get(name.replace("dye_owf", "dyestuff_form"), ""))]
+            if amount > max(enough_of(base_of(name), word, forms), bath[name]):
+                continue
             to = f" ({amount:g} %, not {bath[name]:g})"
             yield name, words.format(word) + to, {**bath, name: amount}
     minutes, heat, pH = (number(bath, n) for n in ("minutes", "temperature_C", "pH"))

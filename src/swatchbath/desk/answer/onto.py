@@ -16,9 +16,10 @@ from .dyeings import Dyeing, expectation, nearest_first, of_layers
 # readings of one yarn differ by. Our own choice.
 _LIGHTER = 2.0
 # How much of the dye of her own swatch is tried over the yarn, and the words for it.
-_SHARES = ((1.0, "as {}"), (0.5, "half the dyestuff of {}"), (0.25, "a quarter of that of {}"))
-# How many are told.
-_TOLD = 3
+_SHARES = ((1.0, "as {}"), (0.5, "half the {dye} of {}"), (0.25, "a quarter of the {dye} of {}"))
+# How many are told, and beyond what distance (CIEDE2000) only the nearest: another colour. Our own
+# choice.
+_TOLD, _FAR = 3, 10.0
 
 
 @dataclass(frozen=True)
@@ -43,17 +44,19 @@ def onto(dyeings: Sequence[Dyeing], code: str, yarn: Array, lab: Array) -> OntoA
             f"Your shade is lighter than {code} ({colour_words(yarn)}), and yarn that is dyed can "
             "be darkened and saddened, not lightened: begin with undyed yarn.",
         )
-    overs = nearest_first([d for d in dyeings if not d.in_vat and d.code != code], lab)
-    tried = [(d, share, words) for d in overs for share, words in _SHARES]
+    overs = nearest_first([d for d in dyeings if d.code != code], lab)
+    tried = [(d, *how) for d in overs for how in (_SHARES[:1] if d.in_vat else _SHARES)]
     shades = [diluted(d.lab, share, d.base) for d, share, _ in tried]
     told: dict[str, dict[str, Any]] = {}
     base = overs[0].base if overs else yarn
-    for _, j, shade, _ in best_layers([yarn], shades, lab, base, k=len(tried)):
+    for _, j, shade, away in best_layers([yarn], shades, lab, base, k=len(tried)):
         d, _, words = tried[j]
+        if told and away > _FAR:
+            break
         if d.dye in told:
             continue
         covariance = of_layers(shade, d)
-        what = f"Never dyed: over {code}, {words.format(d.words())}."
+        what = f"Never dyed: over {code}, {words.format(d.words(), dye=d.dye)}."
         found = expectation(what, shade, lab, covariance, [code, d.code])
         cautions = [c.sentence for c in cautions_for(d.bath)]
         told[d.dye] = found | {"cautions": list(dict.fromkeys(cautions))}

@@ -118,7 +118,7 @@ class Encoder:
             tuple(levels),
             usual,
             tuple(never),
-            TradeSeen.learn(_trade(raw_numbers, raw_words, len(table)), raw_words["dyestuff"]),
+            TradeSeen.learn(_trade(raw_numbers, raw_words, len(table)), raw_words),
         )
 
     def encode(self, table: pd.DataFrame) -> Factors:

@@ -50,38 +50,39 @@ Triple = tuple[float, float, float]
 @dataclass(frozen=True)
 class Effect:
     """One effect: its name, half a sentence for a dyer, mean and standard deviation of what one
-    unit does to strength, redness and yellowness. each : its range is that of the dyestuff alone.
-    usual : phi of a bath of which nothing is told and nothing on record either; None: unknown."""
+    unit does to strength, redness and yellowness. by : among the baths of one "dyestuff" or
+    "fibre" alone it counts as dyed; "" for all baths. usual : phi of a bath of which nothing is
+    told and nothing on record either; None: unknown."""
 
     name: str
     words: str
     mean: Triple
     sd: Triple
-    each: bool = False
+    by: str = ""
     usual: float | None = 0.0
 
 
 EFFECTS: tuple[Effect, ...] = (
     Effect("amount", "less dyestuff is paler, and more of it deepens less and less",
-           (1.0, 0.15, 0.1), (0.4, 0.2, 0.25), each=True, usual=None),
+           (1.0, 0.15, 0.1), (0.4, 0.2, 0.25), by="dyestuff", usual=None),
     Effect("soak", "a short or cool bath is paler, a long cold soak is not",
            (0.8, 0.1, 0.0), (0.35, 0.15, 0.15), usual=None),
     Effect("hot madder", "hotter madder is browner, not deeper",
-           (0.05, -0.45, 0.05), (0.25, 0.3, 0.3), each=True, usual=None),
+           (0.05, -0.45, 0.05), (0.25, 0.3, 0.3), by="dyestuff", usual=None),
     Effect("bath", "a second bath is paler and often of another hue",
            (-0.8, -0.2, -0.15), (0.4, 0.4, 0.5)),
     Effect("iron", "iron darkens and greys", (0.6, -0.15, -0.3), (0.4, 0.25, 0.35)),
     Effect("iron on red", "iron darkens and greys", (0.0, -0.5, -0.15), (0.2, 0.4, 0.4)),
     Effect("iron on yellow", "iron darkens and greys", (0.5, 0.0, -0.8), (0.4, 0.2, 0.5)),
     Effect("alkali on yellow", "alkali makes it yellower",
-           (0.0, 0.05, 0.6), (0.25, 0.15, 0.4), each=True),
+           (0.0, 0.05, 0.6), (0.25, 0.15, 0.4), by="dyestuff"),
     Effect("alkali on red", "alkali makes it bluer",
-           (0.0, -0.2, -0.5), (0.25, 0.3, 0.3), each=True),
+           (0.0, -0.2, -0.5), (0.25, 0.3, 0.3), by="dyestuff"),
     Effect("acid on red", "acid moves it to scarlet",
-           (-0.15, 0.35, 0.75), (0.3, 0.3, 0.4), each=True),
+           (-0.15, 0.35, 0.75), (0.3, 0.3, 0.4), by="dyestuff"),
     Effect("bare cellulose",
            "linen, cotton and their like hold little without tannin or aluminium acetate",
-           (-1.2, -0.1, -0.1), (0.6, 0.25, 0.3)),
+           (-1.2, -0.1, -0.1), (0.6, 0.25, 0.3), by="fibre"),
 )  # fmt: skip
 
 
@@ -161,36 +162,43 @@ def _bare(fibre: str | None, tannin: str | None, mordant: str | None, dye: str) 
 @dataclass(frozen=True)
 class TradeSeen:
     """What the record says of the effects: the middle (effects,) of each, and the least and most
-    of it, over all (key "") and by dyestuff."""
+    of it, over all (key ("", "")) and by column and word."""
 
     middle: Array
-    ranges: Mapping[str, tuple[Array, Array]]
+    ranges: Mapping[tuple[str, str], tuple[Array, Array]]
 
     @classmethod
-    def learn(cls, phi: Array, dyes: list[str | None]) -> TradeSeen:
-        """phi : (n, effects) of the rows on record, NaN unknown."""
+    def learn(cls, phi: Array, words: Words) -> TradeSeen:
+        """phi : (n, effects) of the rows on record, NaN unknown; words : as `factors_of` gives."""
         usual = np.array([np.nan if e.usual is None else e.usual for e in EFFECTS])
         count = (~np.isnan(phi)).sum(axis=0)
         total = np.nansum(phi, axis=0)
         middle = np.where(count > 0, total / np.maximum(count, 1), usual)
-        ranges = {"": _range(phi)}
-        for dye in {d for d in dyes if d}:
-            ranges[dye] = _range(phi[[d == dye for d in dyes]])
+        ranges = {("", ""): _range(phi)}
+        for name in {e.by for e in EFFECTS if e.by}:
+            for word in {w for w in words[name] if w}:
+                ranges[(name, word)] = _range(phi[[w == word for w in words[name]]])
         return cls(middle, ranges)
 
     def off_usual(self, phi: Array) -> Array:
         """phi (n, effects) from its middle on record; 0 where either is not known."""
         return np.nan_to_num(phi - self.middle, nan=0.0)
 
-    def said(self, off: Array, dyes: list[str | None]) -> list[list[str]]:
+    def said(self, off: Array, words: Words) -> list[list[str]]:
         """For each bath half a sentence for every effect that its colour rests on and the record
         does not tell of. off : (n, effects) as `off_usual` gives them."""
-        return [self._of(off[i], dyes[i]) for i in range(len(off))]
+        return [
+            self._of(off[i], {e.by: words[e.by][i] or "" for e in EFFECTS if e.by})
+            for i in range(len(off))
+        ]
 
-    def _of(self, off: Array, dye: str | None) -> list[str]:
+    def _of(self, off: Array, word: Mapping[str, str]) -> list[str]:
         found: dict[str, None] = {}
         for j, e in enumerate(EFFECTS):
-            low, high = self.ranges.get((dye or "") if e.each else "", self.ranges[""])
+            whole = self.ranges[("", "")]
+            low, high = self.ranges.get((e.by, word.get(e.by, "")), whole)
+            if e.by == "fibre" and (e.by, word[e.by]) not in self.ranges:
+                low, high = np.zeros_like(low), np.zeros_like(high)  # none of it was dyed
             at = off[j] + self.middle[j]
             beyond = max(at - high[j], low[j] - at, 0.0)
             if np.isfinite(beyond) and beyond * max(map(abs, e.mean)) >= _SAID_FROM:

@@ -19,8 +19,8 @@ from ..regression.depth import depth_to_lab, lab_jacobian, lab_to_depth
 
 # What a doubling of the dips, and of the minutes of a dip, adds to the strength, times 1 / ln 2;
 # mean and standard deviation. Common practice, no source: from one dip to five wool goes from a
-# light to a dark blue, about L* 62 to 30; a longer dip does less than another one.
-_BY_DIPS, _BY_MINUTES = (0.9, 0.45), (0.3, 0.3)
+# light to a dark blue, about L* 62 to 38; a longer dip does less than another one.
+_BY_DIPS, _BY_MINUTES = (1.0, 0.45), (0.3, 0.3)
 # How pots of one vat scatter in strength, and in the two hues (standard deviations): a vat grows
 # weak and is fed again. Common practice, no source.
 _SCATTER, _HUE_SCATTER = 0.3, (0.1, 0.2)
