@@ -62,18 +62,20 @@ _LEAST_GAIN, _TOLD = 0.25, 3
 
 @dataclass(frozen=True)
 class Directed:
-    """What to change from a swatch's bath. code : of the swatch; asked : in words; note : why
+    """What to change from a swatch's bath. code, name : of the swatch; asked : in words; note : why
     nothing is told, else "". changes : as `expectation` tells them, with cautions and reasons."""
 
-    code: str = ""
+    code: str | None = None
     asked: str = ""
     note: str = ""
     changes: tuple[dict[str, Any], ...] = ()
+    name: str | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
         return {
             "code": self.code,
+            "name": self.name,
             "asked": self.asked,
             "note": self.note,
             "changes": list(self.changes),
@@ -156,7 +158,7 @@ def changes_from(swatch: Swatch, model: ShadeModel, target: Target, asked: str) 
     reading = swatch.measured
     bath = plain(swatch.conditions)
     known = {n: v for n, v in bath.items() if n in model.feature_names_in_}
-    begin = Directed(swatch.code, asked)
+    begin = Directed(swatch.code, asked, name=swatch.name)
     if reading is None or not {"fibre", "dyestuff"} <= known.keys():
         return replace(begin, note=f"Nothing is told of the bath of {swatch.code} yet.")
     if in_a_vat(bath):

@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -150,7 +150,7 @@ def _onto(library: Library, yarn: str, dyeings: Sequence[Dyeing], target: Target
         )
     fibre = swatch.conditions.get("fibre")
     alike = [d for d in dyeings if d.bath.get("fibre") == fibre] or list(dyeings)
-    return onto(alike, swatch.code, swatch.measured.lab, target.lab)
+    return replace(onto(alike, swatch.code, swatch.measured.lab, target.lab), name=swatch.name)
 
 
 def _weighs(idea: Suggestion, vat: VatAnswer) -> bool:

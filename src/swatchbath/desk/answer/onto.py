@@ -24,16 +24,22 @@ _TOLD, _FAR = 3, 10.0
 
 @dataclass(frozen=True)
 class OntoAnswer:
-    """Baths over dyed yarn. code : of the yarn. refused : why none can help, else "". ideas : as
+    """Baths over dyed yarn. code, name : of the yarn. refused : why none can help, else "". ideas : as
     `expectation` tells them, with cautions."""
 
     code: str
     refused: str
     ideas: tuple[dict[str, Any], ...] = ()
+    name: str | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
-        return {"code": self.code, "refused": self.refused, "ideas": list(self.ideas)}
+        return {
+            "code": self.code,
+            "name": self.name,
+            "refused": self.refused,
+            "ideas": list(self.ideas),
+        }
 
 
 def onto(dyeings: Sequence[Dyeing], code: str, yarn: Array, lab: Array) -> OntoAnswer:
