@@ -24,8 +24,8 @@ _TOLD, _FAR = 3, 10.0
 
 @dataclass(frozen=True)
 class OntoAnswer:
-    """Baths over dyed yarn. code, name : of the yarn. refused : why none can help, else "". ideas : as
-    `expectation` tells them, with cautions."""
+    """Baths over dyed yarn. code, name : of the yarn. refused : why none can help, else "". ideas :
+    as `expectation` tells them, with cautions."""
 
     code: str
     refused: str
