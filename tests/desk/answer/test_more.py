@@ -1,4 +1,4 @@
-"""What is told beside the model's ideas: what fades, and what was never dyed."""
+"""What was never dyed is told beside the model's ideas, after the first and marked."""
 
 import pytest
 
@@ -7,16 +7,12 @@ from swatchbath import desk
 from vat_house import plant_baths
 
 
-def made(folder, fastness=None):
-    with sb.Library(folder, create=True) as lib:
-        plant_baths(lib, ("weld", "madder"))
-        plant_baths(lib, ("turmeric",), extra=None if fastness is None else {"fastness": fastness})
-    return folder
-
-
 @pytest.fixture(scope="module")
 def house(tmp_path_factory):
-    return made(tmp_path_factory.mktemp("more") / "library")
+    folder = tmp_path_factory.mktemp("more") / "library"
+    with sb.Library(folder, create=True) as lib:
+        plant_baths(lib, ("weld", "madder"))
+    return folder
 
 
 def first(folder, shade, **how):
@@ -25,39 +21,9 @@ def first(folder, shade, **how):
     return told, told["ideas"][0]
 
 
-def test_a_lasting_dye_leads_where_it_comes_near(house):
-    _, idea = first(house, "75,-1,60", k=2)
-    assert idea["conditions"]["dyestuff"] == "weld"
-    assert idea["fades"] == ""
-
-
-def test_one_that_fades_leads_only_where_nothing_lasting_comes_near_and_says_so(house):
-    _, idea = first(house, "78,7,68", k=2)
-    assert idea["conditions"]["dyestuff"] == "turmeric"
-    assert idea["fades"] == "Turmeric fades fast in light, by common practice."
-
-
-def test_between_two_as_near_the_lasting_one_leads(house):
-    """Between weld and turmeric; the lasting one must be within 1.5 of the best."""
-    with sb.Library(house) as lib:
-        for b in (58.0, 60.0, 62.0):
-            told = desk.suggest(lib, f"76,2,{b}", k=4).as_dict()["ideas"]
-            lasting = [i for i in told if not i["fades"]]
-            if told[0]["fades"]:
-                assert all(i["expected"] > told[0]["expected"] + 1.5 for i in lasting)
-
-
-@pytest.mark.parametrize(("note", "fades"), [("5", False), ("faded in a week", True)])
-def test_her_own_window_test_overrules(tmp_path, note, fades):
-    _, idea = first(made(tmp_path / "library", note), "78,7,68", k=1)
-    assert idea["conditions"]["dyestuff"] == "turmeric"
-    assert (idea["fades"] != "") is fades
-    assert ("own test" in idea["fades"]) is fades
-
-
 def test_two_of_hers_over_one_another_are_offered_after_the_first_and_marked(house):
     told, idea = first(house, "58,24,44", k=1)
-    assert idea["conditions"]["dyestuff"] in ("madder", "weld", "turmeric")
+    assert idea["conditions"]["dyestuff"] in ("madder", "weld")
     over = told["beyond"]
     assert len(over) == 1
     assert over[0]["words"].startswith("Never dyed: as ")

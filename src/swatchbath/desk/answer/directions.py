@@ -22,8 +22,8 @@ from ...colorimetry.lab import Array
 from ...colorimetry.measurement import Measurement
 from ...errors import BadValue, NotFound
 from ...library import Swatch
-from ...predict import ShadeModel
 from ...predict.search.columns import base_of
+from ...predict.shades import Shades
 from ..text.parse import Target
 from ..text.wording import plain
 from .dyeings import expectation
@@ -153,11 +153,11 @@ def _length(lab: Array, way: Array) -> float:
     return float(far[enough[0]]) if enough.size else float(far[int(np.argmax(away))])
 
 
-def changes_from(swatch: Swatch, model: ShadeModel, target: Target, asked: str) -> Directed:
+def changes_from(swatch: Swatch, model: Shades, target: Target, asked: str) -> Directed:
     """What to change of a swatch's bath to come nearer to a shade, the best first."""
     reading = swatch.measured
     bath = plain(swatch.conditions)
-    known = {n: v for n, v in bath.items() if n in model.feature_names_in_}
+    known = {n: v for n, v in bath.items() if n in model.fit_.table}
     begin = Directed(swatch.code, asked, name=swatch.name)
     if reading is None or not {"fibre", "dyestuff"} <= known.keys():
         return replace(begin, note=f"Nothing is told of the bath of {swatch.code} yet.")

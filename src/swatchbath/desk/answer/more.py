@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
@@ -14,12 +14,9 @@ import numpy as np
 import pandas as pd
 
 from ...bath.cautions import cautions_for
-from ...bath.lasting import fading, found_lasting
-from ...bath.materials import dyestuffs, given
 from ...colorimetry.difference import delta_e2000
 from ...colorimetry.measurement import Measurement
 from ...conditions.table import in_a_vat
-from ...conditions.vocabulary import meaning
 from ...errors import BadValue
 from ...library import Library
 from ...predict import Suggestion, Suggestions
@@ -27,6 +24,7 @@ from ...predict.search.overdye import best_layers
 from ..text.parse import Target
 from .directions import Directed, asked_words, changes_from, directed_target
 from .dyeings import Dyeing, dyeings_of, expectation, nearest_first, of_layers
+from .fading import fades_sentence, window_tests
 from .learn import LibraryModel
 from .onto import OntoAnswer, onto
 from .vats import VatAnswer, vat_colour, vats_for
@@ -36,9 +34,6 @@ from .vats import VatAnswer, vat_colour, vats_for
 _NEARER, _FAR = 2.0, 3.0
 # Of more swatches than this the nearest and those of vats are looked at; our own choice.
 _ALL = 1000
-# A lasting dyestuff goes before one that fades where it is expected within the tolerance, or so
-# little further than the best (CIEDE2000); our own choice.
-_AS_GOOD = 1.5
 
 
 NOT_BLUE = "This is no blue, so nothing is weighed for it."
@@ -111,7 +106,7 @@ def more_for(
     vat = VatAnswer()
     if asked.yarn is None and "dyestuff" not in limits:
         vat = vats_for(dyeings, target.lab)
-    tests = window_tests(library, ideas)
+    tests = window_tests(library, table) if ideas else {}
     return More(
         vat,
         directed,
@@ -185,61 +180,3 @@ def _beyond(
         cautions = [c.sentence for d in (one, two) for c in cautions_for(d.bath)]
         return (found | {"cautions": list(dict.fromkeys(cautions))},)
     return ()
-
-
-# -- what fades ------------------------------------------------------------------------------------
-
-
-def window_tests(library: Library, ideas: Sequence[Suggestion]) -> dict[str, bool]:
-    """What her own light tests say of the dyestuffs of ideas: True where it lasts. From what is
-    kept as fastness with a swatch or beside its lot; of several the latest."""
-    return window_tests_of(library, [str(d) for i in ideas for d in dyestuffs(i.conditions)])
-
-
-def window_tests_of(library: Library, dyes: Iterable[str]) -> dict[str, bool]:
-    """`window_tests` of dyestuffs by name."""
-    found: dict[str, bool] = {}
-    for dye in sorted({meaning("dyestuff", d) for d in dyes}):
-        for swatch, _ in library.find(dye, k=200):
-            mine = {meaning("dyestuff", str(d)) for d in dyestuffs(swatch.conditions)}
-            notes = [swatch.conditions.get("fastness"), swatch.lot_kept.get("fastness")]
-            said = [s for n in notes if (s := found_lasting(n)) is not None]
-            if mine == {dye} and said:
-                found[dye] = said[0]
-                break
-    return found
-
-
-def fades_sentence(conditions: Mapping[str, Any], tests: Mapping[str, bool]) -> str:
-    """A sentence for a bath with a dyestuff that fades fast in light; else ""."""
-    dyes = fading(conditions, tests)
-    if not dyes:
-        return ""
-    own = [d for d in dyes if meaning("dyestuff", d) in tests]
-    why = "by your own test" if own else "by common practice"
-    names = " and ".join(d[0].upper() + d[1:] if not i else d for i, d in enumerate(dyes))
-    return f"{names} fade{'s' if len(dyes) == 1 else ''} fast in light, {why}."
-
-
-def ideas_for(library: Library, asked: Asked, learnt: LibraryModel, **how: Any) -> Suggestions:
-    """The model's ideas, with one of a lasting dyestuff before those that fade, where it comes
-    near. how : what else `ShadeModel.suggest` takes."""
-    model, value, limits = learnt.model, asked.target.value, dict(asked.limits)
-    ideas = model.suggest(value, limits=limits or None, **how)
-    tests = window_tests(library, ideas)
-    if not fading(ideas[0].conditions, tests):
-        return ideas
-    lasting = [i for i in ideas if not fading(i.conditions, tests)]
-    if not lasting and "dyestuff" not in limits:
-        dyes = {str(d) for d in learnt.conditions["dyestuff"].dropna()}
-        tests = window_tests_of(library, dyes)
-        stay = sorted(d for d in dyes if given(d) and not fading({"dyestuff": d}, tests))
-        if stay:
-            more = model.suggest(value, limits=limits | {"dyestuff": stay}, **how | {"k": 1})
-            lasting = [i for i in more if not fading(i.conditions, tests)]
-    if not lasting:
-        return ideas
-    best = min(lasting, key=lambda i: i.expected)
-    if best.delta_e2000 > best.tolerance and best.expected > ideas[0].expected + _AS_GOOD:
-        return ideas
-    return Suggestions([best, *(i for i in ideas if i is not best)][: len(ideas)])

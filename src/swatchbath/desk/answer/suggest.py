@@ -23,9 +23,10 @@ from ..text.parse import Target, parse_limits, parse_steps, parse_target
 from ..text.shown import steps_as_dicts
 from ..text.wording import chance_words, grams_words, pots_words, screen
 from .delivery_model import DeliveryNote, learn_for
+from .fading import lasting_first
 from .find import FoundSwatch
 from .learn import LibraryModel
-from .more import Asked, More, ideas_for, more_for
+from .more import Asked, More, more_for
 from .own_yarn import NO_YARN, OwnYarn, own_yarn_for
 from .recipe import FAR_LARGER, TRIAL_G, weighed
 
@@ -269,9 +270,8 @@ def suggest(
                 more=more_for(library, asked, Suggestions(), None),
             )
         learnt, request, deliveries = chosen.learnt, chosen.limits, chosen.deliveries
-    ideas = Suggestions() if onto else ideas_for(
-        library, asked, learnt, rounding=rounding, tolerance=tolerance, k=k
-    )  # fmt: skip
+    how = {"rounding": rounding, "tolerance": tolerance, "k": k}
+    ideas = Suggestions() if onto else lasting_first(library, wanted, request, learnt, **how)
     large = len(learnt.labs) > WHOLE_ROWS and wanted.code is None
     return SuggestAnswer(
         wanted, tolerance, ideas, nearest, learnt, "", grams, deliveries, own_yarn, library.issues,

@@ -42,7 +42,8 @@ class TradePrior:
 
     def kernel(self, part: int, a: Factors, b: Factors) -> Array:
         """(n, m): what the rows of a and b share in a part."""
-        return np.asarray((a.trade * self.share[part]) @ b.trade.T)
+        both = a.trade.any(axis=0) & b.trade.any(axis=0)  # most records are silent in most
+        return np.asarray((a.trade[:, both] * self.share[part, both]) @ b.trade[:, both].T)
 
     def diagonal(self, part: int, a: Factors) -> Array:
         """(n,): each row's own."""
