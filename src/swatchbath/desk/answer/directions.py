@@ -55,9 +55,10 @@ _AFTER: tuple[tuple[str, dict[str, float], str], ...] = (
     ("vinegar", {"modifier_pH": 4.5}, "an after-bath of vinegar, to pH 4.5"),
 )
 _AFTER_MINUTES = 10.0
-# A change must take at least so large a share of the way, or it is not told; and how many are.
-# Our own choices.
-_LEAST_GAIN, _TOLD = 0.25, 3
+# A change must go at least so large a share of the way, and end no further off than so many times
+# the step, or it is not told: iron greys and also darkens, and is the way to grey all the same. How
+# many are told. Our own choices.
+_LEAST_WAY, _MOST_OFF, _TOLD = 0.3, 1.7, 3
 
 
 @dataclass(frozen=True)
@@ -175,15 +176,18 @@ def changes_from(swatch: Swatch, model: Shades, target: Target, asked: str) -> D
         return replace(begin, note=f"No amount, heat or time of {swatch.code} is on record.")
     # The columns of the two must be the same, or a missing one is taken to be as usual.
     found = model.predict([known, *(c for _, _, c in tried)])
-    shades = reading.lab + (found.lab[1:] - found.lab[0])
-    before = float(delta_e2000(reading.lab, target.lab))
+    own = to_d65_2(reading).lab
+    shades = own + (found.lab[1:] - found.lab[0])
+    before = float(delta_e2000(own, target.lab))
     away = np.asarray(delta_e2000(shades, target.lab))
+    way = target.lab - own
+    share = (found.lab[1:] - found.lab[0]) @ way / max(float(way @ way), 1e-9)
     told: dict[str, dict[str, Any]] = {}
     for i in np.argsort(away, kind="stable").tolist():
         kind, words, changed = tried[i]
-        if away[i] > (1 - _LEAST_GAIN) * before or len(told) == _TOLD:
+        if away[i] > _MOST_OFF * before or len(told) == _TOLD:
             break
-        if kind in told:
+        if kind in told or share[i] < _LEAST_WAY:
             continue
         wide = found.pot_covariance[i + 1]
         line = f"From {swatch.code}: {words}."
@@ -195,9 +199,7 @@ def changes_from(swatch: Swatch, model: Shades, target: Target, asked: str) -> D
         }
     if told:
         return replace(begin, changes=tuple(told.values()))
-    return replace(
-        begin, note=f"No single change of {swatch.code} is expected to come nearer to that."
-    )
+    return replace(begin, note=f"No single change of {swatch.code} is expected to go that way.")
 
 
 def _changes(bath: Mapping[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]]]:

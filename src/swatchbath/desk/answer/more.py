@@ -14,6 +14,7 @@ import numpy as np
 import pandas as pd
 
 from ...bath.cautions import cautions_for
+from ...colorimetry.conversion import to_d65_2
 from ...colorimetry.difference import delta_e2000
 from ...colorimetry.measurement import Measurement
 from ...conditions.table import in_a_vat
@@ -145,7 +146,9 @@ def _onto(library: Library, yarn: str, dyeings: Sequence[Dyeing], target: Target
         )
     fibre = swatch.conditions.get("fibre")
     alike = [d for d in dyeings if d.bath.get("fibre") == fibre] or list(dyeings)
-    return replace(onto(alike, swatch.code, swatch.measured.lab, target.lab), name=swatch.name)
+    return replace(
+        onto(alike, swatch.code, to_d65_2(swatch.measured).lab, target.lab), name=swatch.name
+    )
 
 
 def _weighs(idea: Suggestion, vat: VatAnswer) -> bool:
