@@ -37,14 +37,15 @@ def test_one_that_fades_leads_only_where_nothing_lasting_comes_near_and_says_so(
     assert idea["fades"] == "Turmeric fades fast in light, by common practice."
 
 
-def test_between_two_as_near_the_lasting_one_leads(house):
-    """Between weld and turmeric; the lasting one must be within 1.5 of the best."""
+@pytest.mark.parametrize(("shade", "leads"), [("77,2.5,63", "weld"), ("77,3.4,63", "turmeric")])
+def test_the_lasting_one_leads_while_it_is_within_so_much_of_the_best(house, shade, leads):
+    """Turmeric is nearer to both; weld by under 1.5 to the first, by more to the second."""
     with sb.Library(house) as lib:
-        for b in (58.0, 60.0, 62.0):
-            told = desk.suggest(lib, f"76,2,{b}", k=4).as_dict()["ideas"]
-            lasting = [i for i in told if not i["fades"]]
-            if told[0]["fades"]:
-                assert all(i["expected"] > told[0]["expected"] + 1.5 for i in lasting)
+        told = desk.suggest(lib, shade, k=2).as_dict()["ideas"]
+    by = {i["conditions"]["dyestuff"]: i["expected"] for i in told}
+    assert by["turmeric"] < by["weld"]
+    assert (by["weld"] - by["turmeric"] < 1.5) is (leads == "weld")
+    assert told[0]["conditions"]["dyestuff"] == leads
 
 
 @pytest.mark.parametrize(("note", "fades"), [("5", False), ("faded in a week", True)])
