@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from .in_frame import in_frame_options, take_in_frame
+from .more import cautions, first_lines, later_lines, more_options, take_more
 from .options import library_options, opened
 from .own_yarn import say_own_yarn
 from .screen import block, echo, learning, listed, listing, paragraph, say, tell
@@ -40,6 +41,7 @@ from .screen import block, echo, learning, listed, listing, paragraph, say, tell
 @click.option("--how", is_flag=True, help="Step by step, and all that speaks for it.")
 @click.option("--dye", metavar="NUMBER", type=int, help="Give out a code for this idea.")
 @click.option("-k", default=3, show_default=True, type=click.IntRange(1, 20), help="How many.")
+@more_options
 @library_options
 def suggest(library: str | None, as_json: bool, how: bool, **asked: Any) -> None:
     """Suggest baths for a shade, from your own swatches.
@@ -51,6 +53,8 @@ def suggest(library: str | None, as_json: bool, how: bool, **asked: Any) -> None
       swatchbath suggest 07a --limit fibre=wool --grams "1.2 kg" --pot "20 litres"
       swatchbath suggest 07a -k 1 --how
       swatchbath suggest 07a --dye 1
+      swatchbath suggest 22a --greyer --darker
+      swatchbath suggest "#26303c" --onto 22a
       swatchbath suggest --photo leaf.jpg --card 410,220 --at 900,480
       swatchbath suggest --photo leaf.jpg --card 410,220 --at 900,480 \\
         --beside 22a=700,480 --beside 07=900,300
@@ -66,7 +70,7 @@ def suggest(library: str | None, as_json: bool, how: bool, **asked: Any) -> None
     """
     from .. import desk
 
-    asked["in_frame"] = take_in_frame(asked)
+    asked["in_frame"], asked["but"] = take_in_frame(asked), take_more(asked)
     with opened(library) as lib, learning(as_json):
         answer = desk.suggest_typed(lib, **asked)
     tell("suggest", answer.as_dict(), as_json, partial(show_suggestion, how=how))
@@ -75,18 +79,23 @@ def suggest(library: str | None, as_json: bool, how: bool, **asked: Any) -> None
 def show_suggestion(payload: dict[str, Any], *, how: bool = False) -> None:
     """Print a suggestion (also used by the demo). how : step by step, with all that speaks for
     each bath."""
-    ideas = payload["ideas"]
-    lines = _asked(payload)
-    if len(ideas) == 1 and not how:
+    ideas, said = payload["ideas"], set[str]()
+    leads = first_lines(payload, said)
+    lines = _asked(payload) + leads
+    if payload["out_of_reach"]:
+        lines += paragraph(payload["out_of_reach"], indent=2)
+    if len(ideas) == 1 and not how and not leads:
         for line in _short(lines, ideas[0], payload):
             echo(line)
     else:
         for line in lines:
             echo(line)
-        said: set[str] = set()
         for number, idea in enumerate(ideas, start=1):
             say()
             _in_full(number, idea, payload["grams_words"], said, how)
+        later = later_lines(payload, said)
+        for line in ["", *later] if later else []:
+            echo(line)
         say()
         for text in ("after_miss", "full_pot", "at_best", "too_few"):
             if payload[text]:
@@ -104,11 +113,11 @@ def show_suggestion(payload: dict[str, Any], *, how: bool = False) -> None:
 
 
 def _asked(payload: dict[str, Any]) -> list[str]:
-    """The shade, how it was read, and that it is out of reach."""
+    """The shade, and how it was read."""
     target = payload["target"]
     lines = paragraph(f"{block(target['screen'])}For {target['called']}:")
     told = [*target["said"], target["note"], *(d["words"] for d in payload["deliveries"])]
-    for sentence in (*told, payload["out_of_reach"]):
+    for sentence in told:
         lines += paragraph(sentence, indent=2) if sentence else []
     return lines
 
@@ -121,7 +130,7 @@ def _short(lines: list[str], idea: dict[str, Any], payload: dict[str, Any]) -> l
     if payload["full_pot"]:
         amounts += paragraph(payload["full_pot"])
     # Of another colour no bath is told, so nothing in it can hurt.
-    care = [] if idea["far_off"] else _cautions(idea)
+    care = [] if idea["far_off"] else cautions(idea["care"], set())
     listed_care = listing("Take care:", care)
     if care and len(lines) + len(listed_care) + len(amounts) > _SCREEN - _LEAST_WHY:
         listed_care = paragraph(f"Take care: {' '.join(care)}")
@@ -130,6 +139,7 @@ def _short(lines: list[str], idea: dict[str, Any], payload: dict[str, Any]) -> l
     why = [
         payload["after_miss"],
         *_why(idea),
+        *payload["vat"]["said"],
         payload["trust"],
         payload["at_best"],
         payload["lay_beside_short"],
@@ -152,14 +162,10 @@ def _bath(idea: dict[str, Any], number: int | None = None, amounts: bool = True)
     own = f"{idea['title'][0].upper()}{idea['title'][1:]}. " if idea["title"] else ""
     first = "" if number is None else f"{number}. "
     lines = paragraph(f"{first}{block(idea['screen'])}{own}{idea['expect']} {idea['odds']}")
-    for text in (" ".join(idea["bath_in_short"]) if amounts else "", idea["far_off"]):
+    bath = " ".join(idea["bath_in_short"]) if amounts else ""
+    for text in (bath, idea["far_off"], idea["fades"]):
         lines += paragraph(text, indent=2) if text else []
     return lines
-
-
-def _cautions(idea: dict[str, Any]) -> list[str]:
-    care = idea["care"]
-    return [c for c in (*care["full"], care["brief"], care["general"]) if c]
 
 
 def _amounts(idea: dict[str, Any], grams: str) -> list[str]:
@@ -175,10 +181,10 @@ def _why(idea: dict[str, Any]) -> list[str]:
 
 def _in_full(number: int, idea: dict[str, Any], grams: str, said: set[str], how: bool) -> None:
     """One bath of several: colour and chance; cautions, each once in an answer; amounts; why."""
-    for line in _bath(idea, number):
+    for line in _bath(idea, number, amounts=not idea["far_off"]):
         echo(line)
-    new = [c for c in _cautions(idea) if c not in said]
-    listed("Take care:", new)
+    if not idea["far_off"]:
+        listed("Take care:", cautions(idea["care"], said))
     for line in _amounts(idea, grams):
         echo(line)
     if how:
@@ -189,7 +195,7 @@ def _in_full(number: int, idea: dict[str, Any], grams: str, said: set[str], how:
     why = [text for text in _why(idea) if text not in said]
     for text in why:
         say(text, indent=2)
-    said.update(new, why)
+    said.update(why)
 
 
 def nearest_line(precedent: dict[str, Any]) -> str:

@@ -5,7 +5,7 @@ All on differences between readings (`pairs.Pairs`); nothing here knows of skein
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import combinations
 from math import comb
 
@@ -65,8 +65,9 @@ def best_k(pairs: Pairs, k: int) -> list[int]:
     if not 2 <= k <= n:
         raise ValueOutOfRange(f"From {n} any number from 2 to {n} can be picked; this is {k}.")
 
-    def worth(chosen: Sequence[int]) -> tuple[float, float]:
-        among = d[np.ix_(chosen, chosen)]
+    def worth(chosen: Iterable[int]) -> tuple[float, float]:
+        on = list(chosen)
+        among = d[np.ix_(on, on)]
         return float(among.max()), float(among.sum())
 
     if comb(n, k) <= _CHOICES:
@@ -224,24 +225,24 @@ def _good_row(cost: Array) -> list[int]:
     turning stretches round (2-opt) and by moving short ones (or-opt)."""
     n = len(cost)
     ends = np.argsort(-cost.sum(axis=1), kind="stable")[: min(n, 8)]
-    rows = []
+    rows: list[np.ndarray] = []
     for end in ends.tolist():
-        row, left = [end], np.ones(n, bool)
+        begun, left = [int(end)], np.ones(n, bool)
         left[end] = False
         while left.any():
-            nearest = int(np.argmin(np.where(left, cost[row[-1]], np.inf)))
-            row.append(nearest)
+            nearest = int(np.argmin(np.where(left, cost[begun[-1]], np.inf)))
+            begun.append(nearest)
             left[nearest] = False
-        rows.append(np.array(row))
-    row = min(rows, key=lambda r: float(cost[r[:-1], r[1:]].sum()))
+        rows.append(np.array(begun))
+    best = min(rows, key=lambda r: float(cost[r[:-1], r[1:]].sum()))
     for _ in range(20 * n):
-        better = _turned(row, cost)
+        better = _turned(best, cost)
         if better is None:
-            better = _moved(row, cost)
+            better = _moved(best, cost)
         if better is None:
             break
-        row = better
-    return [int(i) for i in row]
+        best = better
+    return [int(i) for i in best]
 
 
 def _turned(row: np.ndarray, cost: Array) -> np.ndarray | None:

@@ -47,7 +47,7 @@ def test_an_error_of_the_readings_is_carried_as_the_mean_moves(big):
     got, f = model.fit_.regression.posterior, model.fit_.encoder.encode(big_record(20, seed=4)[0])
     errors = np.random.default_rng(0).normal(0, 1, (len(got.z), 3, 1))
     moved = LocalPosterior(
-        got.h, got.f, got.z + errors[:, :, 0], got.groups, got.noise, got.with_errors
+        got.h, got.f, got.z + errors[:, :, 0], got.groups, got.noise, got.with_errors, got.sd
     )
     assert np.allclose(got.carried(f, errors)[:, :, 0], moved.at(f)[0] - got.at(f)[0])
 

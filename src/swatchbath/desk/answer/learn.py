@@ -35,6 +35,7 @@ class LibraryModel:
     conditions: pd.DataFrame
     labs: np.ndarray[Any, np.dtype[np.float64]]
     issues: tuple[str, ...] = ()  # readings that could not be read, one sentence each
+    measured: tuple[Measurement, ...] = ()  # the readings, a row each
 
     def name(self, row: int) -> str:
         """The code of a row's swatch."""
@@ -91,7 +92,8 @@ def learn_rows(
     model = Shades(seed=seed).fit(conditions, measured, stored=stored_text(library))
     if whole and not model.restored_:
         _store_text(library, model.fitted())
-    return LibraryModel(model, conditions, np.array([m.lab for m in measured]), library.issues)
+    labs = np.array([m.lab for m in measured])
+    return LibraryModel(model, conditions, labs, library.issues, tuple(measured))
 
 
 def stored_text(library: Library) -> str | None:

@@ -23,10 +23,12 @@ from ..photo.shade import refuse_without_photo, shade_in_photo
 from ..text.parse import Target, parse_limits, parse_steps, parse_target
 from ..text.wording import grams_words, pots_words, records
 from .delivery_model import DeliveryNote, learn_for
+from .fading import lasting_first
 from .find import FoundSwatch
 from .give_out import give_out
 from .idea import Habits, habits_of, idea_as_dict
 from .learn import LibraryModel
+from .more import Asked, More, more_for
 from .own_yarn import NO_YARN, OwnYarn, own_yarn_for
 from .recipe import FAR_LARGER, TRIAL_G, typed_litres
 
@@ -71,6 +73,7 @@ class SuggestAnswer:
     holds: float | None = None  # litres of the pot it is to be dyed in
     given_out: Mapping[str, Any] | None = None  # the code for one of the ideas
     after_miss: str = ""  # what to do instead, where the last pot for this shade missed it
+    more: More = More()  # vats, one change, what was never dyed
 
     @property
     def note(self) -> str:
@@ -144,9 +147,15 @@ class SuggestAnswer:
             "grams_words": grams_words(self.grams or TRIAL_G),
             "full_pot": self.full_pot,
             "ideas": [
-                idea_as_dict(i, self.target.lab, self.learnt, self.habits, self.grams, self.holds)
-                for i in self.ideas
+                self.more.marked(
+                    n,
+                    idea_as_dict(
+                        i, self.target.lab, self.learnt, self.habits, self.grams, self.holds
+                    ),
+                )
+                for n, i in enumerate(self.ideas)
             ],
+            **self.more.as_dict(),
             "nearest": [p.as_dict() for p in self.nearest],
             "too_few": self.too_few,
             "left_out": None
@@ -217,8 +226,12 @@ def suggest(
     grams: float | str | None = None,
     steps: Iterable[str] = (),
     pot: float | str | None = None,
+    but: Mapping[str, int] | None = None,
+    onto: str | None = None,
 ) -> SuggestAnswer:
     """Baths for a shade, from the library's own swatches; amounts rounded to a kitchen's steps.
+
+    but : steps from a swatch, as {"lighter": 1}; onto : a swatch of yarn that is dyed already.
 
     grams : how much fibre is to be dyed ("1.2 kg"), for what to weigh; unless given, what
     is weighed for 100 g is told. steps : other steps, as "pH=0.5". pot : what the pot holds ("12
@@ -227,8 +240,10 @@ def suggest(
     """
     grams = None if grams is None else typed_grams(grams)
     holds = typed_litres(str(pot)) if pot is not None else None
-    wanted = parse_target(target, library) if isinstance(target, str) else target
     request = parse_limits(limits)
+    origin = parse_target(target, library) if isinstance(target, str) else target
+    asked = Asked(origin, dict(but or {}), onto, request)
+    wanted = asked.target
     rounding = ROUNDING | parse_steps(steps)
     if "fibre_g" in request:
         raise BadValue("How much fibre is to be dyed is no limit on a bath; give --grams instead.")
@@ -253,18 +268,21 @@ def suggest(
                 grams,
                 own_yarn=own_yarn,
                 issues=library.issues,
+                more=more_for(library, asked, Suggestions(), None),
             )
         learnt, request, deliveries = chosen.learnt, chosen.limits, chosen.deliveries
-    ideas = learnt.model.suggest(
-        wanted.value, limits=request or None, rounding=rounding, tolerance=tolerance, k=k + _SPARE
-    )
-    ideas = _without_tannin_on_wool(ideas, learnt, k)
+    how = {"rounding": rounding, "tolerance": tolerance, "k": k + _SPARE}
+    ideas = Suggestions()
+    if onto is None:
+        ideas = lasting_first(library, wanted, request, learnt, **how)
+        ideas = _without_tannin_on_wool(ideas, learnt, k)
     large = len(learnt.labs) > WHOLE_ROWS and wanted.code is None
     return SuggestAnswer(
         wanted, tolerance, ideas, nearest, learnt, "", grams, deliveries, own_yarn, library.issues,
         habits_of(library, ideas, learnt),
         not_told_of(wanted, library.table()[1]) if large else "", holds,
         after_miss=missed_before(library, typed_shade(wanted.code, wanted.lab)),
+        more=more_for(library, asked, ideas, learnt),
     )  # fmt: skip
 
 

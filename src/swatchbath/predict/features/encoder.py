@@ -8,15 +8,16 @@ they agree, else it is a kind of its own.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import pandas as pd
 
 from ...colorimetry.lab import Array
 from ...conditions.columns import Scale
-from .derived import Words, dyes_of, factors_of, has_mixtures
+from .derived import Numbers, Words, dyes_of, factors_of, has_mixtures
 from .imputation import Usual, like_keys
+from .trade import TradeSeen, effects_of
 
 
 @dataclass(frozen=True)
@@ -25,17 +26,25 @@ class Factors:
 
     x (n, p) numbers in scale units; spread (n, p) the variance of an imputed one, else 0;
     levels (n, q) integer codes, -1 for a word not seen when learning. names : of the numbers and
-    then of the words, (p + q,), or empty where they have none.
+    then of the words, (p + q,), or empty where they have none. trade (n, effects) : how far each
+    row is from the record's usual in what common practice knows of (see `trade`); (n, 0) for none.
     """
 
     x: Array
     spread: Array
     levels: np.ndarray
     names: tuple[str, ...] = ()
+    trade: Array = field(default_factory=lambda: np.zeros((0, 0)))
+
+    def __post_init__(self) -> None:
+        if not self.trade.size:
+            object.__setattr__(self, "trade", np.zeros((len(self.x), 0)))
 
     def take(self, rows: np.ndarray) -> Factors:
         """Some of the rows."""
-        return Factors(self.x[rows], self.spread[rows], self.levels[rows], self.names)
+        return Factors(
+            self.x[rows], self.spread[rows], self.levels[rows], self.names, self.trade[rows]
+        )
 
     def joined(self, other: Factors) -> Factors:
         """These rows and then the others."""
@@ -44,6 +53,7 @@ class Factors:
             np.concatenate([self.spread, other.spread]),
             np.concatenate([self.levels, other.levels]),
             self.names,
+            np.concatenate([self.trade, other.trade]),
         )
 
 
@@ -55,7 +65,7 @@ class Encoder:
     never vary are kept, so that a new value of one is noticed. mix : dyestuffs (with form) that
     have an amount each, where any row has more than one. levels : for each word factor, the words
     seen (None is "not recorded"). low, high : range of each number as recorded, in its own unit.
-    never : columns never recorded.
+    never : columns never recorded. trade : what the record says of effects of common practice.
     """
 
     mix: tuple[str, ...]
@@ -67,6 +77,7 @@ class Encoder:
     levels: tuple[tuple[str | None, ...], ...]
     usual: Usual
     never: tuple[str, ...]
+    trade: TradeSeen
 
     @classmethod
     def learn(cls, table: pd.DataFrame) -> Encoder:
@@ -107,6 +118,7 @@ class Encoder:
             tuple(levels),
             usual,
             tuple(never),
+            TradeSeen.learn(_trade(raw_numbers, raw_words, len(table)), raw_words),
         )
 
     def encode(self, table: pd.DataFrame) -> Factors:
@@ -128,7 +140,8 @@ class Encoder:
             place = {level: c for c, level in enumerate(self.levels[j])}
             for i, w in enumerate(raw_words[word]):
                 codes[i, j] = place.get(w if w is not None else self._filled(keys[i], j), -1)
-        return Factors(x, spread, codes, (*self.numbers, *self.words))
+        off = self.trade.off_usual(_trade(raw_numbers, raw_words, n))
+        return Factors(x, spread, codes, (*self.numbers, *self.words), off)
 
     def _filled(self, keys: tuple[tuple[str, ...], ...], j: int) -> str | None:
         own_kind = None in self.levels[j]
@@ -154,3 +167,7 @@ class Encoder:
         for j, name in enumerate(self.numbers):
             own[:, j] = raw_numbers[name][0]
         return own, raw_words
+
+
+def _trade(numbers: Numbers, words: Words, n: int) -> Array:
+    return effects_of(numbers, words, words.get("dyestuff_form", [None] * n))

@@ -95,6 +95,8 @@ def never_tried(
             else:
                 continue
             outside[i] = True
+    for i, rests_on in enumerate(encoder.trade.said(f.trade, words)):
+        reasons[i] += rests_on
     for i in _with_a_fibre_colour(encoder, table):
         reasons[i].append("the colour of the undyed fibre was never recorded")
         outside[i] = True

@@ -38,16 +38,27 @@ def lab_to_depth(lab: ArrayLike) -> Array:
     >>> (lab_to_depth([49.4961, 0.0, 0.0]).round(3) + 0.0).tolist()
     [0.641, 0.0, 0.0]
     """
+    return np.asarray(np.log(lab_to_absorption(lab)) @ _TOLD_AS.T)
+
+
+def lab_to_absorption(lab: ArrayLike) -> Array:
+    """K/S plus the floor (..., 3) of Lab (..., 3), in the red, green and blue channel: what
+    colorants add to one another."""
     r = np.clip(lab_to_xyz(triples(lab)) @ _TO_R.T, *_R_RANGE)
-    return np.asarray(np.log((1 - r) ** 2 / (2 * r) + _FLOOR) @ _TOLD_AS.T)
+    return np.asarray((1 - r) ** 2 / (2 * r) + _FLOOR)
+
+
+def absorption_to_lab(k: ArrayLike) -> Array:
+    """Lab (..., 3) of K/S plus the floor (..., 3): the inverse of `lab_to_absorption`."""
+    k = np.maximum(np.asarray(k, dtype=float) - _FLOOR, _LEAST_KS)
+    r = 1 + k - np.sqrt(k * k + 2 * k)
+    return xyz_to_lab(r @ _FROM_R.T)
 
 
 def depth_to_lab(z: ArrayLike) -> Array:
     """Lab (..., 3) of log depth z (..., 3): the inverse of `lab_to_depth` within its range."""
     channels = triples(z, "depths") @ _CHANNELS.T
-    k = np.maximum(np.exp(np.clip(channels, -20, 12)) - _FLOOR, _LEAST_KS)
-    r = 1 + k - np.sqrt(k * k + 2 * k)
-    return xyz_to_lab(r @ _FROM_R.T)
+    return absorption_to_lab(np.exp(np.clip(channels, -20, 12)))
 
 
 def depth_jacobian(lab: ArrayLike) -> Array:

@@ -26,6 +26,7 @@ from .kernel import (
     weight_priors,
 )
 from .priors import LINEAR
+from .trade_prior import TradePrior
 
 # Prior of the pots' scatter, normal on the logarithm (mean, sd), and bounds; chosen in trials on a
 # made-up dye house. Those of the weights and the linear share: `priors`.
@@ -47,16 +48,19 @@ class Objective:
     theta holds the logarithms of the weights of the factors that vary, the pot spread and the
     linear share. f : n rows. z : (n, c) standardised depths of the part's channels. pots : (n, n),
     the pot's deviation two rows share. read : (n,), the readings' variance as a share of B.
-    part : 0 for strength, 1 for hue.
+    part : 0 for strength, 1 for hue. trade : what of common practice is not known, (n, n); z is
+    then beside its mean.
     """
 
-    def __init__(self, f: Factors, z: Array, pots: Array, read: Array, part: int) -> None:
+    def __init__(
+        self, f: Factors, z: Array, pots: Array, read: Array, part: int, trade: Array | float = 0.0
+    ) -> None:
         self.f, self.z, self.pots, self.part = f, z, pots, part
         self.use = active(f)
         self.on = np.flatnonzero(np.r_[self.use[0], self.use[1]])
         self._pairs = pairs_of(f, f, True).keep(self.on)
         self._linear = linear_part(f, f, self.use, True)
-        self._diagonal = np.diag(read + _JITTER)
+        self._fixed = np.diag(read + _JITTER) + trade
         mean, sd = weight_priors(f, part)
         self._mean = np.r_[mean[self.on], _NOISE_PRIOR[0], LINEAR[part][0]]
         self._sd = np.r_[sd[self.on], _NOISE_PRIOR[1], LINEAR[part][1]]
@@ -71,7 +75,7 @@ class Objective:
     def _covariance(self, theta: Array) -> tuple[Array, Array]:
         w, pot, v = np.exp(theta[:-2]), np.exp(theta[-2]), np.exp(theta[-1])
         e = exponential_part(w, self._pairs)
-        return 1 + v * self._linear + e + pot * self.pots + self._diagonal, e
+        return 1 + v * self._linear + e + pot * self.pots + self._fixed, e
 
     def _B(self, a: Array) -> Array:
         b = (self.z.T @ a + _B_PRIOR * np.eye(self.z.shape[1])) / (len(self.z) + _B_WEIGHT)
@@ -109,15 +113,24 @@ class Objective:
 
 
 def fit_hyper(
-    f: Factors, z: Array, pots: Array, read: Array, *, start: Hyper | None = None, steps: int = 60
+    f: Factors,
+    z: Array,
+    pots: Array,
+    read: Array,
+    *,
+    start: Hyper | None = None,
+    steps: int = 60,
+    trade: TradePrior | None = None,
 ) -> Hyper:
     """Learn the scales of n rows, from `start` or the priors' middle. z (n, 3) standardised
     depths; read (n, 2) the readings' variance as shares of each part's B; see Objective."""
     from scipy.optimize import minimize  # not needed where a stored fit is put back
 
     found = []
+    off = z if trade is None else z - trade.mean(f)
     for part, (scales, channels) in enumerate((start or prior_hyper(f)).parts):
-        goal = Objective(f, z[:, channels], pots, read[:, part], part)
+        open_still = 0.0 if trade is None else trade.kernel(part, f, f)
+        goal = Objective(f, off[:, channels], pots, read[:, part], part, open_still)
         best = minimize(
             goal,
             goal.theta_of(scales),
@@ -135,27 +148,33 @@ class Posterior:
 
     f, z : the n rows. noise : the readings' covariance in standardised depth, (3n, 3n) with the
     three channels of a row together, or (n, 2) as shares of each part's B (then parts separate).
+    sd : (3,) the standard of the depths, for what is common practice; None for none of it.
     """
 
-    def __init__(self, h: Hyper, f: Factors, z: Array, pots: Array, noise: Array) -> None:
+    def __init__(
+        self, h: Hyper, f: Factors, z: Array, pots: Array, noise: Array, sd: Array | None = None
+    ) -> None:
         self.h, self.f, self.z, self.pots, self.noise = h, f, z, pots, noise
+        self.sd = sd
+        self._trade = None if sd is None else TradePrior.of(sd, h.B, PARTS)
         n = len(z)
         self.separate = noise.shape == (n, 2)
         share = noise if self.separate else reading_share(own_blocks(noise), h.B)
-        kernels = kernel(h, f, f, same=True)
+        kernels = self._kernels(f, same=True)
+        off = z if self._trade is None else z - self._trade.mean(f)
         if self.separate:
             self._factors, self._a = [], np.zeros((n, 3))
             for part, (scales, channels) in enumerate(h.parts):
                 own = scales.pot * pots + np.diag(noise[:, part] + _JITTER)
                 factor = cholesky(kernels[part][0] + own, lower=True)
                 self._factors.append(factor)
-                self._a[:, channels] = cho_solve((factor, True), z[:, channels])
+                self._a[:, channels] = cho_solve((factor, True), off[:, channels])
         else:
             whole = noise + _JITTER * np.eye(3 * n)
             for (scales, channels), (k, _) in zip(h.parts, kernels, strict=True):
                 _add(whole, k + scales.pot * pots, scales.B, channels)
             self._factors = [cholesky(whole, lower=True)]
-            self._a = cho_solve((self._factors[0], True), z.ravel()).reshape(n, 3)
+            self._a = cho_solve((self._factors[0], True), off.ravel()).reshape(n, 3)
         self._e_factors = [
             cholesky(e + np.diag(scales.pot + share[:, part] + _JITTER), lower=True)
             for part, ((scales, _), (_, e)) in enumerate(zip(h.parts, kernels, strict=True))
@@ -163,13 +182,27 @@ class Posterior:
 
     def mean(self, g: Factors) -> Array:
         """Expected standardised depth (m, 3)."""
-        return self._mean([k for k, _ in kernel(self.h, g, self.f)])
+        return self._mean(g, [k for k, _ in self._kernels(g)])
 
-    def _mean(self, kernels: list[Array]) -> Array:
-        out = np.zeros((len(kernels[0]), 3))
+    def _kernels(self, g: Factors, *, same: bool = False) -> list[tuple[Array, Array]]:
+        """As `kernel`, of baths with the rows, with what of common practice is not known."""
+        found = kernel(self.h, g, self.f, same=same)
+        if self._trade is None:
+            return list(found)
+        return [(k + self._trade.kernel(i, g, self.f), e) for i, (k, e) in enumerate(found)]
+
+    def _own(self, g: Factors) -> list[Array]:
+        """As `kernel_diagonal`, with the same."""
+        found = kernel_diagonal(self.h, g)
+        if self._trade is None:
+            return list(found)
+        return [k + self._trade.diagonal(i, g) for i, k in enumerate(found)]
+
+    def _mean(self, g: Factors, kernels: list[Array]) -> Array:
+        out = np.zeros((len(kernels[0]), 3)) if self._trade is None else self._trade.mean(g)
         for (scales, channels), k in zip(self.h.parts, kernels, strict=True):
             a = self._a[:, channels]
-            out[:, channels] = k @ (a if self.separate else a @ scales.B)
+            out[:, channels] += k @ (a if self.separate else a @ scales.B)
         return out
 
     def at(self, g: Factors, cross: Array | None = None) -> tuple[Array, Array, Array]:
@@ -180,7 +213,7 @@ class Posterior:
         cross : (3m, 3n), what errors of readings of these baths share with the swatches'; then
         mean and covariance are those of the reading, before its own doubt is added.
         """
-        kernels, own = kernel(self.h, g, self.f), kernel_diagonal(self.h, g)
+        kernels, own = self._kernels(g), self._own(g)
         fraction = np.zeros(len(g.x))
         for factor, (_, e), channels in zip(self._e_factors, kernels, PARTS, strict=True):
             left = solve_triangular(factor, e.T, lower=True)
@@ -197,20 +230,21 @@ class Posterior:
             )
         wider = (1 + _OPEN * fraction**2)[:, None, None]
         if self.separate:
-            return self._mean(whole), wider * cov, fraction
+            return self._mean(g, whole), wider * cov, fraction
         m, n = whole[0].shape
         wide = np.zeros((3 * m, 3 * n)) if cross is None else np.array(cross, dtype=float)
         for (scales, channels), k in zip(self.h.parts, whole, strict=True):
             _add(wide, k, scales.B, channels)
         half = solve_triangular(self._factors[0], wide.T, lower=True).reshape(3 * n, m, 3)
         cov = cov - half.transpose(1, 2, 0) @ half.transpose(1, 0, 2)
-        return (wide @ self._a.ravel()).reshape(m, 3), wider * cov, fraction
+        mean = (wide @ self._a.ravel()).reshape(m, 3)
+        return mean if self._trade is None else mean + self._trade.mean(g), wider * cov, fraction
 
     def carried(self, g: Factors, errors: Array) -> Array:
         """What errors (n, 3, k) of the rows' depths, each column common to all of them, do to the
         mean of baths: (m, 3, k). The mean is linear in the rows, so it is the mean of errors."""
         n, k = len(errors), errors.shape[2]
-        kernels = [part for part, _ in kernel(self.h, g, self.f)]
+        kernels = [part for part, _ in self._kernels(g)]
         out = np.zeros((len(g.x), 3, k))
         if not self.separate:
             a = cho_solve((self._factors[0], True), errors.reshape(3 * n, k)).reshape(n, 3, k)
@@ -248,7 +282,7 @@ class Posterior:
             noise = np.zeros((3 * n + 3, 3 * n + 3))
             noise[: 3 * n, : 3 * n] = self.noise
             noise[3 * n :, 3 * n :] = np.diag(np.diag(usual))
-        return Posterior(self.h, self.f.joined(g), z, pots, noise)
+        return Posterior(self.h, self.f.joined(g), z, pots, noise, self.sd)
 
 
 def _add(whole: Array, k: Array, B: Array, channels: np.ndarray) -> None:

@@ -27,7 +27,7 @@ class LocalPosterior(Posterior):
     """What the nearby swatches say about baths; answers as `Posterior` does.
 
     f, z : the n rows. share (n, 2) : the readings' variance as shares of each part's B.
-    believed : rows taken for dyed, for `believing`.
+    sd (3,) : the standard of the depths.
     """
 
     def __init__(
@@ -38,9 +38,10 @@ class LocalPosterior(Posterior):
         groups: Groups,
         share: Array,
         with_errors: bool,
+        sd: Array,
     ) -> None:
         self.h, self.f, self.z, self.noise = h, f, z, share
-        self.separate = True
+        self.separate, self.sd = True, sd
         self.groups, self.with_errors = groups, with_errors
         self._levels = [np.unique(f.levels[:, j]) for j in range(f.levels.shape[1])]
         where = self._place(f)
@@ -87,7 +88,7 @@ class LocalPosterior(Posterior):
             wide = np.eye(n + m)
             wide[:n, :n] = pots
             pots = wide
-        return Posterior(self.h, f, z, pots, noise)
+        return Posterior(self.h, f, z, pots, noise, self.sd)
 
     def carried(self, g: Factors, errors: Array) -> Array:
         """As `Posterior.carried`, from the rows nearby."""

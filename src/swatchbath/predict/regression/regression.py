@@ -13,9 +13,10 @@ from ..features.encoder import Factors
 from .depth import depth_jacobian, depth_to_lab, lab_jacobian, lab_moments, lab_to_depth
 from .gp import Posterior, fit_hyper, own_blocks, reading_share
 from .groups import Groups, pot_sharing
-from .kernel import Hyper
+from .kernel import PARTS, Hyper
 from .local_gp import LocalPosterior
 from .observations import WHOLE_ROWS, Observations
+from .trade_prior import TradePrior
 
 
 @dataclass(frozen=True)
@@ -132,24 +133,25 @@ def learn(
     n, lasting = len(z), readings.lasting_in_depth(sd)
     pots = pot_sharing(groups, with_errors=readings.errors is not None)
     hyper, both = start, np.stack([extra, extra], axis=1)
+    # What is a share of B needs B: begin with that of the depths, then once more with its own.
+    B = start.B if start is not None else np.corrcoef(z.T) * 0.5 + 0.1 * np.eye(3)
     if readings.errors is None:
-        hyper = fit_hyper(f, z, pots, both, start=start, steps=steps)
-        return Regression(hyper, Posterior(hyper, f, z, pots, both), middle, sd)
+        trade = TradePrior.of(sd, B, PARTS)
+        hyper = fit_hyper(f, z, pots, both, start=start, steps=steps, trade=trade)
+        return Regression(hyper, Posterior(hyper, f, z, pots, both, sd), middle, sd)
     noise = readings.in_depth(sd)
     own = own_blocks(noise)
-    # The readings' share of B needs B: begin with that of the depths, then once more with its own.
-    B = start.B if start is not None else np.corrcoef(z.T) * 0.5 + 0.1 * np.eye(3)
     for turns in (steps, steps // 3) if start is None else (steps,):
-        share = reading_share(own, B)
-        hyper = fit_hyper(f, z, pots, share + both, start=hyper, steps=turns)
+        share, trade = reading_share(own, B), TradePrior.of(sd, B, PARTS)
+        hyper = fit_hyper(f, z, pots, share + both, start=hyper, steps=turns, trade=trade)
         B = hyper.B
     assert hyper is not None
     if n > WHOLE_ROWS:
         share = reading_share(own, B) + both
-        return Regression(hyper, Posterior(hyper, f, z, pots, share), middle, sd, lasting)
+        return Regression(hyper, Posterior(hyper, f, z, pots, share, sd), middle, sd, lasting)
     whole = noise + np.kron(np.diag(extra), hyper.B)
     named = readings.named_in_depth(sd)
-    return Regression(hyper, Posterior(hyper, f, z, pots, whole), middle, sd, lasting, named)
+    return Regression(hyper, Posterior(hyper, f, z, pots, whole, sd), middle, sd, lasting, named)
 
 
 def condition(
@@ -174,8 +176,9 @@ def condition(
         noise = readings.in_depth(sd) + np.kron(np.diag(extra), hyper.B) if with_errors else both
         sharing = pot_sharing(groups, with_errors=with_errors)
         named = readings.named_in_depth(sd)
-        return Regression(hyper, Posterior(hyper, f, z, sharing, noise), middle, sd, lasting, named)
+        posterior = Posterior(hyper, f, z, sharing, noise, sd)
+        return Regression(hyper, posterior, middle, sd, lasting, named)
     share = reading_share(j @ readings.own() @ j.swapaxes(1, 2), hyper.B) + extra[:, None]
     return Regression(
-        hyper, LocalPosterior(hyper, f, z, groups, share, with_errors), middle, sd, lasting
+        hyper, LocalPosterior(hyper, f, z, groups, share, with_errors, sd), middle, sd, lasting
     )

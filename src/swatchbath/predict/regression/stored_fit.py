@@ -84,7 +84,7 @@ class StoredFit:
 def _program() -> str:
     """A hash of the text of the packages that learn, and of what they stand on."""
     digest = hashlib.sha256(f"{_FORMAT} {np.__version__} {scipy.__version__}".encode())
-    for package in ("predict", "conditions", "colorimetry"):
+    for package in ("predict", "bath", "conditions", "colorimetry"):
         for path in _texts(files("swatchbath") / package):
             digest.update(path.name.encode() + path.read_bytes())
     return digest.hexdigest()

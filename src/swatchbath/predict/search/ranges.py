@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 import pandas as pd
 
+from ...bath.enough import enough_of
 from ...bath.materials import is_a
 from ...conditions.columns import column
 from ...conditions.vocabulary import meaning
@@ -46,10 +47,12 @@ def ranges_of(rows: Sequence[Bath], beyond: float) -> Ranges:
     """Range in scale units of each number, for each word it belongs to and over all; and of the
     step from the dye bath's pH to the after-bath's, in pH.
 
+    A little beyond what was dyed, but not where that is enough already (`bath.enough`).
     Where there were baths without an after-bath too, an amount of one may be less than the least
     that was dyed, down to half way to none (in scale units; our own choice).
     """
     found: dict[tuple[str, str], list[float]] = {}
+    forms: dict[str, set[str]] = {}
     steps: dict[str, list[float]] = {}
     for row in rows:
         for name, value in row.items():
@@ -61,6 +64,9 @@ def ranges_of(rows: Sequence[Bath], beyond: float) -> Ranges:
                 u = float(about.scale.to_unit(value))
                 for key in {(base_of(name), word), (base_of(name), "")}:
                     found.setdefault(key, []).append(u)
+                if owner.startswith("dyestuff"):
+                    form = row.get(owner.replace("dyestuff", "dyestuff_form", 1), "")
+                    forms.setdefault(word, set()).add(str(form))
         if "pH" in row and "modifier_pH" in row:
             kind = meaning("modifier", str(row.get("modifier", "")))
             steps.setdefault(kind, []).append(row["modifier_pH"] - row["pH"])
@@ -71,7 +77,11 @@ def ranges_of(rows: Sequence[Bath], beyond: float) -> Ranges:
         least = low / 2 if key[0] == "modifier_owf" and without else low
         if high > low:  # a little beyond, but not beyond the trade's range
             least = min(least, max(low - beyond, 0.0))
-            high = max(high, min(high + beyond, 1.0))
+            about = column(key[0])
+            assert about is not None and about.scale is not None
+            enough = enough_of(*key, forms.get(key[1], ()))
+            stop = float(about.scale.to_unit(enough)) if enough < np.inf else 1.0
+            high = max(high, min(high + beyond, 1.0, stop))
         low = min(low, least)
         out[key] = (low, high)
     for kind, values in steps.items():
