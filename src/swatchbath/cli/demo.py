@@ -38,7 +38,7 @@ def demo(folder: str | None, as_json: bool) -> None:
         say_json("demo", done.as_dict())
         return
     say()
-    say("Report with pictures of all this:")
+    say("The report with pictures of all this:")
     echo(f"  {done.report}")
     say("To use the sample library further, give the other verbs")
     echo(f"  --library {done.folder / 'library'}")
@@ -79,10 +79,19 @@ def _learnt(learnt: Any) -> None:
 def _suggestion(payload: dict[str, Any]) -> None:
     show_suggestion(payload)
     say()
-    say("4. One recipe, dyed on two days: do the two lots match?")
+    say("4. Do these match, as the same shade to a customer?")
 
 
-def _started(folder: Any) -> None:
+def _comparison(payload: dict[str, Any]) -> None:
+    say()
+    say(f"{payload['about'][0].upper()}{payload['about'][1:]}:")
+    show_comparison(payload)
+
+
+def _started(report: Any) -> None:
+    say("All this will stand with pictures in")
+    echo(f"  {report}")
+    say()
     say("1. Measuring the photos against their grey cards, and pairing each swatch with")
     say("   its bath.")
 
@@ -92,5 +101,5 @@ STAGES = {
     "recorded": _recorded,
     "learnt": _learnt,
     "suggestion": _suggestion,
-    "comparison": show_comparison,
+    "comparison": _comparison,
 }

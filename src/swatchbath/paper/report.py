@@ -1,4 +1,4 @@
-"""One self-contained HTML report: swatches as measured, what the model foresaw, what it suggests.
+"""One self-contained HTML report: what is suggested, what matches, swatches as measured.
 
 Takes plain values and returns text. Nothing in it is fetched from anywhere.
 """
@@ -30,6 +30,11 @@ figcaption {{ padding: .4rem .5rem; overflow-wrap: anywhere; }}
 .pair {{ display: flex; background: {GROUND}; }}
 .pair > * {{ flex: 1; height: 96px; min-width: 0; object-fit: cover; display: block; }}
 .large > * {{ height: 150px; }}
+.strip {{ margin: 0 0 1rem; }}
+.strip .ground {{ margin-bottom: 0; }}
+.strip figcaption {{ padding: 0 0 .35rem; }}
+.names {{ display: flex; margin: 0 -.4rem; font: 14px/1.35 system-ui, sans-serif; }}
+.names > * {{ flex: 1; min-width: 0; padding: .3rem .4rem; overflow-wrap: anywhere; }}
 .caution {{ border: 4px solid {INK}; padding: .7rem .9rem; margin: 0 0 1rem; }}
 .caution p:last-child {{ margin: 0; }}
 .verdict {{ display: flex; gap: .8rem; align-items: center; }}
@@ -54,8 +59,19 @@ class ReportPicture:
 
 
 @dataclass(frozen=True)
+class Strip:
+    """Patches that touch, each a Lab or a JPEG of real fibre, with what each is under its edge;
+    title : what they are together."""
+
+    patches: Sequence[Sequence[float] | bytes]
+    names: Sequence[str] = ()
+    title: str = ""
+
+
+@dataclass(frozen=True)
 class Part:
-    """A section of the report. cautions stand before everything that follows them."""
+    """A section of the report, in the order it is read: strips, what is said, cautions, then rows
+    (amounts stand there), charts, pictures and further parts."""
 
     title: str
     paragraphs: Sequence[str] = ()
@@ -64,7 +80,7 @@ class Part:
     pictures: Sequence[ReportPicture] = ()
     charts: Sequence[str] = ()
     verdict: tuple[str, str] | None = None  # the mark's SVG, the words
-    touching: Sequence[Sequence[float]] = ()
+    strips: Sequence[Strip] = ()
     parts: Sequence[Part] = field(default_factory=tuple)
 
 
@@ -84,16 +100,14 @@ def report(title: str, lead: Sequence[str], parts: Sequence[Part]) -> str:
 
 def _section(part: Part, level: int = 2) -> str:
     body = [f"<h{level}>{escape(part.title)}</h{level}>"]
-    if part.cautions:
-        cautions = "".join(f"<p>{escape(c)}</p>" for c in part.cautions)
-        body.append(f'<div class="caution" role="note" aria-label="Cautions">{cautions}</div>')
     if part.verdict:
         mark, words = part.verdict
         body.append(f'<p class="verdict">{mark}<strong>{escape(words)}</strong></p>')
-    if part.touching:
-        patches = "".join(f'<div style="background:{screen(lab)}"></div>' for lab in part.touching)
-        body.append(f'<div class="ground"><div class="pair large">{patches}</div></div>')
+    body += [_strip(strip) for strip in part.strips]
     body += [f"<p>{escape(p)}</p>" for p in part.paragraphs]
+    if part.cautions:
+        cautions = "".join(f"<p>{escape(c)}</p>" for c in part.cautions)
+        body.append(f'<div class="caution" role="note" aria-label="Cautions">{cautions}</div>')
     if part.rows:
         cells = "".join(f"<tr><th>{escape(a)}</th><td>{escape(b)}</td></tr>" for a, b in part.rows)
         body.append(f"<table>{cells}</table>")
@@ -107,11 +121,29 @@ def _section(part: Part, level: int = 2) -> str:
     return f"<section>{inside}</section>" if level == 2 else f'<div class="part">{inside}</div>'
 
 
+def _strip(strip: Strip) -> str:
+    patches = "".join(
+        _fibre(patch)
+        if isinstance(patch, bytes)
+        else f'<div style="background:{screen(patch)}"></div>'
+        for patch in strip.patches
+    )
+    title = f"<figcaption>{escape(strip.title)}</figcaption>" if strip.title else ""
+    names = "".join(f"<span>{escape(name)}</span>" for name in strip.names)
+    under = f'<div class="names">{names}</div>' if names else ""
+    return (
+        f'<figure class="strip">{title}<div class="ground"><div class="pair large">{patches}</div>'
+        f"</div>{under}</figure>"
+    )
+
+
+def _fibre(jpeg: bytes) -> str:
+    data = base64.b64encode(jpeg).decode("ascii")
+    return f'<img alt="" src="data:image/jpeg;base64,{data}">'
+
+
 def _picture(picture: ReportPicture) -> str:
-    fibre = ""
-    if picture.jpeg is not None:
-        data = base64.b64encode(picture.jpeg).decode("ascii")
-        fibre = f'<img alt="" src="data:image/jpeg;base64,{data}">'
+    fibre = "" if picture.jpeg is None else _fibre(picture.jpeg)
     lines = "".join(f"<br>{escape(line)}" for line in picture.lines)
     return (
         f'<figure><div class="pair"><div style="background:{screen(picture.lab)}"></div>{fibre}'

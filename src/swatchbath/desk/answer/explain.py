@@ -15,7 +15,7 @@ from ...conditions.columns import column
 from ...conditions.spoken import in_words
 from ...errors import BadValue, LibraryError
 from ...library import Library
-from ...paper import Part, hue_chart, lightness_chart, report
+from ...paper import Part, Strip, hue_chart, lightness_chart, report
 from ...paper.effect_charts import curve_chart, matters_chart
 from ...predict.explain import effects
 from ...predict.explain.blanks import Blank, blanks
@@ -249,12 +249,14 @@ def write_explanation(found: ExplainAnswer, path: str | Path) -> Path:
         ),
         Part(
             "The worst misses",
-            ["Left in each pair the colour as measured, right as expected without its lot."],
+            ["Each beside what was expected without its lot."],
             parts=[
                 Part(
                     found.called(m.row),
                     [f"Off by {m.delta_e2000:.0f} (CIEDE2000): it is {m.words}.", *m.reasons],
-                    touching=[m.measured.tolist(), m.predicted.tolist()],
+                    strips=[
+                        Strip([m.measured.tolist(), m.predicted.tolist()], ["measured", "expected"])
+                    ],
                 )
                 for m in found.misses
             ],
