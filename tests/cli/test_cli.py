@@ -290,8 +290,13 @@ def test_demo_does_the_whole_job_and_leaves_a_report(tmp_path):
     assert len(told["recorded"]["codes"]) == 72
     assert told["suggestion"]["ideas"]
     html = Path(told["report"]).read_text(encoding="utf-8")
-    for word in ("Which bath gives this shade", "match", "left out in turn", "data:image/jpeg"):
+    for word in ("asked for", "nearest real fibre", "It could also come out like these", "For 100 g",
+                 "left out in turn", "data:image/jpeg"):  # fmt: skip
         assert word in html
+    # The answer first: the strip before its cautions, those before the amounts.
+    assert html.index("asked for") < html.index('class="caution"') < html.index("For 100 g")
+    assert {c["verdict"] for c in told["comparisons"]} == {"match", "no match", "cannot tell"}
+    assert told["suggestion"]["ideas"][0]["chance_within"] > 0.5
     assert "http://" not in html.replace("http://www.w3.org/2000/svg", "")
     again = run("demo", "--folder", tmp_path / "demo", ok=2)
     assert "not empty" in again.stderr
