@@ -125,3 +125,16 @@ def test_what_was_never_tried_does_not_lead():
     led = inside_first(fit, baths, f, np.array([0.1, 0.3, 0.2]))
     assert np.argsort(led).tolist() == [2, 0, 1]
     assert inside_first(fit, baths[:1], f.take(np.array([0])), np.array([0.1])) == [0.1]
+
+
+def test_more_dyestuff_stops_where_it_is_enough_or_at_her_own_highest(model):
+    """Weld stops at 100 % where she never used more; the record's highest is about 150 %."""
+    fit = model.fit_
+    shade = parse_target([35.0, 20.0, 30.0])  # far deeper than anything
+    most = {
+        d: fit.table.loc[fit.table["dyestuff"] == d, "dye_owf"].max() for d in ("weld", "madder")
+    }
+    found = own_baths(fit, space_for(fit, shade.lab, None, None), shade)
+    assert any(o.scaled is not None and o.scaled > 1 for o in found)
+    for o in found:
+        assert o.bath["dye_owf"] <= max(100.0, most[o.bath["dyestuff"]]) * 1.001

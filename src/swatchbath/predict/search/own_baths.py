@@ -9,10 +9,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ...bath.enough import enough_of
 from ...colorimetry.covariance import difference_interval
 from ...colorimetry.difference import delta_e2000
 from ...colorimetry.lab import Array
 from ...colorimetry.measurement import cross_covariance
+from ...conditions.vocabulary import meaning
 from ..features.encoder import Factors
 from ..regression.fit import Carried, Fit
 from ..regression.gp import nearest_psd
@@ -56,11 +58,33 @@ def own_baths(fit: Fit, space: Space, target: TargetColour) -> list[OwnBath]:
     for i in (int(i) for i in order[:_NEAREST]):
         found.append(OwnBath(space.rows[i], i, None))
         deeper = wanted - fit.regression.to_depth(read[i])[0] * fit.regression.sd[0]
-        factor = float(np.clip(np.exp(deeper), 1 / _MOST_SCALED, _MOST_SCALED))
+        most = min(_MOST_SCALED, _room(space.rows, space.rows[i]))
+        factor = float(np.clip(np.exp(deeper), 1 / _MOST_SCALED, most))
         more = _scaled(space.rows[i], factor)
         if more is not None and abs(math.log(factor)) > _LEAST_SCALED:
             found.append(OwnBath(more, i, factor))
     return _as_they_were(fit, space, found)
+
+
+def _room(rows: Sequence[Bath], bath: Bath) -> float:
+    """How many times its dyestuffs a bath may have, 1 or more: to where that is enough, or to the
+    most of it on record."""
+    room = math.inf
+    for name in [n for n in bath if base_of(n) == "dyestuff" and bath[n] != "none"]:
+        amount = name.replace("dyestuff", "dye_owf", 1)
+        word, form = str(bath[name]), str(bath.get(name.replace("stuff", "stuff_form", 1)) or "")
+        known = [
+            float(r[n.replace("dyestuff", "dye_owf", 1)])
+            for r in rows
+            for n in r
+            if base_of(n) == "dyestuff"
+            and meaning("dyestuff", str(r[n])) == meaning("dyestuff", word)
+            and n.replace("dyestuff", "dye_owf", 1) in r
+        ]
+        most = max([enough_of("dye_owf", word, [form]), *known])
+        if bath.get(amount):
+            room = min(room, most / float(bath[amount]))
+    return max(room, 1.0)
 
 
 def _scaled(bath: Bath, factor: float) -> Bath | None:
