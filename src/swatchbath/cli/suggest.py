@@ -84,8 +84,8 @@ def show_suggestion(payload: dict[str, Any], *, how: bool = False) -> None:
     lines = _asked(payload) + leads
     if payload["out_of_reach"]:
         lines += paragraph(payload["out_of_reach"], indent=2)
-    if len(ideas) == 1 and not how and not leads:
-        for line in _short(lines, ideas[0], payload):
+    if len(ideas) == 1 and not how:
+        for line in _short(lines, ideas[0], payload, said):
             echo(line)
     else:
         for line in lines:
@@ -122,15 +122,17 @@ def _asked(payload: dict[str, Any]) -> list[str]:
     return lines
 
 
-def _short(lines: list[str], idea: dict[str, Any], payload: dict[str, Any]) -> list[str]:
+def _short(
+    lines: list[str], idea: dict[str, Any], payload: dict[str, Any], said: set[str]
+) -> list[str]:
     """One idea in as many lines as are seen at once: cautions and amounts always, the rest as far
-    as there is room."""
+    as there is room. said : the cautions that stand already."""
     lines = lines + _bath(idea, amounts=not idea["far_off"])
     amounts = _amounts(idea, payload["grams_words"])
     if payload["full_pot"]:
         amounts += paragraph(payload["full_pot"])
     # Of another colour no bath is told, so nothing in it can hurt.
-    care = [] if idea["far_off"] else cautions(idea["care"], set())
+    care = [] if idea["far_off"] else cautions(idea["care"], said)
     listed_care = listing("Take care:", care)
     if care and len(lines) + len(listed_care) + len(amounts) > _SCREEN - _LEAST_WHY:
         listed_care = paragraph(f"Take care: {' '.join(care)}")

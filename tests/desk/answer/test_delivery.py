@@ -129,7 +129,7 @@ def test_with_six_swatches_it_is_learnt_as_its_own(lib):
 def test_a_name_without_swatches_is_foreseen_as_the_known_one_and_the_verb_named(lib):
     old, seen = (desk.predict(lib, cells(weld(dyestuff_lot=n))) for n in ("W25", "W27"))
     (named,) = seen.deliveries
-    assert "never checked: it is foreseen as W25" in named.words
+    assert "never checked: it is taken to be as W25" in named.words
     assert "swatchbath delivery weld W27" in named.words
     assert not named.as_dict()["corrected"] and named.lot.checks == 0
     assert delta_e2000(seen.prediction.lab[0], old.prediction.lab[0]) < 0.3

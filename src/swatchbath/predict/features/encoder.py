@@ -37,7 +37,7 @@ class Factors:
     trade: Array = field(default_factory=lambda: np.zeros((0, 0)))
 
     def __post_init__(self) -> None:
-        if not self.trade.size:
+        if len(self.trade) != len(self.x):
             object.__setattr__(self, "trade", np.zeros((len(self.x), 0)))
 
     def take(self, rows: np.ndarray) -> Factors:

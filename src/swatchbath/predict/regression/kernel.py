@@ -95,7 +95,7 @@ def weight_priors(f: Factors, part: int) -> tuple[Array, Array]:
 
 
 @dataclass(frozen=True)
-class Pairs:
+class FactorPairs:
     """Squared differences d (p + q, n, m), words as 0 or 1; u (k, n, m) the summed variances of
     the imputed numbers `of` (k,), the only ones that have any."""
 
@@ -103,13 +103,13 @@ class Pairs:
     u: Array
     of: np.ndarray
 
-    def keep(self, on: np.ndarray) -> Pairs:
+    def keep(self, on: np.ndarray) -> FactorPairs:
         """Only the factors `on`, renumbered."""
         stay = np.isin(self.of, on)
-        return Pairs(self.d[on], self.u[stay], np.searchsorted(on, self.of[stay]))
+        return FactorPairs(self.d[on], self.u[stay], np.searchsorted(on, self.of[stay]))
 
 
-def pairs_of(a: Factors, b: Factors, same: bool) -> Pairs:
+def pairs_of(a: Factors, b: Factors, same: bool) -> FactorPairs:
     d = (a.x.T[:, :, None] - b.x.T[:, None, :]) ** 2
     unequal = (a.levels.T[:, :, None] != b.levels.T[:, None, :]) | (a.levels.T[:, :, None] < 0)
     of = np.flatnonzero(a.spread.any(axis=0) | b.spread.any(axis=0))
@@ -118,10 +118,10 @@ def pairs_of(a: Factors, b: Factors, same: bool) -> Pairs:
         i = np.arange(len(a.x))
         unequal[:, i, i] = False
         u[:, i, i] = 0.0
-    return Pairs(np.concatenate([d, unequal.astype(float)]), u, of)
+    return FactorPairs(np.concatenate([d, unequal.astype(float)]), u, of)
 
 
-def exponential_part(w: Array, pairs: Pairs) -> Array:
+def exponential_part(w: Array, pairs: FactorPairs) -> Array:
     total = np.tensordot(w, pairs.d, axes=1)
     for k, j in enumerate(pairs.of):
         widened = 1 + 2 * w[j] * pairs.u[k]
