@@ -30,6 +30,8 @@ VERBS = {
     "predict": "Say what colour a bath is expected to give.",
     "explain": "Tell what your swatches teach, and what not.",
     "compare": "Tell whether two colours match.",
+    "spread": "Tell how much spread is normal for you.",
+    "pile": "Sort a pile: which skeins go together, and in what order.",
     "find": "Find swatches by colour or by words.",
     "show": "Show all that is on record about a swatch.",
     "edit": "Correct what is on record about a swatch.",
@@ -50,7 +52,7 @@ _OTHERWISE = {
     "import": "take", "load": "take", "todo": "waiting", "next": "waiting", "status": "waiting",
     "start": "waiting", "dye": "pot", "bath": "pot", "lot": "pot", "save": "backup",
     "photo": "photos", "picture": "photos", "expect": "predict", "shade": "suggest",
-    "revert": "undo", "back": "undo", "print": "sheet",
+    "sort": "pile", "group": "pile", "repeats": "spread", "revert": "undo", "back": "undo", "print": "sheet",
 }  # fmt: skip
 
 

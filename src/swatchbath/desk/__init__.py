@@ -16,9 +16,12 @@ if TYPE_CHECKING:
     from .answer.explain_swatch import explain_swatch
     from .answer.find import find, find_typed, write_found
     from .answer.learn import learn
+    from .answer.pile import pile, pile_typed
+    from .answer.pile_page import write_pile
     from .answer.plan import plan
     from .answer.predict import predict
     from .answer.show import show
+    from .answer.spread import spread
     from .answer.suggest import ROUNDING, suggest, suggest_typed
     from .demonstration import demo, record_sample
     from .entry.codes import codes
@@ -90,6 +93,8 @@ _HOME = {
     "name_camera": ".keep.cameras",
     "note_lines": ".text.notes",
     "photos": ".entry.photos",
+    "pile": ".answer.pile",
+    "pile_typed": ".answer.pile",
     "plan": ".answer.plan",
     "pot": ".entry.pot",
     "predict": ".answer.predict",
@@ -104,6 +109,7 @@ _HOME = {
     "sheet": ".photo.sheet",
     "sheet_typed": ".photo.sheet",
     "show": ".answer.show",
+    "spread": ".answer.spread",
     "suggest": ".answer.suggest",
     "suggest_typed": ".answer.suggest",
     "take": ".entry.take",
@@ -114,6 +120,7 @@ _HOME = {
     "when_words": ".text.wording",
     "write_explanation": ".answer.explain",
     "write_found": ".answer.find",
+    "write_pile": ".answer.pile_page",
 }
 
 __all__ = [
@@ -157,6 +164,8 @@ __all__ = [
     "note_lines",
     "open_library",
     "photos",
+    "pile",
+    "pile_typed",
     "plan",
     "pot",
     "predict",
@@ -171,6 +180,7 @@ __all__ = [
     "sheet",
     "sheet_typed",
     "show",
+    "spread",
     "suggest",
     "suggest_typed",
     "take",
@@ -181,6 +191,7 @@ __all__ = [
     "when_words",
     "write_explanation",
     "write_found",
+    "write_pile",
 ]
 
 

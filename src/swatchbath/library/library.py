@@ -245,6 +245,13 @@ class Library(Memory, PhotoRecords, GivenOut, KeptPieces):
         self._issues |= dict.fromkeys(found.issues)
         return found
 
+    def swatches(self, codes: Sequence[str]) -> list[Swatch]:
+        """Swatches by their codes, in their order; those that are not there are left out."""
+        with self._database.reading() as db:
+            found = swatches.read_swatches(db, codes)
+        self._issues |= dict.fromkeys(issue for s in found for issue in s.issues)
+        return found
+
     def has_name(self, name: str) -> bool:
         """Whether a swatch on record is called so."""
         with self._database.reading() as db:

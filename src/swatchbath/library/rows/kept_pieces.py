@@ -12,10 +12,12 @@ import numpy as np
 
 from ...colorimetry.lab import Array
 from ...colorimetry.measurement import Measurement
-from ...errors import BadValue, NotFound
+from ...errors import BadValue, LibraryError, NotFound
 from .swatch import check_text
-from .swatches import UNREADABLE
+from .swatches import RESTORE, UNREADABLE
 
+# The layout that has the table.
+KEPT_SINCE = 8
 # The widest that still asks anything of a colour: beyond, nothing would fail. Our own choice.
 _WIDEST = 30.0
 
@@ -90,9 +92,9 @@ def check_within(within: Any) -> float:
 
 
 def all_of(db: sqlite3.Connection) -> list[KeptPiece]:
-    """All that are kept, oldest first."""
+    """All that are kept, oldest first. Raises LibraryError where one is damaged."""
     rows = db.execute("SELECT * FROM kept_piece WHERE binned IS NULL ORDER BY id").fetchall()
-    return [_read(row) for row in rows]
+    return [read_row(row) for row in rows]
 
 
 def named(db: sqlite3.Connection, name: str) -> KeptPiece:
@@ -128,7 +130,8 @@ def checked(changes: Mapping[str, Any]) -> dict[str, Any]:
     return out
 
 
-def _read(row: sqlite3.Row) -> KeptPiece:
+def read_row(row: sqlite3.Row) -> KeptPiece:
+    """A kept piece as its row holds it. Raises LibraryError."""
     try:
         covariance = np.asarray(json.loads(row["covariance"]), dtype=float)
         lab = np.array([row[n] for n in "Lab"], dtype=float)
@@ -139,7 +142,7 @@ def _read(row: sqlite3.Row) -> KeptPiece:
             tuple(map(str, json.loads(row["judged"]))), str(row["added"]),
         )  # fmt: skip
     except (BadValue, *UNREADABLE) as error:
-        raise NotFound(
-            f"The kept piece {row['name']} is damaged and cannot be read. Keep it anew under "
-            "another name, or restore the last backup: swatchbath restore FILE FOLDER"
+        raise LibraryError(
+            f"The kept piece {row['name']} is damaged and cannot be read. swatchbath verify tells "
+            f"more; {RESTORE}"
         ) from error
