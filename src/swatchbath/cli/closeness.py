@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 # As `desk` knows them; said here so that --help loads nothing.
-_PURPOSES = ("garment", "customer", "family")
+PURPOSES = ("garment", "customer", "family")
 
 
 def closeness_options(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -17,7 +17,7 @@ def closeness_options(command: Callable[..., Any]) -> Callable[..., Any]:
         click.option(
             "--for",
             "purpose",
-            type=click.Choice(_PURPOSES),
+            type=click.Choice(PURPOSES),
             help="For one garment (2, as if not said), one shade to a customer (4), a family (8).",
         ),
         click.option(

@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from .answer.explain_swatch import explain_swatch
     from .answer.find import find, find_typed, write_found
     from .answer.learn import learn
+    from .answer.judge import judge
+    from .answer.judge_page import write_judged
+    from .answer.piece import piece
     from .answer.pile import pile, pile_typed
     from .answer.pile_page import write_pile
     from .answer.plan import plan
@@ -84,6 +87,7 @@ _HOME = {
     "export": ".keep.export",
     "find": ".answer.find",
     "find_typed": ".answer.find",
+    "judge": ".answer.judge",
     "learn": ".answer.learn",
     "line_of": "..bath.diary.telling",
     "matters_words": ".answer.explain",
@@ -93,6 +97,7 @@ _HOME = {
     "name_camera": ".keep.cameras",
     "note_lines": ".text.notes",
     "photos": ".entry.photos",
+    "piece": ".answer.piece",
     "pile": ".answer.pile",
     "pile_typed": ".answer.pile",
     "plan": ".answer.plan",
@@ -120,6 +125,7 @@ _HOME = {
     "when_words": ".text.wording",
     "write_explanation": ".answer.explain",
     "write_found": ".answer.find",
+    "write_judged": ".answer.judge_page",
     "write_pile": ".answer.pile_page",
 }
 
@@ -154,6 +160,7 @@ __all__ = [
     "export",
     "find",
     "find_typed",
+    "judge",
     "learn",
     "line_of",
     "matters_words",
@@ -164,6 +171,7 @@ __all__ = [
     "note_lines",
     "open_library",
     "photos",
+    "piece",
     "pile",
     "pile_typed",
     "plan",
@@ -191,6 +199,7 @@ __all__ = [
     "when_words",
     "write_explanation",
     "write_found",
+    "write_judged",
     "write_pile",
 ]
 

@@ -11,10 +11,9 @@ import numpy as np
 from ...colorimetry.conversion import to_d65_2
 from ...colorimetry.difference import local_metric
 from ...colorimetry.lab import Array
-from ...conditions.columns import column
-from ...errors import BadValue
 from ...library import Library, Swatch
 from ...match.spread import Component, variance_components
+from .lots import recipe_of
 
 # Readings that are gone by at the most, those of the recipes repeated most: some seconds.
 _MOST = 250
@@ -27,11 +26,11 @@ LEVEL = 0.9
 _USUALLY = float(np.sqrt(2 * 2.366))
 # What a lot differs by from lot to lot where nothing was repeated yet: standard deviation on each
 # axis in units of CIEDE2000. As pots scatter in the made-up houses that the priors of the
-# regression were fitted on (tests/studies); common practice, no source.
-STARTING_SD = 1.0
-# Facts of a bath that may differ between repeats of one recipe.
-_APART = ("fibre_g", "base_L", "base_a", "base_b", "pot_position", "stock_days", "vat_days")
-
+# regression were fitted on (tests/studies); common practice, no source. It counts as so many
+# repeats beside hers: our own choice, so that a few of hers that happen to agree do not decide.
+STARTING_SD, _COUNTS_AS = 1.0, 20
+# Of her own repeats so many make the spread hers. Our own choice.
+_HERS = 3
 # Source of spread -> what it is called, and what it does, with {} for how far.
 SOURCES = {
     "reading": ("measuring", "one swatch photographed twice usually reads {} apart"),
@@ -79,8 +78,8 @@ class Source:
 class SpreadAnswer:
     """What is normal. sources : as SOURCES has them; none where nothing was repeated. readings,
     recipes, lots : how many it rests on. pot : variance of a lot on each axis, its swatch with it,
-    CIEDE2000 squared, and degrees its degrees of freedom; the starting value and inf where that
-    cannot be told. left_out : readings over those that are gone by."""
+    CIEDE2000 squared, hers and the starting value together, and degrees its degrees of freedom;
+    repeats : how many repeated lots of hers are in it. left_out : readings over those that are gone by."""
 
     sources: tuple[Source, ...]
     readings: int
@@ -88,12 +87,13 @@ class SpreadAnswer:
     lots: int
     pot: float
     degrees: float
+    repeats: int = 0
     left_out: int = 0
 
     @property
     def is_hers(self) -> bool:
         """Whether the spread of lots is from her own repeats."""
-        return bool(np.isfinite(self.degrees))
+        return self.repeats >= _HERS
 
     @property
     def lots_apart(self) -> float:
@@ -165,7 +165,7 @@ def spread(library: Library) -> SpreadAnswer:
     every = _rows(library.swatches(library.codes()))
     rows, left_out = _repeated(every)
     counts = (len(rows), len({r.recipe for r in rows}), len({(r.recipe, r.lot) for r in rows}))
-    nothing = SpreadAnswer((), *counts, STARTING_SD**2, np.inf, left_out)
+    nothing = SpreadAnswer((), *counts, STARTING_SD**2, _COUNTS_AS, left_out=left_out)
     if len(rows) - counts[1] < 2:
         return nothing
     y = _in_units(rows)
@@ -178,22 +178,17 @@ def spread(library: Library) -> SpreadAnswer:
     recipe = [r.recipe for r in rows]
     found = _told(y, ids, recipe)
     sources = tuple(_source(name, found, rows) for name in SOURCES)
-    pot, degrees = _of_pots(y, ids, recipe)
-    return SpreadAnswer(sources, *counts, pot, degrees, left_out)
+    pot, repeats = _of_pots(y, ids, recipe)
+    pot = (STARTING_SD**2 * _COUNTS_AS + pot * repeats) / (_COUNTS_AS + repeats)
+    return SpreadAnswer(sources, *counts, pot, _COUNTS_AS + repeats, repeats, left_out)
 
 
 def _rows(swatches: Sequence[Swatch]) -> list[_Row]:
     out = []
     for swatch in swatches:
-        known = {
-            n: v
-            for n, v in swatch.conditions.items()
-            if (about := column(n)) is not None and about.kind != "group" and n not in _APART
-        }
-        delivery = tuple(sorted((n, str(v)) for n, v in known.items() if "_lot" in n))
-        bath = tuple(sorted((n, str(v)) for n, v in known.items() if "_lot" not in n))
-        if "dyestuff" not in known or "fibre" not in known:
+        if "dyestuff" not in swatch.conditions or "fibre" not in swatch.conditions:
             continue
+        bath, delivery = recipe_of(swatch)
         for i, (state, photo, reading) in enumerate(swatch.measurements):
             if state == "wet":
                 continue
@@ -288,23 +283,15 @@ def _remedy(name: str, other: set[str], rows: Sequence[_Row]) -> tuple[str, tupl
 
 def _of_pots(
     y: Array, ids: Mapping[str, Sequence[object]], recipe: Sequence[object]
-) -> tuple[float, float]:
-    """Variance of a lot with its swatch and delivery, and its degrees of freedom; the starting
-    value and inf where that cannot be told from measuring."""
-    lots = len(set(ids["lot"])) - len(set(recipe))
-    nothing = STARTING_SD**2, np.inf
-    if lots < 2:
-        return nothing
-    try:
-        found = _told(y, {n: ids[n] for n in ("lot", "photo")}, recipe)
-    except BadValue:
-        return nothing
+) -> tuple[float, int]:
+    """Variance of a lot with its swatch and delivery, and how many repeated lots tell it: none
+    where it cannot be told from measuring."""
+    repeats = len(set(ids["lot"])) - len(set(recipe))
+    if repeats < 1:
+        return 0.0, 0
+    found = _told(y, {n: ids[n] for n in ("lot", "photo")}, recipe)
     lot = found["lot"]
-    # Lots in photos of their own: all that differs from photo to photo is then theirs.
-    if set(lot.not_told_from) & {"photo", "rest"}:
-        return nothing
-    # Never none at all: a few lots that happen to lie together do not show that all will.
-    return max(lot.variance, lot.interval[1] / 10, 0.01), float(lots)
+    return (0.0, 0) if lot.not_told_from else (lot.variance, repeats)
 
 
 def _apart(variance: float) -> float:

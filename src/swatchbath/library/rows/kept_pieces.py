@@ -109,7 +109,7 @@ def named(db: sqlite3.Connection, name: str) -> KeptPiece:
         f"There is no kept piece called {called}; these there are: {there}."
         if there
         else f"There is no kept piece called {called}, nor any other yet. Keep one first: "
-        'swatchbath keep CODE --as "autumn gold"'
+        'swatchbath piece CODE --as "autumn gold"'
     )
 
 
