@@ -15,9 +15,9 @@ if TYPE_CHECKING:
     from .answer.explain import curve_words, explain, matters_words, write_explanation
     from .answer.explain_swatch import explain_swatch
     from .answer.find import find, find_typed, write_found
-    from .answer.learn import learn
     from .answer.judge import judge
     from .answer.judge_page import write_judged
+    from .answer.learn import learn
     from .answer.piece import piece
     from .answer.pile import pile, pile_typed
     from .answer.pile_page import write_pile

@@ -20,12 +20,15 @@ from .piece import piece_as_dict
 from .shade_history import ShadeHistory, shade_history
 from .spread import SpreadAnswer, spread
 
+# A match less likely than this is said to be none, probably. Our own choice.
+_PROBABLY = 0.2
+
 
 @dataclass(frozen=True, eq=False)
 class JudgeAnswer:
     """A lot beside a kept piece. lot, kept : as they were read. result : the two compared, lot
     first, at how close it must be. history : of the shade, this lot in it. normal : how much lots
-    usually differ. has_yarn : whether the piece is of yarn, and no typed colour."""
+    usually differ."""
 
     piece: KeptPiece
     called: str
@@ -77,9 +80,10 @@ class JudgeAnswer:
                 f"Cannot tell yet. It may well match: {chance} that the difference is under "
                 f"{within}; but {how} could hide one of up to {hidden:.1f}."
             )
+        leans = "Probably different" if result.chance_within < _PROBABLY else "Cannot tell yet"
         return (
-            f"Cannot tell yet. It looks {result.words}; {chance} that the difference is under "
-            f"{within} all the same."
+            f"{leans}: it looks {result.words}; {chance} that the difference is under {within} all "
+            "the same."
         )
 
     @property
@@ -94,8 +98,8 @@ class JudgeAnswer:
         if self.normal.is_hers:
             return f"Two lots of one recipe usually lie {apart} apart, from your own repeats."
         return (
-            f"How far your lots usually lie apart is not known yet; {apart} is taken, as in made-up "
-            "dye houses. Dye a recipe twice, and it is yours (swatchbath spread)."
+            f"How far your lots usually lie apart is hardly known yet; {apart} is taken, mostly "
+            "from made-up dye houses. Dye a few recipes twice, and it is yours (swatchbath spread)."
         )
 
     def as_dict(self) -> dict[str, Any]:

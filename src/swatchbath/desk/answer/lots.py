@@ -62,7 +62,8 @@ def together_of(swatches: Sequence[Swatch], photo: str | None = None) -> Measure
     a photo, of those that are in it."""
     if photo is None:
         return mean_reading([to_d65_2(m) for s in swatches if (m := s.measured) is not None])
-    return mean_reading([m[photo] for s in swatches if photo in (m := dry_readings(s))])
+    seen = [dry_readings(s) for s in swatches]
+    return mean_reading([m[photo] for m in seen if photo in m])
 
 
 def photo_of_both(one: Sequence[Swatch], other: Sequence[Swatch]) -> str | None:

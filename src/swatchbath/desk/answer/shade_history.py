@@ -152,7 +152,7 @@ def _in_time(by: dict[str, list[Swatch]]) -> list[tuple[str, list[Swatch]]]:
 def _read(
     lot: Sequence[Swatch], kept: Sequence[Swatch], piece: KeptPiece
 ) -> tuple[Measurement, Measurement, bool]:
-    """The lot and the kept piece as they were read, in one photo if there is one that shows both."""
+    """The lot and the kept piece as they were read, in one photo if one shows both."""
     both = photo_of_both(kept, lot)
     if both is not None:
         return together_of(lot, both), together_of(kept, both), True
@@ -205,7 +205,7 @@ def _mostly(point: Point) -> str:
 
 
 def _leads(newest: Swatch, kept: Sequence[Swatch], hung: Sequence[HungLot]) -> tuple[str, ...]:
-    """What sets the newest lot's bath apart from the kept piece's, or from that of the first lot."""
+    """What sets the newest lot's bath apart from the kept piece's, or the first lot's."""
     before = kept[0] if kept else hung[0].swatches[0]
     whose = "the kept piece" if kept else f"lot {hung[0].called}"
     if before.code == newest.code:

@@ -79,7 +79,8 @@ class SpreadAnswer:
     """What is normal. sources : as SOURCES has them; none where nothing was repeated. readings,
     recipes, lots : how many it rests on. pot : variance of a lot on each axis, its swatch with it,
     CIEDE2000 squared, hers and the starting value together, and degrees its degrees of freedom;
-    repeats : how many repeated lots of hers are in it. left_out : readings over those that are gone by."""
+    repeats : how many repeated lots of hers are in it. left_out : readings that were not gone by.
+    """
 
     sources: tuple[Source, ...]
     readings: int

@@ -22,7 +22,7 @@ def fibre_crops(library: Library, swatches: Iterable[str]) -> dict[str, bytes]:
             if of and (mark := of[-1].mark) is not None:
                 wanted.setdefault(reading.photo, []).append((code, Region(*mark)))
                 break
-    out = {}
+    out: dict[str, bytes] = {}
     for digest, places in wanted.items():
         try:
             photo = read_photo(library.photo(digest))
