@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from ..colorimetry.measurement import Measurement
-from ..errors import NotFound
+from ..errors import BadValue, NotFound
 from .clock import stamp
 from .database import Database
 from .history import fields
@@ -62,11 +62,11 @@ class KeptPieces:
 
     def codes_of(self, called: str) -> list[str]:
         """Codes of what is called so: one swatch by its code or name, else those of a lot. Raises
-        NotFound."""
+        NotFound, BadValue."""
         with self._database.reading() as db:
             try:
                 return [swatches.code_of(db, called, str(self.folder))]
-            except NotFound:
+            except (NotFound, BadValue):
                 found = lots.swatches_of_pot(db, called.strip())
                 if not found:
                     raise

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ...colorimetry.conversion import to_d65_2
-from ...colorimetry.measurement import Measurement
+from ...colorimetry.measurement import Measurement, is_lasting
 from ...conditions.columns import column
 from ...errors import BadValue
 from ...library import Library, Swatch
@@ -64,6 +64,33 @@ def together_of(swatches: Sequence[Swatch], photo: str | None = None) -> Measure
         return mean_reading([to_d65_2(m) for s in swatches if (m := s.measured) is not None])
     seen = [dry_readings(s) for s in swatches]
     return mean_reading([m[photo] for m in seen if photo in m])
+
+
+def way_of(reading: Measurement) -> tuple[str, tuple[str, ...]]:
+    """How a colour was read: on which rung, with which camera and card."""
+    return reading.rung, tuple(sorted(s for s in reading.shared if is_lasting(s)))
+
+
+def side_by_side(
+    lot: Sequence[Swatch], piece: Sequence[Swatch], told: Measurement
+) -> tuple[Measurement, Measurement, bool]:
+    """A lot and a kept piece as they were read, and whether in one photo: in the latest that shows
+    both; else each by its latest reading, the piece's rather one that was read as the lot was.
+
+    told : the piece's colour where none of its swatches is on record any more.
+    """
+    both = photo_of_both(piece, lot)
+    if both is not None:
+        return together_of(lot, both), together_of(piece, both), True
+    seen = together_of(lot)
+    if not piece:
+        return seen, told, False
+    read = []
+    for swatch in piece:
+        dry = [to_d65_2(m) for state, _, m in swatch.measurements if state != "wet"]
+        alike = [m for m in dry if way_of(m) == way_of(seen)]
+        read += (alike or dry)[-1:]
+    return seen, mean_reading(read), False
 
 
 def photo_of_both(one: Sequence[Swatch], other: Sequence[Swatch]) -> str | None:

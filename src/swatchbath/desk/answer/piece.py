@@ -126,11 +126,9 @@ def _colour(library: Library, what: str) -> tuple[Measurement, list[str]]:
 
 def _is_typed(what: str) -> bool:
     """Whether it is a colour as typed, and no swatch or lot."""
-    return (
-        what.strip().startswith("#")
-        or len(re.findall(r"[+-]?\d+(?:[.,]\d+)?", what)) == 3
-        and (re.fullmatch(r"[\d\s.,;+-]+", what.strip()) is not None)
-    )
+    parts = [p for p in re.split(r"[,;\s]+", what.strip()) if p]
+    numbers = [p for p in parts if re.fullmatch(r"[+-]?\d+(\.\d+)?", p)]
+    return what.strip().startswith("#") or len(parts) == len(numbers) == 3
 
 
 def _measured(target: Target) -> Measurement:
