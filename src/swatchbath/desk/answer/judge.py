@@ -15,7 +15,7 @@ from ...match import Comparison
 from ...match import compare as compare_colours
 from ..text.shown import colour_as_dict
 from ..text.wording import chance_words, screen
-from .lots import of_one_lot, photo_of_both, together_of
+from .lots import of_one_lot, side_by_side
 from .piece import piece_as_dict
 from .shade_history import ShadeHistory, shade_history
 from .spread import SpreadAnswer, spread
@@ -130,9 +130,7 @@ def judge(library: Library, name: str, what: str) -> JudgeAnswer:
         raise BadValue(f"{what} is the kept piece {piece.name} itself; name a later lot.")
     on_record = set(library.codes())
     kept = [s for s in library.swatches([c for c in piece.codes if c in on_record]) if s.measured]
-    both = photo_of_both(kept, swatches)
-    lot = together_of(swatches, both)
-    standard = together_of(kept, both) if kept else piece.colour
+    lot, standard, _ = side_by_side(swatches, kept, piece.colour)
     result = compare_colours(lot, standard, tolerance=piece.within)
     new = [c for c in codes if c not in piece.judged]
     if new:

@@ -11,13 +11,13 @@ import numpy as np
 
 from ...colorimetry.difference import delta_e2000
 from ...colorimetry.lab import Array
-from ...colorimetry.measurement import Measurement, cross_covariance, is_lasting
+from ...colorimetry.measurement import Measurement, cross_covariance
 from ...library import KeptPiece, Library, Swatch
 from ...match.drift import Point, history
 from ...predict.search.precedents import differs_in
 from ..text.bath_words import bath_words
 from ..text.wording import counted, screen
-from .lots import bath_facts, photo_of_both, recipe_of, together_of
+from .lots import bath_facts, recipe_of, side_by_side, way_of
 from .spread import SpreadAnswer
 
 # So few lots do not tell a drift: the smoothed difference has not reached a lasting one yet. Our
@@ -114,9 +114,11 @@ def shade_history(library: Library, piece: KeptPiece, normal: SpreadAnswer) -> S
     lots = _in_time(by)
     kept = library.swatches(_there(library, piece.codes))
     kept = [s for s in kept if s.measured is not None]
-    read = [_read(swatches, kept, piece) for _, swatches in lots]
+    if not lots:
+        return ShadeHistory(())
+    read = [side_by_side(swatches, kept, piece.colour) for _, swatches in lots]
     anew = [
-        i > 0 and not beside and _way(lot) != _way(read[i - 1][0])
+        i > 0 and not beside and way_of(lot) != way_of(read[i - 1][0])
         for i, (lot, _, beside) in enumerate(read)
     ]
     points: list[Point] = []
@@ -147,21 +149,6 @@ def _in_time(by: dict[str, list[Swatch]]) -> list[tuple[str, list[Swatch]]]:
             return lots
     order = sorted(range(len(lots)), key=lambda i: days[i])
     return [lots[i] for i in order]
-
-
-def _read(
-    lot: Sequence[Swatch], kept: Sequence[Swatch], piece: KeptPiece
-) -> tuple[Measurement, Measurement, bool]:
-    """The lot and the kept piece as they were read, in one photo if one shows both."""
-    both = photo_of_both(kept, lot)
-    if both is not None:
-        return together_of(lot, both), together_of(kept, both), True
-    return together_of(lot), together_of(kept) if kept else piece.colour, False
-
-
-def _way(reading: Measurement) -> tuple[str, tuple[str, ...]]:
-    """How a colour was read: with which camera and card, on which rung."""
-    return reading.rung, tuple(sorted(s for s in reading.shared if is_lasting(s)))
 
 
 def _points(
