@@ -22,7 +22,6 @@ from ..photo.in_frame import NOTHING_MORE, InFrame
 from ..photo.several import several_in_photo
 from ..photo.shade import refuse_without_photo
 from ..text.closeness import closeness
-from ..text.shown import colour_as_dict
 from ..text.wording import counted, screen
 
 Progress = Callable[[int, int, str], None]
@@ -42,8 +41,9 @@ class Skein:
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
+        lab = self.reading.lab
         facts = {"called": self.called, "code": self.code, "name": self.name}
-        return facts | colour_as_dict(self.reading) | screen(self.reading.lab)
+        return facts | {"lab": lab.tolist()} | screen(lab)
 
 
 @dataclass(frozen=True, eq=False)
