@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from html import escape
 
 from ..colorimetry.lab import lab_to_srgb
-from .charts import INK, screen
+from .charts import INK, PAPER, screen
 
 # 110 px wide patches touch edge to edge; on a phone three stand in a row.
 ROW_STYLE = f"""
@@ -27,6 +27,7 @@ ROW_STYLE = f"""
 .low .thread {{ height: 84px; }}
 .line .patch {{ height: 84px; }}
 .line img {{ display: block; width: 100%; height: 84px; object-fit: cover; }}
+.touch figcaption, .line figcaption {{ background: {PAPER}; }}
 .line .piece {{ margin-right: 28px; }}
 details {{ margin: 0 0 .7rem; }}
 """
