@@ -15,6 +15,11 @@ from .in_frame import NOTHING_MORE, InFrame
 from .measured import measure_in
 from .places import typed_places
 
+_NO_CARD = (
+    "No grey card was found. Say where the card and the skeins are: --card x,y, and --at x,y once "
+    "for each; or photograph them on a photo sheet."
+)
+
 
 @dataclass(frozen=True, eq=False)
 class SeveralInPhoto:
@@ -52,10 +57,9 @@ def several_in_photo(
     except PhotoRefused as error:
         if typed and card is not None:
             raise
-        raise BadValue(
-            "No card was found. Say where the grey card and the skeins are: --card x,y and --at "
-            "x,y once for each; or photograph them on a photo sheet."
-        ) from error
+        raise BadValue(_NO_CARD) from error
+    if places.card is None and not in_frame.has_card:
+        raise BadValue(_NO_CARD)
     lab = None if card_lab is None else parse_lab(card_lab)
     done = measure_in(
         opened,
