@@ -1,4 +1,4 @@
-"""The verbs of part 16 as typed: pile, spread, piece and judge, with what stops them."""
+"""Pile, spread, piece and judge as typed, with what stops them."""
 
 from command import run, run_json
 from shades_made import GOLD, put_lot
