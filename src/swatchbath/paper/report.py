@@ -145,6 +145,8 @@ def _strip(strip: Strip) -> str:
 def _fibre(jpeg: bytes) -> str:
     data = base64.b64encode(jpeg).decode("ascii")
     return f'<img alt="" src="data:image/jpeg;base64,{data}">'
+
+
 def _table(rows: Sequence[tuple[str, str]]) -> str:
     cells = "".join(f"<tr><th>{escape(a)}</th><td>{escape(b)}</td></tr>" for a, b in rows)
     return f"<table>{cells}</table>"

@@ -91,6 +91,6 @@ def test_the_page_hangs_the_piece_and_every_lot(lib, tmp_path):
         put_lot(lib, f"lot {k}", [GOLD + [0, k, 0]])
         found = judge(lib, "gold", f"lot {k}")
     page = desk.write_judged(lib, found, tmp_path / "gold.html").read_text()
-    assert page.count("<figure") == 4 and 'class="piece"' in page and "tin 3" in page
+    assert page.count('class="thread"') == 4 and 'class="piece"' in page and "tin 3" in page
     assert page.index('class="piece"') < page.index("lot 0<")
     assert "<details>" in page and "<details open" not in page

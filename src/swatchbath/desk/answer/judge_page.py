@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from ...library import Library
-from ...paper import Part, report, verdict_mark
+from ...paper import Part, Strip, report, verdict_mark
 from ...paper.rows import Hung, hung_line
 from ..photo.crops import fibre_crops
 from .judge import JudgeAnswer
@@ -53,7 +53,7 @@ def write_judged(library: Library, found: JudgeAnswer, path: str | Path) -> Path
             f"{found.called} beside the kept piece",
             paragraphs,
             verdict=(verdict_mark(found.result.verdict), found.verdict_words),
-            touching=[found.kept.lab.tolist(), found.lot.lab.tolist()],
+            strips=[Strip([found.kept.lab.tolist(), found.lot.lab.tolist()])],
         ),
         Part(
             "The lots of this shade",
