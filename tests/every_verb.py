@@ -43,6 +43,18 @@ def ask_everything(there: Path, asked: Callable[..., None]) -> None:
     of_house("explain", "23a")
     of_house("compare", "20a", "21a", ok=1)
     of_house("compare", "20a", "#c8a050", ok=1)
+    of_house("spread")
+    of_house("pile", "20a", "21a", "12a", "--row", "--best", 2, "--page", there / "pile.html")
+    of_house("pile", "--where", "dyestuff=weld", "--where", "fibre=silk", "--for", "family")
+    asked("pile", "--photo", PHOTO, "--card", "798,900,97", "--at", "261,250,49", "--at",
+          "b=798,250,49", ok=0, library=None)  # fmt: skip
+    of_house("piece")
+    of_house("piece", "20a", "--as", "autumn gold", "--within", 2, "--lies", "tin 3")
+    of_house("piece", "62,12,48", "--as", "brown", "--for", "garment")
+    of_house("judge", "autumn gold", "21a", "--page", there / "gold.html", ok=1)
+    of_house("judge", "brown", "12a", ok=1)
+    of_house("piece")
+    of_house("piece", "--as", "brown", "--let-go")
     of_house("delivery", "weld", "W99", "--grams", "20 g")
     of_house("measure", PHOTO, *PLACES)
     asked("check", PHOTO, ok=0, library=None)

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from folders import REFERENCE
 from swatchbath.colorimetry import cmc, delta_e76, delta_e2000, lightness_chroma_hue
+from swatchbath.colorimetry.difference import local_metric
 from swatchbath.errors import ShapeError, ValueOutOfRange
 
 labs = st.tuples(st.floats(0, 100), st.floats(-100, 100), st.floats(-100, 100))
@@ -78,3 +79,12 @@ def test_bad_input_is_refused():
         delta_e2000([50, 0], [50, 0])
     with pytest.raises(ValueOutOfRange, match="k_L"):
         delta_e2000([50, 0, 0], [50, 0, 0], k_L=0)
+
+
+@pytest.mark.parametrize("lab", [[62, 12, 48], [30, 20, -25], [50, 0.5, 0.5], [85, -30, 60]])
+def test_a_small_step_by_the_local_metric_is_as_long_as_by_the_formula(lab):
+    metric = local_metric(lab)
+    assert np.allclose(metric, metric.T) and (np.linalg.eigvalsh(metric) > 0).all()
+    for step in np.random.default_rng(0).normal(0, 0.05, (20, 3)):
+        straight = float(delta_e2000(np.array(lab), np.array(lab) + step))
+        assert np.sqrt(step @ metric @ step) == pytest.approx(straight, rel=0.03)

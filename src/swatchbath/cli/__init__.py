@@ -30,6 +30,10 @@ VERBS = {
     "predict": "Say what colour a bath is expected to give.",
     "explain": "Tell what your swatches teach, and what not.",
     "compare": "Tell whether two colours match.",
+    "spread": "Tell how much spread is normal for you.",
+    "piece": "Keep a piece of a shade, to judge later lots by.",
+    "judge": "Judge a new lot by a kept piece, and tell whether the shade drifts.",
+    "pile": "Sort a pile: which skeins go together, and in what order.",
     "find": "Find swatches by colour or by words.",
     "show": "Show all that is on record about a swatch.",
     "edit": "Correct what is on record about a swatch.",
@@ -50,7 +54,8 @@ _OTHERWISE = {
     "import": "take", "load": "take", "todo": "waiting", "next": "waiting", "status": "waiting",
     "start": "waiting", "dye": "pot", "bath": "pot", "lot": "pot", "save": "backup",
     "photo": "photos", "picture": "photos", "expect": "predict", "shade": "suggest",
-    "revert": "undo", "back": "undo", "print": "sheet",
+    "sort": "pile", "group": "pile", "repeats": "spread", "keep": "piece", "standard": "piece",
+    "drift": "judge", "revert": "undo", "back": "undo", "print": "sheet",
 }  # fmt: skip
 
 

@@ -97,13 +97,18 @@ def _scale_share(degrees: float) -> float:
 def joined_degrees(first: ArrayLike, second: ArrayLike, one: float, two: float) -> float:
     """Degrees of freedom of a difference of two errors with covariances `first` and `second`
     (3, 3) and degrees `one` and `two` (Welch 1947 and Satterthwaite 1946, from memory)."""
-    a, b = float(np.trace(np.asarray(first))), float(np.trace(np.asarray(second)))
+    a, b = np.trace(np.asarray(first)), np.trace(np.asarray(second))
+    return float(degrees_of_sum(a, b, one, two))
+
+
+def degrees_of_sum(a: ArrayLike, b: ArrayLike, one: ArrayLike, two: ArrayLike) -> Array:
+    """`joined_degrees` of variances (the traces), for many at once; they broadcast."""
+    a, b, one, two = (np.asarray(v, dtype=float) for v in (a, b, one, two))
     spread = a * a / one + b * b / two
-    if spread <= 0:
-        return np.inf
-    # Whole ones: what follows is kept for each.
-    whole = round((a + b) ** 2 / spread)
-    return float(whole) if whole < _AS_GAUSSIAN else np.inf
+    with np.errstate(divide="ignore", invalid="ignore"):
+        # Whole ones: what follows is kept for each.
+        whole = np.round((a + b) ** 2 / spread)
+    return np.where((spread > 0) & (whole < _AS_GAUSSIAN), whole, np.inf)
 
 
 @lru_cache(maxsize=2)

@@ -94,6 +94,15 @@ def delta_e2000(
     return np.asarray(np.sqrt(np.maximum(x * x + y * y + z * z + R_T * y * z, 0)))
 
 
+def local_metric(lab: ArrayLike) -> Array:
+    """(3, 3): CIEDE2000 of a small step d from a colour (3,), squared, is d @ this @ d."""
+    step = 0.1
+    axes, colour = np.eye(3), triples(lab)
+    squared = (delta_e2000(colour, colour + step * (axes[:, None] + axes[None])) / step) ** 2
+    alone = np.diag(squared) / 4
+    return np.asarray((squared - alone[:, None] - alone[None]) / 2 * (1 - axes) + np.diag(alone))
+
+
 def cmc(
     standard: ArrayLike, sample: ArrayLike, *, lightness: float = 2.0, chroma: float = 1.0
 ) -> Array:

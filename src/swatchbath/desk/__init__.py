@@ -15,10 +15,16 @@ if TYPE_CHECKING:
     from .answer.explain import curve_words, explain, matters_words, write_explanation
     from .answer.explain_swatch import explain_swatch
     from .answer.find import find, find_typed, write_found
+    from .answer.judge import judge
+    from .answer.judge_page import write_judged
     from .answer.learn import learn
+    from .answer.piece import piece
+    from .answer.pile import pile, pile_typed
+    from .answer.pile_page import write_pile
     from .answer.plan import plan
     from .answer.predict import predict
     from .answer.show import show
+    from .answer.spread import spread
     from .answer.suggest import ROUNDING, suggest, suggest_typed
     from .demonstration import demo, record_sample
     from .entry.codes import codes
@@ -81,6 +87,7 @@ _HOME = {
     "export": ".keep.export",
     "find": ".answer.find",
     "find_typed": ".answer.find",
+    "judge": ".answer.judge",
     "learn": ".answer.learn",
     "line_of": "..bath.diary.telling",
     "matters_words": ".answer.explain",
@@ -90,6 +97,9 @@ _HOME = {
     "name_camera": ".keep.cameras",
     "note_lines": ".text.notes",
     "photos": ".entry.photos",
+    "piece": ".answer.piece",
+    "pile": ".answer.pile",
+    "pile_typed": ".answer.pile",
     "plan": ".answer.plan",
     "pot": ".entry.pot",
     "predict": ".answer.predict",
@@ -104,6 +114,7 @@ _HOME = {
     "sheet": ".photo.sheet",
     "sheet_typed": ".photo.sheet",
     "show": ".answer.show",
+    "spread": ".answer.spread",
     "suggest": ".answer.suggest",
     "suggest_typed": ".answer.suggest",
     "take": ".entry.take",
@@ -114,6 +125,8 @@ _HOME = {
     "when_words": ".text.wording",
     "write_explanation": ".answer.explain",
     "write_found": ".answer.find",
+    "write_judged": ".answer.judge_page",
+    "write_pile": ".answer.pile_page",
 }
 
 __all__ = [
@@ -147,6 +160,7 @@ __all__ = [
     "export",
     "find",
     "find_typed",
+    "judge",
     "learn",
     "line_of",
     "matters_words",
@@ -157,6 +171,9 @@ __all__ = [
     "note_lines",
     "open_library",
     "photos",
+    "piece",
+    "pile",
+    "pile_typed",
     "plan",
     "pot",
     "predict",
@@ -171,6 +188,7 @@ __all__ = [
     "sheet",
     "sheet_typed",
     "show",
+    "spread",
     "suggest",
     "suggest_typed",
     "take",
@@ -181,6 +199,8 @@ __all__ = [
     "when_words",
     "write_explanation",
     "write_found",
+    "write_judged",
+    "write_pile",
 ]
 
 

@@ -8,6 +8,7 @@ from .history.changes import Undone
 from .history.edits import Edited
 from .library import Library
 from .rows.kept import KEPT
+from .rows.kept_pieces import KeptPiece
 from .rows.swatch import STATES, Swatch, check_name
 from .safety.backup import Backup, back_up, reminder
 from .safety.restore import restore
@@ -23,6 +24,7 @@ __all__ = [
     "Edited",
     "Emptied",
     "Found",
+    "KeptPiece",
     "Library",
     "Swatch",
     "Undone",

@@ -23,6 +23,7 @@ from .dump import as_values
 from .find import FoundList, check_request, nearest, newest
 from .given_out import GivenOut
 from .history.changes import NEW, Value
+from .kept_pieces import KeptPieces
 from .memory import Memory
 from .photo_records import PhotoRecords
 from .rows import kept, lots, search_index, stages, swatches, taken
@@ -35,7 +36,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 
-class Library(Memory, PhotoRecords, GivenOut):
+class Library(Memory, PhotoRecords, GivenOut, KeptPieces):
     """A folder of swatches with their photos, baths and measurements.
 
     folder : where it is. create : make it when it is not there. read_only : never write to it.
@@ -242,6 +243,13 @@ class Library(Memory, PhotoRecords, GivenOut):
         with self._database.reading() as db:
             found = swatches.read_swatch(db, self._code(db, key))
         self._issues |= dict.fromkeys(found.issues)
+        return found
+
+    def swatches(self, codes: Sequence[str]) -> list[Swatch]:
+        """Swatches by their codes, in their order; those that are not there are left out."""
+        with self._database.reading() as db:
+            found = swatches.read_swatches(db, codes)
+        self._issues |= dict.fromkeys(issue for s in found for issue in s.issues)
         return found
 
     def has_name(self, name: str) -> bool:

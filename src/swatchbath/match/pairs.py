@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..colorimetry.covariance import joined_degrees, reaches_beyond
+from ..colorimetry.covariance import degrees_of_sum, reaches_beyond
 from ..colorimetry.difference import delta_e2000
 from ..colorimetry.lab import Array
 from ..colorimetry.measurement import Measurement
@@ -90,6 +90,7 @@ def _degrees(readings: Sequence[Measurement], cov: Array, i: np.ndarray, j: np.n
          for k, r in enumerate(readings)]
     )  # fmt: skip
     out = np.minimum(own[i], own[j])
-    for k in np.flatnonzero((photo[i] != photo[j]) & np.isfinite(out)):
-        out[k] = joined_degrees(cov[i[k]], cov[j[k]], own[i[k]], own[j[k]])
+    k = np.flatnonzero((photo[i] != photo[j]) & np.isfinite(out))
+    wide = np.trace(cov, axis1=1, axis2=2)
+    out[k] = degrees_of_sum(wide[i[k]], wide[j[k]], own[i[k]], own[j[k]])
     return np.asarray(out)

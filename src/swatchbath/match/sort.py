@@ -250,10 +250,10 @@ def _turned(row: np.ndarray, cost: Array) -> np.ndarray | None:
     n = len(row)
     steps = np.r_[0.0, cost[row[:-1], row[1:]], 0.0]  # before the first, between, after the last
     square = cost[np.ix_(row, row)]
-    before = np.vstack([np.zeros(n), square[:-1]])  # [i, j]: from the one before i to j
-    after = np.hstack([square[:, 1:], np.zeros((n, 1))])  # [i, j]: from i to the one after j
-    gain = steps[:-1][:, None] + steps[1:][None] - before - after
-    gain[np.tril_indices(n)] = -np.inf
+    gain = steps[:-1][:, None] + steps[1:][None]
+    gain[1:] -= square[:-1]  # [i, j]: from the one before i to j
+    gain[:, :-1] -= square[:, 1:]  # and from i to the one after j
+    gain[np.tri(n, dtype=bool)] = -np.inf
     i, j = np.unravel_index(int(np.argmax(gain)), gain.shape)
     if gain[i, j] <= 1e-9:
         return None
@@ -265,7 +265,7 @@ def _moved(row: np.ndarray, cost: Array) -> np.ndarray | None:
     other; None where none gains."""
     now, gained = row, False
     for many in (1, 2, 3):
-        for i in range(len(row) - many + 1):
+        for i in _may_move(now, cost, many):
             part, rest = now[i : i + many], np.r_[now[:i], now[i + many :]]
             ends = [] if i == 0 else [cost[now[i - 1], part[0]]]
             ends += [] if i + many == len(now) else [cost[part[-1], now[i + many]]]
@@ -280,3 +280,25 @@ def _moved(row: np.ndarray, cost: Array) -> np.ndarray | None:
                     now, gained = np.concatenate([rest[:k], one, rest[k:]]), True
                     break
     return now if gained else None
+
+
+def _may_move(row: np.ndarray, cost: Array, many: int) -> list[int]:
+    """Where stretches begin that gain by moving, those at the two ends in any case."""
+    n, count = len(row), len(row) - many + 1
+    square = cost[np.ix_(row, row)]
+    steps = np.diagonal(square, 1)
+    first, last = square[:count], square[many - 1 :]
+    # [i, k]: between k and the next, either way round.
+    extra = np.minimum(first[:, :-1] + last[:, 1:], last[:, :-1] + first[:, 1:]) - steps
+    i = np.arange(count)
+    for off in range(-1, many):
+        k = i + off
+        on = (k >= 0) & (k < n - 1)
+        extra[i[on], k[on]] = np.inf
+    ends = np.minimum(first[:, [0, -1]], last[:, [0, -1]]).min(axis=1)
+    least = np.minimum(extra.min(axis=1), ends)
+    saved = np.full(count, np.inf)
+    inner = i[1:-1]
+    closed = square[inner - 1, inner + many]
+    saved[inner] = steps[inner - 1] + steps[inner + many - 1] - closed
+    return [int(k) for k in np.flatnonzero(saved - least > 1e-9)]

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from html import escape
 
 from .charts import GROUND, INK, PAPER, screen
+from .rows import ROW_STYLE
 
 _STYLE = f"""
 :root {{ color-scheme: only light; }}
@@ -45,7 +46,7 @@ table {{ border-collapse: collapse; }}
 td, th {{ text-align: left; padding: .15rem 1.2rem .15rem 0; vertical-align: top; }}
 .charts {{ display: flex; flex-wrap: wrap; gap: 1rem; background: {GROUND}; }}
 .charts svg {{ max-width: 100%; height: auto; }}
-"""
+{ROW_STYLE}"""
 
 
 @dataclass(frozen=True)
@@ -81,6 +82,8 @@ class Part:
     charts: Sequence[str] = ()
     verdict: tuple[str, str] | None = None  # the mark's SVG, the words
     strips: Sequence[Strip] = ()
+    drawn: Sequence[str] = ()  # HTML of `rows`
+    figures: Sequence[tuple[str, str]] = ()  # rows of a table one step away
     parts: Sequence[Part] = field(default_factory=tuple)
 
 
@@ -104,13 +107,15 @@ def _section(part: Part, level: int = 2) -> str:
         mark, words = part.verdict
         body.append(f'<p class="verdict">{mark}<strong>{escape(words)}</strong></p>')
     body += [_strip(strip) for strip in part.strips]
+    body += [f'<div class="ground">{html}</div>' for html in part.drawn]
     body += [f"<p>{escape(p)}</p>" for p in part.paragraphs]
     if part.cautions:
         cautions = "".join(f"<p>{escape(c)}</p>" for c in part.cautions)
         body.append(f'<div class="caution" role="note" aria-label="Cautions">{cautions}</div>')
     if part.rows:
-        cells = "".join(f"<tr><th>{escape(a)}</th><td>{escape(b)}</td></tr>" for a, b in part.rows)
-        body.append(f"<table>{cells}</table>")
+        body.append(_table(part.rows))
+    if part.figures:
+        body.append(f"<details><summary>Figures</summary>{_table(part.figures)}</details>")
     if part.charts:
         body.append(f'<div class="charts">{"".join(part.charts)}</div>')
     if part.pictures:
@@ -140,6 +145,11 @@ def _strip(strip: Strip) -> str:
 def _fibre(jpeg: bytes) -> str:
     data = base64.b64encode(jpeg).decode("ascii")
     return f'<img alt="" src="data:image/jpeg;base64,{data}">'
+
+
+def _table(rows: Sequence[tuple[str, str]]) -> str:
+    cells = "".join(f"<tr><th>{escape(a)}</th><td>{escape(b)}</td></tr>" for a, b in rows)
+    return f"<table>{cells}</table>"
 
 
 def _picture(picture: ReportPicture) -> str:

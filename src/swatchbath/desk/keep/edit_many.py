@@ -139,6 +139,18 @@ def edit_many(
     )
 
 
+def swatches_where(library: Library, where: Sequence[str]) -> list[Swatch]:
+    """All swatches of which all of `where` holds, oldest first; see `edit_many`. Raises BadValue
+    where there is none."""
+    asked = _asked(where)
+    found = [s for s in library.swatches(library.codes()) if _slots(s, asked) is not None]
+    if not found:
+        raise BadValue(
+            f"No swatch on record is so: {' and '.join(where)}. swatchbath find looks for words."
+        )
+    return found
+
+
 def _one(library: Library, code: str, values: Mapping[str, str], why: str, alone: bool) -> Edited:
     try:
         return library.edit(code, values, why=why, alone=alone)

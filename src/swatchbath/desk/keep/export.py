@@ -42,7 +42,8 @@ records.json   All that is on record, table by table, each with its columns and 
                lots, their steps in order and the materials of each step, measurements with their
                doubt, photos with whose camera took them, when, and what of known colour lies in
                them, what each photo shows, what was suggested for a code that was given out
-               for it (told, as JSON), and every change that was made. In it
+               for it (told, as JSON), the pieces that are kept to judge others by, and every
+               change that was made. In it
                repeatability and trueness are 3 x 3 tables in L, a, b; shared is the base64 of
                32-bit floats, three rows for each named source; degrees are those of its Student's
                t, empty where it is Gaussian; times are UTC, taken is by the camera's own clock.

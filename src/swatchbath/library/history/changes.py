@@ -59,12 +59,13 @@ class Undone:
             plural = "" if len(self.binned) == 1 else "es"
             shown = _listed(self.binned)
             out.append(f"Swatch{plural} {shown} went to the bin, where nothing is lost.")
-        elif any(v.field == NEW for v in self.values):
+        elif any(v.field == NEW and v.target != KEPT_PIECE for v in self.values):
             out.append("What was recorded went to the bin, where nothing is lost.")
+        out += kept_piece_words([v for v in self.values if v.target == KEPT_PIECE])
         out += _together(self.values)
         again: dict[str, list[str]] = {}
         for value in self.values:
-            if value.field not in (NEW, *_TOGETHER):
+            if value.field not in (NEW, *_TOGETHER) and value.target != KEPT_PIECE:
                 whose = {"reading": "a reading", "lot": f"the whole lot {value.key}"}.get(
                     value.target, value.key
                 )
@@ -87,6 +88,26 @@ class Undone:
             "in_bin": list(self.binned),
             "more": self.more,
         }
+
+
+KEPT_PIECE = "kept piece"
+
+
+def kept_piece_words(values: Sequence[Value]) -> list[str]:
+    """What was taken back of kept pieces, a sentence each."""
+    out = []
+    for value in values:
+        if value.field == NEW:
+            out.append("The piece that was kept last is kept no more; keep it again to have it.")
+        elif value.field == "binned":
+            out.append("The kept piece that was let go is kept again.")
+        elif value.field == "judged":
+            out.append("What was judged last is out of the history of its shade again.")
+        elif value.field == "within":
+            out.append(f"How close it must be to the kept piece: {value.old:g} again.")
+        else:
+            out.append(f"Where the kept piece lies: {value.old or 'not said'} again.")
+    return out
 
 
 def _listed(names: Sequence[str]) -> str:

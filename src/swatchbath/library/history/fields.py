@@ -15,13 +15,16 @@ from ...bath.step import Material, Step
 from ...bath.steps import conditions_of
 from ..rows.steps import Owner, read_steps, replace_steps
 
-RecordKind = Literal["swatch", "lot", "dyestuff lot", "reading", "photo"]
+RecordKind = Literal["swatch", "lot", "dyestuff lot", "reading", "photo", "kept piece"]
 
 _TABLE = {
     "swatch": "swatch", "lot": "lot", "dyestuff lot": "dyestuff_lot", "reading": "measurement",
-    "photo": "photo",
+    "photo": "photo", "kept piece": "kept_piece",
 }  # fmt: skip
-_KEY = {"swatch": "code", "lot": "name", "dyestuff lot": "name", "reading": "id", "photo": "id"}
+_KEY = {
+    "swatch": "code", "lot": "name", "dyestuff lot": "name", "reading": "id", "photo": "id",
+    "kept piece": "id",
+}  # fmt: skip
 # What is fixed once and for all: a code never changes meaning, and a reading is never retouched by
 # hand.
 _FIXED = {
@@ -32,6 +35,7 @@ _SOME = {
     "reading": ("swatch", "state", "binned"),
     "photo": ("camera_name",),
     "dyestuff lot": ("extra",),
+    "kept piece": ("name", "within", "lies", "judged", "binned"),
 }
 # A field of a reading that is its colour with all that goes with it, made anew from its photo.
 COLOUR = "colour"

@@ -17,8 +17,10 @@ from ..history.derived import change_words, changed_columns
 from ..known_schema import WAY_BACK, ForeignDatabase
 from ..library import Library
 from ..rows import photo_files as photos
+from ..rows.kept_pieces import KEPT_SINCE, read_row
 from ..rows.swatch import Swatch
 from ..rows.swatches import code_start, read_swatches
+from ..schema import layout
 from .strays import Finding, folder_signs, leftovers
 
 Progress = Callable[[int, int, str], None]
@@ -111,6 +113,7 @@ def _read(library: Library, progress: Progress | None) -> Verified:
             *_records(db),
             *_photos(db, folder, progress),
             *_lots(db),
+            *_kept_pieces(db),
         ]
         swatches, readings, kept = (
             int(db.execute(f"SELECT count(*) FROM {name}").fetchone()[0])
@@ -282,6 +285,16 @@ def _lots(db: sqlite3.Connection) -> Iterator[Finding]:
             f"The lot {row['name']} has no swatch.",
             "Nothing needs to be done; a swatch can still be recorded for it.",
         )
+
+
+def _kept_pieces(db: sqlite3.Connection) -> Iterator[Finding]:
+    if layout(db) < KEPT_SINCE:  # an older library that is only read
+        return
+    for row in db.execute("SELECT * FROM kept_piece WHERE binned IS NULL ORDER BY id"):
+        try:
+            read_row(row)
+        except LibraryError as error:
+            yield Finding("wrong", "kept piece", str(error).partition(". ")[0] + ".", _RESTORE)
 
 
 def _restore_photos(library: Library, search: Path) -> tuple[str, ...]:

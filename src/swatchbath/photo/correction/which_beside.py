@@ -15,7 +15,7 @@ import numpy as np
 
 from ...colorimetry.conversion import to_d65_2
 from ...colorimetry.covariance import give_or_take, joined_degrees
-from ...colorimetry.difference import delta_e2000
+from ...colorimetry.difference import delta_e2000, local_metric
 from ...colorimetry.lab import Array
 from ...colorimetry.measurement import Measurement, cross_covariance
 from .card import UNNAMED_CARD_LAB, UNNAMED_CARD_SD
@@ -63,7 +63,7 @@ def which_beside(
     seen = _unlike(target) if _is_of_a_photo(target) else _foreseen(target, list(known.values()))
     recorded = moved_to(nearest, target.lab)
     pieces = {name: OwnPiece(_laid(seen, m), m) for name, m in known.items()}
-    metric = _metric(target.lab)
+    metric = local_metric(target.lab)
     chosen: dict[str, OwnPiece] = {}
     while len(chosen) < min(count, len(pieces)):
         left = {
@@ -95,15 +95,6 @@ def _of_difference(a: Measurement, b: Measurement) -> Array:
     """(3, 3): covariance of the difference of two readings."""
     shared = cross_covariance(a, b)
     return a.covariance + b.covariance - shared - shared.T
-
-
-def _metric(lab: Array) -> Array:
-    """(3, 3): CIEDE2000 of a small step d from a colour, squared, is d @ this @ d."""
-    step = 0.1
-    axes = np.eye(3)
-    squared = (delta_e2000(lab, lab + step * (axes[:, None] + axes[None])) / step) ** 2
-    alone = np.diag(squared) / 4
-    return np.asarray((squared - alone[:, None] - alone[None]) / 2 * (1 - axes) + np.diag(alone))
 
 
 def moved_to(reading: Measurement, lab: Array) -> Measurement:

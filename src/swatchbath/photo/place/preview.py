@@ -49,6 +49,20 @@ def preview(photo: Photo, regions: Mapping[str, Region], *, longest: int = 900) 
     return out.getvalue()
 
 
+def crop(photo: Photo, region: Region, *, longest: int = 160) -> bytes:
+    """A JPEG (sRGB, without EXIF) of a marked place alone, as the photo shows it."""
+    points = outline(region)
+    width, height = photo.size
+    left, top = np.clip(np.floor(points.min(axis=0)), 0, [width - 1, height - 1]).astype(int)
+    right, bottom = np.clip(np.ceil(points.max(axis=0)) + 1, 1, [width, height]).astype(int)
+    part = Image.fromarray(photo.pixels[top:bottom, left:right])
+    part.thumbnail((longest, longest), Image.Resampling.BOX)
+    shown = np.clip(np.rint(srgb_encode(photo.light(np.asarray(part))) * 255), 0, 255)
+    out = io.BytesIO()
+    Image.fromarray(shown.astype(np.uint8)).save(out, "JPEG", quality=80)
+    return out.getvalue()
+
+
 def outline(region: Region) -> Array:
     """(n, 2) points round a marked place, in pixels of the photo."""
     if region.shape == "polygon":
