@@ -192,3 +192,27 @@ def cross_covariance(a: Measurement, b: Measurement) -> Array:
             )
         total = total + one @ two.T
     return total
+
+
+def difference_covariance(a: Measurement, b: Measurement) -> tuple[Array, Array]:
+    """Two (3, 3) that add up to the covariance of the error of a - b: what is there however alike
+    the colours are, and what grows with their difference (see `interval`).
+
+    The latter is what both name and what depends on the colour alone: all but the light, which
+    differs between two places whatever lies there.
+    """
+    shared = cross_covariance(a, b)
+    total = a.covariance + b.covariance - shared - shared.T
+    stretch = np.zeros((3, 3))
+    for name in sorted(a.shared.keys() & b.shared.keys()):
+        if depends_on_colour(name):
+            apart = a.shared[name] - b.shared[name]
+            stretch = stretch + apart @ apart.T
+    # Rounding alone: what is left is a covariance.
+    values, vectors = np.linalg.eigh(total - stretch)
+    return (vectors * np.maximum(values, 0)) @ vectors.T, stretch
+
+
+def depends_on_colour(source: str) -> bool:
+    """Whether a source's error is one of colour, and not of a place in the frame."""
+    return not source.startswith("light:")

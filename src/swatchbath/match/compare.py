@@ -9,20 +9,18 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ..colorimetry.conversion import to_d65_2
-from ..colorimetry.covariance import (
-    difference_interval,
-    error_draws,
-    joined_degrees,
-    square_root,
-)
+from ..colorimetry.covariance import error_draws, joined_degrees, square_root
 from ..colorimetry.difference import delta_e2000, lightness_chroma_hue
+from ..colorimetry.interval import difference_interval, stretched_to
 from ..colorimetry.lab import Array
-from ..colorimetry.measurement import Measurement, cross_covariance
+from ..colorimetry.measurement import Measurement, difference_covariance
 from ..colorimetry.words import difference_words
 from ..errors import ValueOutOfRange
 
 # Draws for the chance within tolerance: its error is at most 0.008 (binomial).
 _DRAWS = 4000
+# Share of a difference that is as good as none, and still tells its direction.
+_ALMOST_NONE = 1e-3
 
 
 @dataclass(frozen=True)
@@ -91,15 +89,14 @@ def compare(
     one, two = _measured(a), _measured(b)
     if (one.light, one.observer) != (two.light, two.observer):
         one, two = to_d65_2(one), to_d65_2(two)  # such numbers must not be differenced as they are
-    shared = cross_covariance(one, two)
-    covariance = one.covariance + two.covariance - shared - shared.T
-    root = square_root(covariance)
-    covariance = root @ root.T
+    fixed, stretch = difference_covariance(one, two)
     difference = float(delta_e2000(one.lab, two.lab))
     degrees = degrees_of_difference(one, two)
-    interval = difference_interval(one.lab, two.lab, covariance, level=level, degrees=degrees)
-    middle = (one.lab + two.lab) / 2
-    smallest = difference_interval(middle, middle, covariance, level=level, degrees=degrees)[1]
+    interval = difference_interval(
+        one.lab, two.lab, fixed, level=level, degrees=degrees, stretch=stretch
+    )
+    smallest = _hidden(one.lab, two.lab, fixed, stretch, level, degrees)
+    root = square_root(fixed + stretch)
     verdict = (
         "match"
         if interval[1] <= tolerance
@@ -128,6 +125,19 @@ def _measured(colour: Measurement | ArrayLike) -> Measurement:
     if isinstance(colour, Measurement):
         return colour
     return Measurement(colour, np.zeros((3, 3)))
+
+
+def _hidden(
+    lab1: Array, lab2: Array, fixed: Array, stretch: Array, level: float, degrees: float
+) -> float:
+    """The greatest difference that these readings could hide, had they come out alike."""
+    middle, gap = (lab1 + lab2) / 2, (lab1 - lab2) * _ALMOST_NONE
+    size = float(np.linalg.norm(gap))
+    less = float(stretched_to(size / _ALMOST_NONE, size)) if size > 0 else np.inf
+    return difference_interval(
+        middle + gap / 2, middle - gap / 2, fixed, level=level, degrees=degrees,
+        stretch=stretch / less,
+    )[1]  # fmt: skip
 
 
 def degrees_of_difference(one: Measurement, two: Measurement) -> float:
