@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ..errors import BadValue
-from .covariance import nearest_covariance, scale_share
+from .covariance import error_draws, nearest_covariance, scale_share
 from .difference import delta_e2000
 from .lab import Array, triples
 
@@ -97,6 +97,70 @@ def _furthest(tail: float, degrees: float) -> float:
     return float(stdtrit(degrees, 1 - tail) if np.isfinite(degrees) else ndtri(1 - tail))
 
 
+# Readings by chance of a true difference tau along one of these directions, in standard deviations
+# of the widest doubt; the other two are `shares` of it. Draws behind each: 5 % of them are 200.
+_TAUS = np.array([0.0, 0.5, 0.75, 1.0, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0, 4.0, 6.0, 10.0, 30.0])
+_SHARES = np.linspace(0.0, 1.0, 6)
+_READINGS = 4000
+
+
+@lru_cache(maxsize=16)
+def _nearest_by_chance(tail: float, degrees: float) -> Array:
+    """(taus, shares, shares): how near to none a difference of tau is read in one case of `tail`,
+    in the direction where that is the nearest. In standard deviations, the scale of a Student's t
+    that of its covariance."""
+    errors, rank = error_draws(_READINGS, degrees), int(tail * _READINGS)
+    out = np.empty((len(_TAUS), len(_SHARES), len(_SHARES)))
+    for j, second in enumerate(_SHARES):
+        for k, third in enumerate(_SHARES[: j + 1]):
+            e = errors * [1.0, second, third]
+            square = np.sum(e * e, axis=1)
+            for i, tau in enumerate(_TAUS):
+                # The widest and the next axis, and midway between the two.
+                ways = (e[:, 0], e[:, 1], (e[:, 0] + e[:, 1]) * np.sqrt(0.5))
+                read = [square + 2 * tau * way + tau * tau for way in ways]
+                least = min(float(np.partition(r, rank)[rank]) for r in read)
+                out[i, j, k] = out[i, k, j] = np.sqrt(max(least, 0.0))
+    return out
+
+
+def _could_hide(
+    read: Array, t: ArrayLike, form: Array, doubt: Array, tail: float, degrees: float
+) -> Array:
+    """(m,): whether a difference as small as `read` (m,) is no rarer than the tail where the truth is
+    t. form, doubt (m, 3, 3) : see `_local_form`, and the covariance of such a difference."""
+    from scipy.ndimage import map_coordinates
+
+    values, vectors = np.linalg.eigh(doubt)
+    root = vectors * np.sqrt(np.maximum(values, 0))[:, None, :]
+    sizes = np.linalg.eigvalsh(root.swapaxes(1, 2) @ form @ root)
+    sizes = np.sqrt(np.maximum(sizes[:, ::-1], 1e-18))
+    tau = np.asarray(t) / sizes[:, 0]
+    at = np.stack(
+        [
+            np.interp(tau, _TAUS, np.arange(len(_TAUS))),
+            sizes[:, 1] / sizes[:, 0] * (len(_SHARES) - 1),
+            sizes[:, 2] / sizes[:, 0] * (len(_SHARES) - 1),
+        ]
+    )
+    nearest = map_coordinates(_nearest_by_chance(tail, degrees), at, order=1, mode="nearest")
+    nearest = nearest + np.maximum(tau - _TAUS[-1], 0)
+    return np.asarray(read > nearest * sizes[:, 0])
+
+
+def _local_form(middle: Array, formula: Formula) -> Array:
+    """(m, 3, 3): a formula's difference squared, as a quadratic form of a small difference about colours."""
+    step = 0.1 * np.eye(3)
+    form = np.empty((len(middle), 3, 3))
+    for i in range(3):
+        for j in range(i, 3):
+            both, across = (step[i] + step[j]) / 2, (step[i] - step[j]) / 2
+            form[:, i, j] = formula(middle - both / 2, middle + both / 2) ** 2
+            form[:, i, j] -= formula(middle - across / 2, middle + across / 2) ** 2
+            form[:, j, i] = form[:, i, j]
+    return form / 0.1**2
+
+
 def difference_interval(
     lab1: ArrayLike,
     lab2: ArrayLike,
@@ -119,7 +183,8 @@ def difference_interval(
 
     The ends are the least and the greatest difference over regions of true differences that the
     readings do not rule out. Upper: the profile-likelihood region (one dimension), which errs on
-    the wide side near zero. Lower: a true difference t is ruled out when a reading this far from
+    the wide side near zero, or where a reading this small would be rarer than the tail, the nearer
+    of the two. Lower: a true difference t is ruled out when a reading this far from
     all colours within t would be rarer than the tail (see `_lower_radii`).
     Quantiles of draws around the readings would never reach 0, and are not used.
     """
@@ -154,6 +219,22 @@ def difference_interval(
             upper = max(upper, end)
             break
         upper = min(end, _FARTHEST)
+
+    # Near none that region errs wide. How rarely a reading comes out so near tells the same where
+    # the doubt is no longer small beside the difference.
+    form = _local_form(middle[None], formula)
+
+    def hides(t: float) -> bool:
+        times = float(stretched_to(t * plain / observed, plain)) if observed > 0 else 0.0
+        there = (fixed + times * grows) / share
+        return bool(_could_hide(np.array([observed]), t, form, there[None], tail, degrees)[0])
+
+    if upper > observed and not hides(upper):
+        low, high = observed, upper
+        for _ in range(_HALVINGS):
+            half = (low + high) / 2
+            low, high = (half, high) if hides(half) else (low, half)
+        upper = high
 
     radius_at = _lower_radii(tail, degrees)
 
@@ -232,6 +313,10 @@ def reaches_beyond(
             end[close] = shell(near[close], root[close], furthest).max(axis=1)
             sphere = _sphere(_FEW_DIRECTIONS)
         within[near] = end <= tolerance
+        wide = near[~within[near]]
+        form = _local_form((lab1[wide] + lab2[wide]) / 2, delta_e2000)
+        there = c[wide] / scale_share(degrees)
+        within[wide] = ~_could_hide(observed[wide], tolerance, form, there, tail, degrees)
     near = np.flatnonzero(beyond & (observed - radius_at(0.0) * widest <= tolerance))
     if len(near):
         values, vectors = np.linalg.eigh(c[near])

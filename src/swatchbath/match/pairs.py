@@ -15,7 +15,7 @@ from ..colorimetry.covariance import joined_degrees
 from ..colorimetry.difference import delta_e2000
 from ..colorimetry.interval import reaches_beyond
 from ..colorimetry.lab import Array
-from ..colorimetry.measurement import Measurement, depends_on_colour
+from ..colorimetry.measurement import Measurement, depends_on_colour, likeness
 
 # Pairs looked at closely in one go: some tens of megabytes.
 _AT_ONCE = 4000
@@ -85,7 +85,8 @@ def _covariances(readings: Sequence[Measurement], cov: Array) -> tuple[Array, Ar
             apart = own[:, None] + own[None] - both - both.swapaxes(2, 3)
             stretch += np.where((known[:, None] & known)[..., None, None], apart, 0.0)
     total = cov[:, None] + cov[None] - shared - shared.swapaxes(2, 3)
-    return total - stretch, stretch
+    lab = np.array([r.lab for r in readings])
+    return total - stretch, stretch * likeness(lab[:, None], lab[None])[..., None, None]
 
 
 def _degrees(readings: Sequence[Measurement], cov: Array, i: np.ndarray, j: np.ndarray) -> Array:

@@ -48,9 +48,10 @@ EARLIER_SCATTER = {"rendered": 4.0, "linear": 3.0, "unprofiled": 3.0}
 # Of either, what is stated as doubt: a chart's own misfit tells the rest.
 _STATED_SCATTER = 0.35
 # This swatch's alone: light between swatch and card that no smooth term sees, and spectra that
-# differ at one colour. A chart, whose patches all differ, cannot tell it; common practice, no
-# source.
-OWN_SD = 0.4
+# differ at one colour. Of like colours on drawn frames 0.0 to 0.1 is seen by maximum likelihood
+# (tests/studies/sheet_frames.py, seeds 0 to 69: cameras, lights and yarns of their own); 0.4 was
+# stated before, as common practice, and kept five equal pieces on one sheet from being told alike.
+OWN_SD = 0.15
 # Degrees of freedom of a photo's scale, and what anchors add to them once there are enough to tell
 # it: their misfit counts as so many. By tests/studies/score_doubt.py.
 DEGREES, _DEGREES_OF_ANCHORS = 6.0, 8.0
