@@ -102,6 +102,9 @@ def _furthest(tail: float, degrees: float) -> float:
 _TAUS = np.array([0.0, 0.5, 0.75, 1.0, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0, 4.0, 6.0, 10.0, 30.0])
 _SHARES = np.linspace(0.0, 1.0, 6)
 _READINGS = 4000
+# In standard deviations of the widest doubt, what readings can always hide: two that happen to come
+# out equal would else seem surer than they are. Our own choice.
+_LEAST = 1.0
 
 
 @lru_cache(maxsize=16)
@@ -145,7 +148,7 @@ def _could_hide(
     )
     nearest = map_coordinates(_nearest_by_chance(tail, degrees), at, order=1, mode="nearest")
     nearest = nearest + np.maximum(tau - _TAUS[-1], 0)
-    return np.asarray(read > nearest * sizes[:, 0])
+    return np.asarray((read > nearest * sizes[:, 0]) | (t < _LEAST * sizes[:, 0]))
 
 
 def _local_form(middle: Array, formula: Formula) -> Array:

@@ -24,7 +24,7 @@ _TYPED_TRUENESS_SD = 0.5
 # Lights and observers that readings come under: CIE 15:2018.
 LIGHTS = ("D65", "D50", "A", "F2", "F11")
 OBSERVERS = ("2", "10")
-RUNGS = ("card", "camera", "greys", "beside", "known", "chart", "instrument")
+RUNGS = ("pictured", "card", "camera", "greys", "beside", "known", "chart", "instrument")
 
 
 @dataclass(frozen=True)

@@ -92,12 +92,14 @@ def correct(
     model: ErrorModel | None = None,
     light: ArrayLike = 1.0,
     wider: float = 1.0,
+    card_sd: Sequence[float] | None = None,
 ) -> Corrected:
     """Corrected Lab of n readings and its trueness, given the card and whatever else is known.
 
     linear_rgb (n, 3), card_rgb (3,), rgb_to_xyz, encoding, light: as for `base_lab`. card_lab None
     is an 18 % grey with the doubt of an unnamed card. sources : what the errors belong to. wider :
     how much larger errors of such a frame are than usual, unless enough is known in it to tell.
+    card_sd (3,) : doubt of the card's Lab, where it is not as usual.
 
     The best linear unbiased estimate given the anchors, and its error written in the same unknowns
     as before: error = (A - W.T A_anchor) u - W.T noise, exact because both are linear
@@ -105,7 +107,8 @@ def correct(
     """
     model = model or load_model(encoding)
     card = UNNAMED_CARD_LAB if card_lab is None else np.asarray(card_lab, dtype=float)
-    card_sd = UNNAMED_CARD_SD if card_lab is None else NAMED_CARD_SD
+    if card_sd is None:
+        card_sd = UNNAMED_CARD_SD if card_lab is None else NAMED_CARD_SD
     base = base_lab(
         linear_rgb, card_rgb=card_rgb, card_lab=card, encoding=encoding, rgb_to_xyz=rgb_to_xyz,
         model=model, light=light,
