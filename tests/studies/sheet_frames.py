@@ -87,7 +87,9 @@ def draw_frame(
     colours = [beside(first, by, rng) for by in (0.0, *true)]
     pots = [(n, fibre, kind, r) for n, r in zip(names, colours, strict=True)]
     pots = [pots[i] for i in rng.permutation(len(pots))]
-    array, marks, labs = draw.fresh_photo(500_000 + seed, size=SIZE, pots=pots, ground=ground, **how)
+    array, marks, labs = draw.fresh_photo(
+        500_000 + seed, size=SIZE, pots=pots, ground=ground, **how
+    )
     path = folder / f"frame_{seed}.jpg"
     draw.save_jpeg(path, array, make="drawn", model=f"frame {seed}")
     at = {m["name"]: sb.Region(m["x"], m["y"], m["half"]) for m in marks}

@@ -128,10 +128,10 @@ def _nearest_by_chance(tail: float, degrees: float) -> Array:
 
 
 def _could_hide(
-    read: Array, t: ArrayLike, form: Array, doubt: Array, tail: float, degrees: float
-) -> Array:
-    """(m,): whether a difference as small as `read` (m,) is no rarer than the tail where the truth is
-    t. form, doubt (m, 3, 3) : see `_local_form`, and the covariance of such a difference."""
+    read: Array, t: float, form: Array, doubt: Array, tail: float, degrees: float
+) -> np.ndarray:
+    """(m,): whether a difference as small as `read` (m,) is no rarer than the tail where the truth
+    is t. form, doubt (m, 3, 3) : see `_local_form`, and the covariance of such a difference."""
     from scipy.ndimage import map_coordinates
 
     values, vectors = np.linalg.eigh(doubt)
@@ -148,11 +148,12 @@ def _could_hide(
     )
     nearest = map_coordinates(_nearest_by_chance(tail, degrees), at, order=1, mode="nearest")
     nearest = nearest + np.maximum(tau - _TAUS[-1], 0)
-    return np.asarray((read > nearest * sizes[:, 0]) | (t < _LEAST * sizes[:, 0]))
+    least = np.asarray(t) < _LEAST * sizes[:, 0]
+    return np.asarray((read > nearest * sizes[:, 0]) | least, dtype=bool)
 
 
 def _local_form(middle: Array, formula: Formula) -> Array:
-    """(m, 3, 3): a formula's difference squared, as a quadratic form of a small difference about colours."""
+    """(m, 3, 3): the square of a small difference about colours, as a quadratic form."""
     step = 0.1 * np.eye(3)
     form = np.empty((len(middle), 3, 3))
     for i in range(3):

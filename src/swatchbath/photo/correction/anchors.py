@@ -90,7 +90,6 @@ class Frame:
             return f"pictured {self.photo}"
         return "unnamed" if self.card_lab is None else ",".join(f"{v:.2f}" for v in self.card_lab)
 
-
     @property
     def card_sd(self) -> tuple[float, float, float]:
         """Doubt of the card's Lab, per axis."""

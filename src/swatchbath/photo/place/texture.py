@@ -50,7 +50,7 @@ _IS_SHORT = (_NUMBER >= _SHORT[0]) & (_NUMBER <= _SHORT[1])
 # drawn yarn of 3 to 60 pixels a strand, all of whose strands lie one way (fitted by
 # `python tests/texture_drawing.py`; cloth and fleece of fine strands: a third of it and less).
 _LAMP_SHARE = 0.001
-# Share of what is uneven that the mean over a place is off by, as variance and in place of all: long
+# Share of what is uneven that the mean over a place is off by, as variance, in place of all: long
 # waves are no scatter, and a place moved by a tenth keeps its mean. Of 56 drawn frames of nine
 # pieces (tests/studies/sheet_frames.py, seeds 0 to 69) places moved by 0.12 of their half size were
 # off by 0.12 of it; twice that is stated.
