@@ -1,9 +1,12 @@
 """The interval of a difference, tested against scatter."""
 
+from functools import partial
+
 import numpy as np
 import pytest
 
 from swatchbath.colorimetry import delta_e2000, difference_interval
+from swatchbath.colorimetry.interval import reaches_beyond
 
 SHAPES = {
     "round": np.eye(3),
@@ -50,3 +53,47 @@ def test_more_doubt_never_narrows():
     lows, highs = zip(*ends, strict=True)
     assert list(lows) == sorted(lows, reverse=True)
     assert list(highs) == sorted(highs)
+
+
+def test_a_small_reading_rules_the_tolerance_out_no_oftener_than_stated():
+    """Truth at the limit, doubt as large as half of it, along one axis or all three."""
+    rng = np.random.default_rng(5)
+    n = 2000
+    standard = np.tile([55.0, 12.0, 35.0], (n, 1))
+    for shape in (*SHAPES.values(), np.diag([1.0, 0.01, 0.01])):
+        for true in (2.0, 4.0):
+            way = np.linalg.cholesky(shape)[:, 0]
+            sample = standard[0] + way
+            sample = standard[0] + way * true / float(delta_e2000(sample, standard[0]))
+            seen = sample + rng.standard_normal((n, 3)) @ np.linalg.cholesky(shape).T
+            limit = float(delta_e2000(sample, standard[0]))
+            within, _ = reaches_beyond(
+                seen, standard, np.tile(shape, (n, 1, 1)), limit, level=0.9, degrees=np.inf
+            )
+            # Three binomial standard errors of 2000 trials at 5 %.
+            assert within.mean() < 0.05 + 0.015
+    # And is no rarer than it must be, where the doubt is alike in all directions.
+    round_one = np.array([50.0, 0.0, 0.0]) + rng.standard_normal((n, 3))
+    within, _ = reaches_beyond(
+        round_one, np.tile([50.0, 0, 0], (n, 1)), np.tile(np.eye(3), (n, 1, 1)), 4.0,
+        level=0.9, degrees=np.inf,
+    )  # fmt: skip
+    assert within.mean() > 0.7
+
+
+def test_doubt_that_grows_with_the_difference_says_little_of_smaller_ones():
+    """A camera that may be 2 off at 8 apart does not make a match of them."""
+    one, two, small = np.array([50.0, 0, 0]), np.array([58.0, 0, 0]), 0.01 * np.eye(3)
+    grows = difference_interval(two, one, small, stretch=4 * np.eye(3))
+    fixed = difference_interval(two, one, small + 4 * np.eye(3))
+    assert grows[0] > fixed[0] + 0.5
+    assert grows[1] > fixed[1]
+    # Readings that came out equal hide at least their doubt.
+    assert difference_interval(one, one, np.eye(3))[1] >= 1
+
+
+def test_an_interval_in_another_formula():
+    half = partial(delta_e2000, k_L=2.0)
+    whole = difference_interval([54, 0, 0], [50, 0, 0], np.eye(3))
+    low, high = difference_interval([54, 0, 0], [50, 0, 0], np.eye(3), formula=half)
+    assert low <= float(half([54, 0, 0], [50, 0, 0])) <= high < whole[1]

@@ -101,7 +101,7 @@ def show_comparison(payload: dict[str, Any]) -> None:
     )
     if by != "CIEDE2000":
         say(f"CIEDE2000 {payload['delta_e2000']:.1f}; the verdict is by {by}.", indent=2)
-    steps = ", ".join(f"{name}* {value:+.1f}" for name, value in payload["steps"].items())
+    steps = ", ".join(f"{name}* {value:+.1f}" for name, value in payload["lab_steps"].items())
     say(steps, indent=2)
     if payload["same_photo"]:
         say("Both were read from one photo.", indent=2)

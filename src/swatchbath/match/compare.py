@@ -77,7 +77,7 @@ class Comparison:
             "leaning": self.leaning,
             "settles": self.settles,
             "limited_by": self.limited_by,
-            "steps": dict(zip(("dL", "da", "db", "dC", "dH"), self.steps, strict=True)),
+            "lab_steps": dict(zip(("dL", "da", "db", "dC", "dH"), self.steps, strict=True)),
             "formula": self.formula,
             "difference": self.difference,
         }

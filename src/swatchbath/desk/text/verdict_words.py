@@ -93,11 +93,13 @@ def _sentence(r: Comparison, a: str, asked: str, purpose: str | None, how: str, 
     if r.leaning == "apart":
         looks = f": {a} looks {how}" if how else ""
         return f"Probably different{looks}."
-    first = "I see no difference" if r.difference < _SEEN else "They look alike"
+    what = "this photo" if r.same_photo else "these readings"
     good = [words for limit, words in _GOOD_FOR if limit >= high and limit > r.tolerance]
     fit = f" Good enough for {good[0]}." if good and purpose in (None, "garment") else ""
-    what = "this photo" if r.same_photo else "these readings"
-    return f"{first}, but {what} could hide one of up to {_up(high)}.{fit}"
+    if r.difference < _SEEN or not how:
+        return f"I see no difference, but {what} could hide one of up to {_up(high)}.{fit}"
+    hides = f"{what[0].upper() + what[1:]} could hide a difference of up to {_up(high)}."
+    return f"Nearly alike: {a} looks {how}. {hides}{fit}"
 
 
 def _likely(r: Comparison) -> str:
@@ -105,7 +107,7 @@ def _likely(r: Comparison) -> str:
         return ""
     odds = chance_words(r.chance_within)
     return (
-        f"That the true difference is within {r.tolerance:g} is likely in {odds}. The least that "
+        f"The chance that the true difference is within {r.tolerance:g} is {odds}; the least that "
         f"these readings settle is {_up(r.settles)}."
     )
 
