@@ -1,9 +1,16 @@
 """A small dose of tests/studies/score_sheet.py: pairs in drawn frames whose truth is known."""
 
+import sys
+from pathlib import Path
+
 import pytest
 
-from score_sheet import at_least, at_most, pairs, told
-from sheet_frames import draw_frame
+STUDIES = str(Path(__file__).resolve().parents[1] / "studies")
+if STUDIES not in sys.path:
+    sys.path.append(STUDIES)
+
+from score_sheet import at_least, at_most, pairs, told  # noqa: E402
+from sheet_frames import draw_frame  # noqa: E402
 
 FRAMES = range(4000, 4012)
 

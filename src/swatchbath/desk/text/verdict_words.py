@@ -25,6 +25,8 @@ PURPOSES = {
 _GOOD_FOR = ((2.0, "one garment"), (4.0, "two pairs of socks"), (8.0, "stripes"))
 # Under it a difference cannot be seen by convention; and is no difference to speak of.
 _SEEN = 1.0
+# L* by which one is called the lighter. Our own choice.
+_DEPTH = 0.5
 SHAPES = "Full disc: match. Two halves apart: no match. Ring: cannot tell."
 
 
@@ -106,9 +108,11 @@ def _likely(r: Comparison) -> str:
     if r.verdict != "cannot tell":
         return ""
     odds = chance_words(r.chance_within)
+    low = r.interval[0] * 10 // 1 / 10
+    apart = f"would tell them apart within {low:.1f}, and " if low >= _SEEN else ""
     return (
-        f"The chance that the true difference is within {r.tolerance:g} is {odds}; the least that "
-        f"these readings settle is {_up(r.settles)}."
+        f"The chance that the true difference is within {r.tolerance:g} is {odds}. These readings "
+        f"{apart}would be a match within {_up(r.settles)}, the least that they settle."
     )
 
 
@@ -161,11 +165,13 @@ def _meanwhile(r: Comparison, a: str, b: str) -> list[str]:
     """What helps whatever the truth is: a knitter's ways, then a dyer's."""
     if r.verdict == "match":
         return []
-    lighter = a if r.steps[0] > 0 else b
+    one = f"{a if r.steps[0] > 0 else b}, the lighter one,"
+    if abs(r.steps[0]) < _DEPTH:
+        one = "the weaker one"
     return [
         "Knitting: take two rows from one and two from the other in turn, so that no edge shows; "
         "or let them meet where the stitch changes, at a cuff or a border.",
-        f"Dyeing: give {lighter}, the lighter one, a short dip in the same bath, weak or nearly "
+        f"Dyeing: give {one} a short dip in the same bath, weak or nearly "
         "spent; or put both through one after-bath together. Try 5 g first: you can darken and "
         "sadden a colour, not lighten it.",
     ]
