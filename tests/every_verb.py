@@ -55,6 +55,7 @@ def ask_everything(there: Path, asked: Callable[..., None]) -> None:
     of_house("judge", "brown", "12a", ok=1)
     of_house("piece")
     of_house("piece", "--as", "brown", "--let-go")
+    of_house("compare", "--photo", PHOTO, "--at", "261,250,49", "--at", "805,245,48", ok=1)
     of_house("delivery", "weld", "W99", "--grams", "20 g")
     of_house("measure", PHOTO, *PLACES)
     asked("check", PHOTO, ok=0, library=None)

@@ -20,7 +20,8 @@ import numpy as np
 from chart_photos import CARD, WHITE_BLACK, ChartPhoto, read_charts
 
 from swatchbath.colorimetry import delta_e2000
-from swatchbath.colorimetry.covariance import difference_interval, give_or_take, region_radius
+from swatchbath.colorimetry.covariance import give_or_take, region_radius
+from swatchbath.colorimetry.interval import difference_interval
 from swatchbath.colorimetry.measurement import Measurement, cross_covariance
 from swatchbath.match import compare
 from swatchbath.photo.correction.anchors import Anchors

@@ -1,7 +1,8 @@
 """The few array formulae every answer needs: CIELAB, CIEDE2000, doubt. numpy only."""
 
-from .covariance import difference_interval, nearest_covariance
+from .covariance import nearest_covariance
 from .difference import cmc, delta_e76, delta_e2000, lightness_chroma_hue
+from .interval import difference_interval
 from .lab import (
     WHITE_D50,
     WHITE_D65,

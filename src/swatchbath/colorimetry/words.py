@@ -102,6 +102,7 @@ def _toward(hue: float, counterclockwise: bool) -> str:
 
 # How a reading was made, by its rung.
 _RUNGS = {
+    "pictured": "by the picture alone, without a card",
     "card": "with a grey card",
     "camera": "with a grey card and the profile of its camera",
     "greys": "with white, grey and black",

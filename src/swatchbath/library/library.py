@@ -23,6 +23,7 @@ from .dump import as_values
 from .find import FoundList, check_request, nearest, newest
 from .given_out import GivenOut
 from .history.changes import NEW, Value
+from .judged import Judged
 from .kept_pieces import KeptPieces
 from .memory import Memory
 from .photo_records import PhotoRecords
@@ -36,7 +37,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 
-class Library(Memory, PhotoRecords, GivenOut, KeptPieces):
+class Library(Memory, PhotoRecords, GivenOut, KeptPieces, Judged):
     """A folder of swatches with their photos, baths and measurements.
 
     folder : where it is. create : make it when it is not there. read_only : never write to it.

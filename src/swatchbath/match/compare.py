@@ -9,25 +9,30 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ..colorimetry.conversion import to_d65_2
-from ..colorimetry.covariance import (
-    difference_interval,
-    error_draws,
-    joined_degrees,
-    square_root,
-)
+from ..colorimetry.covariance import error_draws, joined_degrees, square_root
 from ..colorimetry.difference import delta_e2000, lightness_chroma_hue
+from ..colorimetry.interval import Formula, difference_interval, stretched_to
 from ..colorimetry.lab import Array
-from ..colorimetry.measurement import Measurement, cross_covariance
+from ..colorimetry.measurement import Measurement, depends_on_colour, difference_covariance
 from ..colorimetry.words import difference_words
 from ..errors import ValueOutOfRange
+from .formula import formula_named
 
 # Draws for the chance within tolerance: its error is at most 0.008 (binomial).
 _DRAWS = 4000
+# Share of a difference that is as good as none, and still tells its direction.
+_ALMOST_NONE = 1e-3
 
 
 @dataclass(frozen=True)
 class Comparison:
     """Two colours side by side.
+
+    formula : what `difference`, its `interval`, `tolerance` and the verdict are told in; where that
+    is CIEDE2000, difference and delta_e2000 are one. leaning : "match" or "apart" where the verdict
+    is cannot tell, else "". settles : the least tolerance within which this pair is a match.
+    limited_by : what most of the doubt is: "light", "texture", "camera" or "reading".
+    steps : dL*, da*, db*, dC*, dH* of a from b.
 
     delta_e2000 : as read. interval : (low, high) that holds the true one at `level`.
     chance_within : chance, 0 to 1, that the true difference is within `tolerance`.
@@ -48,6 +53,12 @@ class Comparison:
     parts: tuple[float, float, float]
     smallest_tolerance: float
     same_photo: bool
+    leaning: str = ""
+    settles: float = 0.0
+    limited_by: str = "reading"
+    steps: tuple[float, float, float, float, float] = (0.0, 0.0, 0.0, 0.0, 0.0)
+    formula: str = "ciede2000"
+    difference: float = 0.0
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
@@ -63,6 +74,12 @@ class Comparison:
             "smallest_tolerance": self.smallest_tolerance,
             "dL_dC_dH": list(self.parts),
             "same_photo": self.same_photo,
+            "leaning": self.leaning,
+            "settles": self.settles,
+            "limited_by": self.limited_by,
+            "lab_steps": dict(zip(("dL", "da", "db", "dC", "dH"), self.steps, strict=True)),
+            "formula": self.formula,
+            "difference": self.difference,
         }
 
 
@@ -72,6 +89,7 @@ def compare(
     *,
     tolerance: float = 2.0,
     level: float = 0.9,
+    formula: str = "ciede2000",
 ) -> Comparison:
     """Compare colour a with colour b (the standard): CIEDE2000, its interval and a verdict.
 
@@ -79,6 +97,8 @@ def compare(
     tolerance : the largest CIEDE2000 that still passes, > 0. level : of the interval, 0 to 1;
     "match" when its upper end is at or under the tolerance, "no match" when its lower end is over
     it, else "cannot tell".
+    formula : "ciede2000", "textile" (the same, lightness halved) or "cmc21"; interval, tolerance
+    and verdict are told in it.
     Readings of unlike light or observer are converted to D65 and 2 degrees first, with the doubt
     of that. Raises ValueOutOfRange for a tolerance that is not above 0.
     """
@@ -91,15 +111,16 @@ def compare(
     one, two = _measured(a), _measured(b)
     if (one.light, one.observer) != (two.light, two.observer):
         one, two = to_d65_2(one), to_d65_2(two)  # such numbers must not be differenced as they are
-    shared = cross_covariance(one, two)
-    covariance = one.covariance + two.covariance - shared - shared.T
-    root = square_root(covariance)
-    covariance = root @ root.T
-    difference = float(delta_e2000(one.lab, two.lab))
+    told_in, _ = formula_named(formula)
+    fixed, stretch = difference_covariance(one, two)
+    difference = float(told_in(two.lab, one.lab))
     degrees = degrees_of_difference(one, two)
-    interval = difference_interval(one.lab, two.lab, covariance, level=level, degrees=degrees)
-    middle = (one.lab + two.lab) / 2
-    smallest = difference_interval(middle, middle, covariance, level=level, degrees=degrees)[1]
+    interval = difference_interval(
+        one.lab, two.lab, fixed, level=level, degrees=degrees, stretch=stretch,
+        formula=told_in,
+    )  # fmt: skip
+    smallest = _hidden(one.lab, two.lab, fixed, stretch, level, degrees, told_in)
+    root = square_root(fixed + stretch)
     verdict = (
         "match"
         if interval[1] <= tolerance
@@ -109,10 +130,13 @@ def compare(
     )
     same_photo = one.photo is not None and one.photo == two.photo
     parts = lightness_chroma_hue(two.lab, one.lab)
+    chance = _chance(one.lab, two.lab, root, degrees, tolerance, told_in)
+    leaning = "" if verdict != "cannot tell" else "match" if chance >= 0.5 else "apart"
+    dL, da, db = (float(v) for v in one.lab - two.lab)
     return Comparison(
-        delta_e2000=difference,
+        delta_e2000=float(delta_e2000(one.lab, two.lab)),
         interval=interval,
-        chance_within=_chance(one.lab, two.lab, root, degrees, tolerance),
+        chance_within=chance,
         verdict=verdict,
         words=difference_words(one.lab, two.lab),
         would_settle=_settles(verdict, tolerance, smallest, same_photo, one, two),
@@ -121,13 +145,45 @@ def compare(
         parts=(float(parts[0]), float(parts[1]), float(parts[2])),
         smallest_tolerance=smallest,
         same_photo=same_photo,
+        leaning=leaning,
+        settles=interval[1],
+        limited_by=_limit(one, two, stretch),
+        steps=(dL, da, db, float(parts[1]), float(parts[2])),
+        formula=formula,
+        difference=difference,
     )
+
+
+def _limit(one: Measurement, two: Measurement, stretch: Array) -> str:
+    """What most of the doubt of a difference is."""
+    sizes = {"texture": float(np.trace(one.repeatability + two.repeatability))}
+    sizes["camera"] = float(np.trace(stretch))
+    lights = [s for s in one.shared.keys() & two.shared.keys() if not depends_on_colour(s)]
+    apart = [one.shared[s] - two.shared[s] for s in lights]
+    sizes["light"] = sum(float(np.sum(d * d)) for d in apart)
+    if one.rung == "instrument" or two.rung == "instrument" or one.photo != two.photo:
+        return "reading"
+    return max(sizes, key=lambda name: sizes[name])
 
 
 def _measured(colour: Measurement | ArrayLike) -> Measurement:
     if isinstance(colour, Measurement):
         return colour
     return Measurement(colour, np.zeros((3, 3)))
+
+
+def _hidden(
+    lab1: Array, lab2: Array, fixed: Array, stretch: Array, level: float, degrees: float,
+    told_in: Formula,
+) -> float:  # fmt: skip
+    """The greatest difference that these readings could hide, had they come out alike."""
+    middle, gap = (lab1 + lab2) / 2, (lab1 - lab2) * _ALMOST_NONE
+    size = float(np.linalg.norm(gap))
+    less = float(stretched_to(size / _ALMOST_NONE, size)) if size > 0 else np.inf
+    return difference_interval(
+        middle + gap / 2, middle - gap / 2, fixed, level=level, degrees=degrees,
+        stretch=stretch / less, formula=told_in,
+    )[1]  # fmt: skip
 
 
 def degrees_of_difference(one: Measurement, two: Measurement) -> float:
@@ -138,12 +194,14 @@ def degrees_of_difference(one: Measurement, two: Measurement) -> float:
     return joined_degrees(one.covariance, two.covariance, one.degrees, two.degrees)
 
 
-def _chance(lab1: Array, lab2: Array, root: Array, degrees: float, tolerance: float) -> float:
+def _chance(
+    lab1: Array, lab2: Array, root: Array, degrees: float, tolerance: float, told_in: Formula
+) -> float:
     # The same draws each time: the same readings give the same chance.
     errors = error_draws(_DRAWS, degrees) @ root.T
     gap = lab1 - lab2 + errors
     middle = (lab1 + lab2) / 2
-    return float(np.mean(delta_e2000(middle + gap / 2, middle - gap / 2) <= tolerance))
+    return float(np.mean(told_in(middle - gap / 2, middle + gap / 2) <= tolerance))
 
 
 def _settles(

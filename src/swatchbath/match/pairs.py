@@ -11,10 +11,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..colorimetry.covariance import degrees_of_sum, reaches_beyond
+from ..colorimetry.covariance import degrees_of_sum
 from ..colorimetry.difference import delta_e2000
+from ..colorimetry.interval import reaches_beyond
 from ..colorimetry.lab import Array
-from ..colorimetry.measurement import Measurement
+from ..colorimetry.measurement import Measurement, depends_on_colour, likeness
 
 # Pairs looked at closely in one go: some tens of megabytes.
 _AT_ONCE = 4000
@@ -42,15 +43,15 @@ def compare_all(
     difference = delta_e2000(lab[i], lab[j])
     cov = np.array([r.covariance for r in readings]).reshape(n, 3, 3)
     degrees = _degrees(readings, cov, i, j)
-    gaps = _covariances(readings, cov)
+    fixed, stretch = _covariances(readings, cov)
     match, no_match = np.zeros(len(i), bool), np.zeros(len(i), bool)
     for one in np.unique(degrees):
         of = np.flatnonzero(degrees == one)
         for part in np.array_split(of, len(of) // _AT_ONCE + 1):
             one_of, other = i[part], j[part]
             match[part], no_match[part] = reaches_beyond(
-                lab[one_of], lab[other], gaps[one_of, other], tolerance,
-                level=level, degrees=float(one),
+                lab[one_of], lab[other], fixed[one_of, other], tolerance,
+                level=level, degrees=float(one), stretch=stretch[one_of, other],
             )  # fmt: skip
     return Pairs(
         _square(n, i, j, difference, 0.0),
@@ -66,17 +67,26 @@ def _square(n: int, i: np.ndarray, j: np.ndarray, values: Array, own: float | bo
     return out
 
 
-def _covariances(readings: Sequence[Measurement], cov: Array) -> Array:
-    """(n, n, 3, 3) of the errors of the differences, what both readings share taken off."""
+def _covariances(readings: Sequence[Measurement], cov: Array) -> tuple[Array, Array]:
+    """(n, n, 3, 3) twice, of the errors of the differences, what both readings share taken off:
+    the part that is there however alike they are, and that which grows (`difference_covariance`).
+    """
     n = len(readings)
-    shared = np.zeros((3 * n, 3 * n))
+    shared, stretch = np.zeros((2, n, n, 3, 3))
     for name in sorted({s for r in readings for s in r.shared}):
         have = [r.shared.get(name) for r in readings]
         shape = next(h.shape for h in have if h is not None)
         loads = np.concatenate([np.zeros(shape) if h is None else h for h in have])
-        shared += loads @ loads.T
-    both = shared.reshape(n, 3, n, 3).transpose(0, 2, 1, 3)
-    return np.asarray(cov[:, None] + cov[None] - both - both.swapaxes(2, 3))
+        both = (loads @ loads.T).reshape(n, 3, n, 3).transpose(0, 2, 1, 3)
+        shared += both
+        if depends_on_colour(name):
+            own = both[np.arange(n), np.arange(n)]
+            known = np.array([h is not None for h in have])
+            apart = own[:, None] + own[None] - both - both.swapaxes(2, 3)
+            stretch += np.where((known[:, None] & known)[..., None, None], apart, 0.0)
+    total = cov[:, None] + cov[None] - shared - shared.swapaxes(2, 3)
+    lab = np.array([r.lab for r in readings])
+    return total - stretch, stretch * likeness(lab[:, None], lab[None])[..., None, None]
 
 
 def _degrees(readings: Sequence[Measurement], cov: Array, i: np.ndarray, j: np.ndarray) -> Array:

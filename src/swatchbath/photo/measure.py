@@ -16,7 +16,7 @@ from ..colorimetry.difference import delta_e2000
 from ..colorimetry.lab import SRGB_TO_XYZ, Array
 from ..colorimetry.measurement import Check, Measurement
 from ..errors import BadValue, PhotoRefused
-from .correction.anchors import Anchors, Frame, read_frame, with_known
+from .correction.anchors import Anchors, Frame, pictured_frame, read_frame, with_known
 from .correction.base import base_lab
 from .correction.camera_profile import CameraProfile, cast, joined
 from .correction.card import Card, Chart
@@ -56,6 +56,7 @@ def measure(
     also: Sequence[Card | Region] = (),
     paper: Sequence[Region] = (),
     flat: str | Path | None = None,
+    pictured: bool = False,
 ) -> Shot:
     """Measure swatches in a photo.
 
@@ -72,6 +73,8 @@ def measure(
     also, paper, flat : what tells how even the light is, so that it can be allowed for: further
     cards elsewhere, places on one sheet of plain paper under everything, or a photo of a blank
     sheet in the same place and light.
+    pictured : whether a photo without a card or chart is read as it shows its colours: only good
+    for the differences of like ones in it.
     Returns a Shot; each colour is CIELAB, D65/2, with repeatability and trueness.
     Raises PhotoRefused when the photo or card cannot be used (`.checks` says why); one bad
     swatch goes to `Shot.refused`.
@@ -84,14 +87,18 @@ def measure(
     check_beside(beside or {}, swatches)
     check_apart(swatches, beside or ())
     photo = path if isinstance(path, Photo) else read_photo(path, encoding=encoding)
-    frame = read_frame(photo, card, chart)
-    known_checks = _check_chart(photo, frame) if chart is not None else ()
-    checks = known_checks + check_card(
-        frame.card,
-        rendered=photo.kind == "rendered",
-        card_lab=frame.colour,
-        by_chart=chart is not None,
-    )
+    checks: tuple[Check, ...] = ()
+    if pictured and card is None and chart is None:
+        frame = pictured_frame(photo, list(swatches.values()), paper)
+    else:
+        frame = read_frame(photo, card, chart)
+        checks = _check_chart(photo, frame) if chart is not None else ()
+        checks += check_card(
+            frame.card,
+            rendered=photo.kind == "rendered",
+            card_lab=frame.colour,
+            by_chart=chart is not None,
+        )
     if worst(checks) == "refused":
         raise PhotoRefused(sentences(checks, "refused"), checks=checks)
     readings, judged, refused = _read_swatches(photo, swatches)
@@ -148,6 +155,7 @@ def measure(
         ),
         light=light.at([r.centre for r in here * 2]),
         wider=wider(photo, frame.card.rgb, frame.colour),
+        card_sd=frame.card_sd,
     )
     measured: dict[str, Measurement] = {}
     uneven: dict[str, float] = {}

@@ -10,7 +10,7 @@ from ...colorimetry.measurement import Measurement, is_lasting
 from ...conditions.columns import column
 from ...errors import BadValue
 from ...library import Library, Swatch
-from ...match.lot import mean_reading
+from ...match.mean import mean_reading
 
 # Facts of a bath that may differ between repeats of one recipe.
 _APART = ("fibre_g", "base_L", "base_a", "base_b", "pot_position", "stock_days", "vat_days")

@@ -12,7 +12,15 @@ from ...colorimetry.lab import Array, numbers_of
 from ...errors import BadValue, PhotoRefused, ShapeError
 from ..file.read import Photo
 from ..place.region import Region, RegionReading, read_region
-from .card import UNNAMED_CARD_LAB, Card, Chart
+from .card import (
+    BY_PAPER_SD,
+    NAMED_CARD_SD,
+    PICTURED_SD,
+    UNNAMED_CARD_LAB,
+    UNNAMED_CARD_SD,
+    Card,
+    Chart,
+)
 
 # Doubt of an anchor: a chart's published value and its own unevenness (about 0.7 belongs to the
 # reference itself), per axis.
@@ -49,13 +57,16 @@ class Anchors:
 @dataclass(frozen=True, eq=False)
 class Frame:
     """What of known colour is in the frame: the card and its place, and anchors besides, each a
-    reading with its Lab (3,)."""
+    reading with its Lab (3,). pictured : what stands for a card where there is none: "" (there is
+    one), "picture" or "paper", with the photo's id in `photo`."""
 
     card: RegionReading
     region: Region
     card_lab: Array | None
     rung: str
     anchors: tuple[tuple[RegionReading, Array], ...] = ()
+    pictured: str = ""
+    photo: str = ""
 
     @property
     def anchors_rgb(self) -> Array:
@@ -75,7 +86,41 @@ class Frame:
     @property
     def card_id(self) -> str:
         """One card is taken to be the same in all photos: unnamed, or by its own colour."""
+        if self.pictured:
+            return f"pictured {self.photo}"
         return "unnamed" if self.card_lab is None else ",".join(f"{v:.2f}" for v in self.card_lab)
+
+    @property
+    def card_sd(self) -> tuple[float, float, float]:
+        """Doubt of the card's Lab, per axis."""
+        if self.pictured:
+            return BY_PAPER_SD if self.pictured == "paper" else PICTURED_SD
+        return UNNAMED_CARD_SD if self.card_lab is None else NAMED_CARD_SD
+
+
+# Linear light of an 18 % grey where a picture is exposed as meters do, and of plain paper (from
+# memory: office paper 0.80 to 0.88).
+_GREY_LIGHT, _PAPER_LIGHT = 0.18, 0.84
+
+
+def pictured_frame(photo: Photo, places: Sequence[Region], paper: Sequence[Region]) -> Frame:
+    """A frame without a card: a grey midway between the places, as bright and as neutral as the
+    picture takes for grey, or as the mean of the places on paper says.
+
+    Differences of like colours in one photo hardly depend on the card. Raises PhotoRefused.
+    """
+    here = [read_region(photo, place, what="a place") for place in places]
+    by = [read_region(photo, place, what="the paper") for place in paper]
+    light = np.full(3, _GREY_LIGHT)
+    if by:
+        light = np.mean([r.rgb for r in by], axis=0) * _GREY_LIGHT / _PAPER_LIGHT
+    middle = np.mean([r.centre for r in here], axis=0)
+    card = replace(
+        here[0], rgb=light, clipped=0.0, centre=(float(middle[0]), float(middle[1])),
+        low=np.zeros(3, dtype=bool),
+    )  # fmt: skip
+    by_what = "paper" if by else "picture"
+    return Frame(card, places[0], None, "pictured", pictured=by_what, photo=photo.id)
 
 
 def read_frame(

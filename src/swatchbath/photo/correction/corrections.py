@@ -48,9 +48,10 @@ EARLIER_SCATTER = {"rendered": 4.0, "linear": 3.0, "unprofiled": 3.0}
 # Of either, what is stated as doubt: a chart's own misfit tells the rest.
 _STATED_SCATTER = 0.35
 # This swatch's alone: light between swatch and card that no smooth term sees, and spectra that
-# differ at one colour. A chart, whose patches all differ, cannot tell it; common practice, no
-# source.
-OWN_SD = 0.4
+# differ at one colour. Of like colours on drawn frames 0.0 to 0.1 is seen by maximum likelihood
+# (tests/studies/sheet_frames.py, seeds 0 to 69: cameras, lights and yarns of their own); 0.4 was
+# stated before, as common practice, and kept five equal pieces on one sheet from being told alike.
+OWN_SD = 0.15
 # Degrees of freedom of a photo's scale, and what anchors add to them once there are enough to tell
 # it: their misfit counts as so many. By tests/studies/score_doubt.py.
 DEGREES, _DEGREES_OF_ANCHORS = 6.0, 8.0
@@ -91,12 +92,14 @@ def correct(
     model: ErrorModel | None = None,
     light: ArrayLike = 1.0,
     wider: float = 1.0,
+    card_sd: Sequence[float] | None = None,
 ) -> Corrected:
     """Corrected Lab of n readings and its trueness, given the card and whatever else is known.
 
     linear_rgb (n, 3), card_rgb (3,), rgb_to_xyz, encoding, light: as for `base_lab`. card_lab None
     is an 18 % grey with the doubt of an unnamed card. sources : what the errors belong to. wider :
     how much larger errors of such a frame are than usual, unless enough is known in it to tell.
+    card_sd (3,) : doubt of the card's Lab, where it is not as usual.
 
     The best linear unbiased estimate given the anchors, and its error written in the same unknowns
     as before: error = (A - W.T A_anchor) u - W.T noise, exact because both are linear
@@ -104,7 +107,8 @@ def correct(
     """
     model = model or load_model(encoding)
     card = UNNAMED_CARD_LAB if card_lab is None else np.asarray(card_lab, dtype=float)
-    card_sd = UNNAMED_CARD_SD if card_lab is None else NAMED_CARD_SD
+    if card_sd is None:
+        card_sd = UNNAMED_CARD_SD if card_lab is None else NAMED_CARD_SD
     base = base_lab(
         linear_rgb, card_rgb=card_rgb, card_lab=card, encoding=encoding, rgb_to_xyz=rgb_to_xyz,
         model=model, light=light,

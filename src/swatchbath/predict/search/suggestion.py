@@ -18,8 +18,9 @@ from numpy.typing import ArrayLike
 from scipy.special import betaincinv, chdtri
 
 from ...bath.cautions import Caution, cautions_for
-from ...colorimetry.covariance import difference_interval, joined_degrees, square_root
+from ...colorimetry.covariance import joined_degrees, square_root
 from ...colorimetry.difference import delta_e2000
+from ...colorimetry.interval import difference_interval
 from ...colorimetry.lab import Array
 from ...colorimetry.measurement import Measurement
 from ..features.novelty import never_tried
