@@ -59,6 +59,27 @@ def test_prediction_equals_scikit_learn():
 
 
 @pytest.mark.parametrize("separate", [False, True])
+def test_what_baths_have_in_common_equals_scikit_learn(separate):
+    f, g = some_rows(30), some_rows(12, seed=5)
+    f, g = (Factors(r.x, r.spread, np.zeros((len(r.x), 1), int)) for r in (f, g))
+    h = Hyper((STRENGTH, HUE), (np.ones(3, bool), np.zeros(1, bool)))
+    noise = np.zeros((30, 2)) if separate else np.zeros((90, 90))
+    posterior = Posterior(h, f, colours(f), np.eye(30), noise)
+    joint = posterior.joint(g).reshape(12, 3, 12, 3)
+    cov, share = posterior.at(g)[1:]
+    own = joint[np.arange(12), :, np.arange(12)]
+    assert np.allclose(own, cov / (1 + 2 * share**2)[:, None, None], atol=1e-9)
+    for scales, channels in h.parts:
+        k = ConstantKernel(1.0) + RBF(1 / np.sqrt(2 * scales.weights[:3]))
+        k = k + ConstantKernel(4 * scales.linear) * DotProduct(1e-9)
+        theirs = GaussianProcessRegressor(k, alpha=scales.pot + 1e-9, optimizer=None)
+        theirs.fit(f.x - 0.5, np.zeros(30))
+        both = theirs.predict(g.x - 0.5, return_cov=True)[1]
+        mine = joint[:, channels[0], :, channels[0]] / scales.B[0, 0]
+        assert np.allclose(mine, both, atol=1e-6)
+
+
+@pytest.mark.parametrize("separate", [False, True])
 def test_an_error_of_the_rows_is_carried_as_the_mean_moves(separate):
     """Another posterior, learnt from the moved rows, is what says how the mean moves."""
     f, g = some_rows(30), some_rows(12, seed=5)

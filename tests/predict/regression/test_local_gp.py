@@ -42,6 +42,17 @@ def test_a_bath_is_answered_the_same_alone_and_among_others(big):
     assert np.allclose(alone, together[::7], atol=1e-9)
 
 
+def test_what_baths_have_in_common_agrees_with_each_alone(big):
+    _, _, model = big
+    posterior = model.fit_.regression.posterior
+    f = model.fit_.encoder.encode(big_record(30, seed=4)[0])
+    joint = posterior.joint(f)
+    cov, share = posterior.at(f)[1:]
+    own = joint.reshape(30, 3, 30, 3)[np.arange(30), :, np.arange(30)]
+    assert np.allclose(own, cov / (1 + 2 * share**2)[:, None, None], atol=1e-8)
+    assert np.allclose(joint, joint.T) and np.linalg.eigvalsh(joint).min() > -1e-9
+
+
 def test_an_error_of_the_readings_is_carried_as_the_mean_moves(big):
     table, _, model = big
     got, f = model.fit_.regression.posterior, model.fit_.encoder.encode(big_record(20, seed=4)[0])

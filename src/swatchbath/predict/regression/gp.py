@@ -240,6 +240,26 @@ class Posterior:
         mean = (wide @ self._a.ravel()).reshape(m, 3)
         return mean if self._trade is None else mean + self._trade.mean(g), wider * cov, fraction
 
+    def joint(self, g: Factors) -> Array:
+        """Covariance (3m, 3m) of the colours that such baths give on average, all m of them
+        together, the three channels of a bath beside each other; not widened where much is open."""
+        within, across = kernel(self.h, g, g, same=True), [k for k, _ in self._kernels(g)]
+        m, n = across[0].shape
+        out, wide = np.zeros((3 * m, 3 * m)), np.zeros((3 * m, 3 * n))
+        for part, ((scales, channels), (own, _)) in enumerate(
+            zip(self.h.parts, within, strict=True)
+        ):
+            k = own if self._trade is None else own + self._trade.kernel(part, g, g)
+            if self.separate:
+                half = solve_triangular(self._factors[part], across[part].T, lower=True)
+                k = k - half.T @ half
+            _add(out, k, scales.B, channels)
+            _add(wide, across[part], scales.B, channels)
+        if not self.separate:
+            half = solve_triangular(self._factors[0], wide.T, lower=True)
+            out -= half.T @ half
+        return out
+
     def carried(self, g: Factors, errors: Array) -> Array:
         """What errors (n, 3, k) of the rows' depths, each column common to all of them, do to the
         mean of baths: (m, 3, k). The mean is linear in the rows, so it is the mean of errors."""

@@ -127,6 +127,17 @@ class LocalPosterior(Posterior):
             mean[mine], cov[mine], fraction[mine] = self._of(int(cell)).at(g.take(mine))
         return mean, cov, fraction
 
+    def joint(self, g: Factors) -> Array:
+        """As `Posterior.joint`; what baths of different cells have in common is not known."""
+        m = len(g.x)
+        out, channels = np.zeros((m, 3, m, 3)), np.arange(3)
+        cells = self._cell_of(g)
+        for cell in np.unique(cells):
+            mine = np.flatnonzero(cells == cell)
+            block = self._of(int(cell)).joint(g.take(mine))
+            out[np.ix_(mine, channels, mine, channels)] = block.reshape(len(mine), 3, -1, 3)
+        return out.reshape(3 * m, 3 * m)
+
 
 def _spread(cells: list[np.ndarray]) -> np.ndarray:
     """Rows taken evenly from all cells."""

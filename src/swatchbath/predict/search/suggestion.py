@@ -9,7 +9,7 @@ perfect.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 import numpy as np
@@ -43,6 +43,7 @@ from .ranking import (
     space_for,
     table_of,
 )
+from .reach import hardly_any, nearest_in_draws
 from .request import (
     TargetColour,
     in_frame_of,
@@ -58,8 +59,7 @@ from .subset import near_to
 # dye house (tests/studies/score_shade_model.py): more changed no figure by more than its error.
 _TRIED, _DRAWS, _CHANCE_DRAWS = 1000, 48, 2000
 _WIDTHS, _SEEDS, _PER_SEED = (0.2, 0.1, 0.05), 5, 40
-# What puts a bath that only goes back to a swatch that missed behind all others (more than
-# any loss).
+# What puts a bath that only goes back to a swatch that missed behind all others.
 _BEHIND = 200.0
 # The most that is stated: choosing the best flatters the top end (0.98 stated came true 0.9 of the
 # time in tests/studies/score_shade_model.py), unless left-out swatches have earned more.
@@ -87,6 +87,7 @@ class Suggestion:
     real swatches. outside : something about it was never tried. cautions stand before the amounts.
     reasons : why it is doubtful, in sentences' halves. of_row : position, as given, of the swatch
     whose own bath it is, else None; scaled : the factor on that bath's dyestuff, None as it was.
+    hardly_any : whether hardly any of all baths looked at can be near, see reach.
     """
 
     conditions: dict[str, Any]
@@ -105,6 +106,7 @@ class Suggestion:
     reasons: tuple[str, ...]
     of_row: int | None = None
     scaled: float | None = None
+    hardly_any: bool = False
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
@@ -125,6 +127,7 @@ class Suggestion:
             "reasons": list(self.reasons),
             "of_row": self.of_row,
             "scaled": self.scaled,
+            "hardly_any": self.hardly_any,
         }
 
     def __repr__(self) -> str:
@@ -153,8 +156,8 @@ class Suggestions(list[Suggestion]):
     @property
     def reach(self) -> Literal["in reach", "probably not", "out of reach"]:
         """Whether the shade can be had: "out of reach" where no bath's 90 % interval comes within
-        the tolerance, "probably not" where none is expected within it."""
-        if min(s.interval[0] for s in self) > self[0].tolerance:
+        the tolerance or hardly any bath at all can, "probably not" where none is expected to."""
+        if all(s.hardly_any for s in self) or min(s.interval[0] for s in self) > self[0].tolerance:
             return "out of reach"
         within = self.nearest.delta_e2000 <= self[0].tolerance
         return "in reach" if within else "probably not"
@@ -207,6 +210,8 @@ def suggest(
             g = encode(fit, new)
             baths, f = baths + new, f.joined(g)
             scores = np.r_[scores, loss_of(fit, g, shade.lab, unit)]
+    near, exact = nearest_in_draws(fit, f, shade, rng), shade.measurement is None
+    hardly = hardly_any(near, tolerance, exact=exact)
     own = own_baths(fit, space, shade)
     hers = {key_of(o.bath) for o in own}
     keep = np.array([i for i, b in enumerate(baths) if key_of(b) not in hers], dtype=int)
@@ -214,8 +219,7 @@ def suggest(
     if own:
         g = encode(fit, [o.bath for o in own])
         baths, f = baths + [o.bath for o in own], f.joined(g)
-        more = loss_of(fit, g, shade.lab, unit, carried_by(fit, own))
-        scores = np.r_[scores, more]
+        scores = np.r_[scores, loss_of(fit, g, shade.lab, unit, carried_by(fit, own))]
     whose: list[OwnBath | None] = [*([None] * len(keep)), *own]
     top = np.argsort(scores, kind="stable")[:LOOKED_AT]
     missed = np.zeros(len(baths), bool)
@@ -224,9 +228,9 @@ def suggest(
     if own and fit.stands_back:
         scores = np.where([w is None for w in whose], scores + _BEHIND, scores)
     chosen = different(baths, f, inside_first(fit, baths, f, scores), k)
-    return suggestions_of(
-        fit, [baths[i] for i in chosen], shade, tolerance, seed, [whose[i] for i in chosen]
-    )
+    mine = [whose[i] for i in chosen]
+    found = suggestions_of(fit, [baths[i] for i in chosen], shade, tolerance, seed, mine)
+    return Suggestions(replace(s, hardly_any=hardly) for s in found)
 
 
 def suggestions_of(
@@ -282,8 +286,7 @@ def suggestions_of(
         degrees = joined_degrees(only[i], left[i], np.inf, target.degrees)
         off = heavy(unit, degrees) @ square_root(only[i] + left[i]).T
         best = delta_e2000(target.lab + off, target.lab)
-        unsure = bool(fraction[i] > UNSURE)
-        mine = whose[i]
+        unsure, mine = bool(fraction[i] > UNSURE), whose[i]
         why = [*reasons[i], *(["few swatches are like this bath"] if unsure else [])]
         found.append(
             Suggestion(
