@@ -10,8 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from ...bath.enough import enough_of
-from ...colorimetry.covariance import difference_interval
 from ...colorimetry.difference import delta_e2000
+from ...colorimetry.interval import difference_interval
 from ...colorimetry.lab import Array
 from ...colorimetry.measurement import cross_covariance
 from ...conditions.vocabulary import meaning

@@ -131,7 +131,10 @@ class Suggestion:
         }
 
     def __repr__(self) -> str:
-        bath = ", ".join(f"{n}={_short(v)}" for n, v in self.conditions.items())
+        told = {
+            n: f"{v:.3g}" if isinstance(v, int | float) else v for n, v in self.conditions.items()
+        }
+        bath = ", ".join(f"{n}={v}" for n, v in told.items())
         low, high = self.interval
         return (
             f"Suggestion({bath}; off by {low:.1f} to {high:.1f} (CIEDE2000), "
@@ -177,10 +180,6 @@ class Suggestions(list[Suggestion]):
         )
 
 
-def _short(value: Any) -> str:
-    return f"{value:.3g}" if isinstance(value, int | float) else str(value)
-
-
 def suggest(
     fit: Fit,
     target: ArrayLike | Measurement,
@@ -210,8 +209,8 @@ def suggest(
             g = encode(fit, new)
             baths, f = baths + new, f.joined(g)
             scores = np.r_[scores, loss_of(fit, g, shade.lab, unit)]
-    near, exact = nearest_in_draws(fit, f, shade, rng), shade.measurement is None
-    hardly = hardly_any(near, tolerance, exact=exact)
+    near = nearest_in_draws(fit, f, shade, rng)
+    hardly = hardly_any(near, tolerance, exact=shade.measurement is None)
     own = own_baths(fit, space, shade)
     hers = {key_of(o.bath) for o in own}
     keep = np.array([i for i, b in enumerate(baths) if key_of(b) not in hers], dtype=int)
