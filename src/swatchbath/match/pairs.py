@@ -15,7 +15,11 @@ from ..colorimetry.covariance import degrees_of_sum
 from ..colorimetry.difference import delta_e2000
 from ..colorimetry.interval import reaches_beyond
 from ..colorimetry.lab import Array
-from ..colorimetry.measurement import Measurement, depends_on_colour, likeness
+from ..colorimetry.measurement import (
+    FROM_PHOTO_TO_PHOTO,
+    Measurement,
+    depends_on_colour,
+)
 
 # Pairs looked at closely in one go: some tens of megabytes.
 _AT_ONCE = 4000
@@ -85,8 +89,15 @@ def _covariances(readings: Sequence[Measurement], cov: Array) -> tuple[Array, Ar
             apart = own[:, None] + own[None] - both - both.swapaxes(2, 3)
             stretch += np.where((known[:, None] & known)[..., None, None], apart, 0.0)
     total = cov[:, None] + cov[None] - shared - shared.swapaxes(2, 3)
-    lab = np.array([r.lab for r in readings])
-    return total - stretch, stretch * likeness(lab[:, None], lab[None])[..., None, None]
+    photo = np.array([str(r.photo) for r in readings], dtype=object)
+    named = np.array([r.photo is not None for r in readings], dtype=bool)
+    named = named[:, None] & named
+    one = ((photo[:, None] == photo) & named)[..., None, None]
+    total = total + np.where(one | ~named[..., None, None], 0, 2 * FROM_PHOTO_TO_PHOTO**2) * np.eye(
+        3
+    )
+    stretch = np.where(one, stretch, 0.0)
+    return total - stretch, stretch
 
 
 def _degrees(readings: Sequence[Measurement], cov: Array, i: np.ndarray, j: np.ndarray) -> Array:
