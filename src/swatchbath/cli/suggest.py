@@ -82,9 +82,12 @@ def show_suggestion(payload: dict[str, Any], *, how: bool = False) -> None:
     ideas, said = payload["ideas"], set[str]()
     leads = first_lines(payload, said)
     lines = _asked(payload) + leads
+    short = len(ideas) == 1 and not how
     if payload["out_of_reach"]:
-        lines += paragraph(payload["out_of_reach"], indent=2)
-    if len(ideas) == 1 and not how:
+        # One bath alone is the nearest, and says itself how it falls short.
+        said_first, _, rest = payload["out_of_reach"].partition(":")
+        lines += paragraph(f"{said_first}." if short else f"{said_first}:{rest}", indent=2)
+    if short:
         for line in _short(lines, ideas[0], payload, said):
             echo(line)
     else:
