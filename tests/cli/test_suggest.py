@@ -23,8 +23,15 @@ def run(house, *words, ok=0):
     return command.run("suggest", *words, "--library", house, ok=ok).stdout
 
 
-@pytest.mark.parametrize("shade", SHADES)
-@pytest.mark.parametrize("limits", LIMITS)
+# In every run each shade and each limit at least once; all pairs with the slow ones.
+PAIRS = [
+    pytest.param(s, limits, marks=() if i in (j, j + len(LIMITS)) else pytest.mark.slow)
+    for i, s in enumerate(SHADES)
+    for j, limits in enumerate(LIMITS)
+]
+
+
+@pytest.mark.parametrize(("shade", "limits"), PAIRS)
 def test_one_bath_fits_a_screen_with_all_its_cautions(house, shade, limits):
     words = [shade, "-k", 1, *(w for limit in limits for w in ("--limit", limit))]
     lines = run(house, *words).splitlines()

@@ -16,7 +16,10 @@ SHAPES = {
 
 
 @pytest.mark.parametrize("shape", SHAPES)
-@pytest.mark.parametrize("true_step", [0.0, 1.0, 3.0, 8.0])
+@pytest.mark.parametrize(
+    "true_step", [0.0, pytest.param(1.0, marks=pytest.mark.slow), 3.0,
+                  pytest.param(8.0, marks=pytest.mark.slow)],
+)  # fmt: skip
 def test_nine_in_ten_intervals_hold_the_true_difference(shape, true_step):
     rng = np.random.default_rng(11)
     covariance = SHAPES[shape]

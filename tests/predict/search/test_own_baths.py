@@ -53,7 +53,7 @@ def test_limits_hold_for_them_too(model):
 
 def test_a_suggestion_says_whose_bath_it_is(model):
     table, lab = record()
-    ideas = [i for s in range(0, 60, 3) for i in model.suggest(lab[s], k=3, tolerance=1.0)]
+    ideas = [i for s in range(0, 60, 7) for i in model.suggest(lab[s], k=3, tolerance=1.0)]
     own = [i for i in ideas if i.of_row is not None]
     assert own
     for idea in own:
