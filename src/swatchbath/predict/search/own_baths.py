@@ -33,7 +33,8 @@ _LEAST_SCALED = 0.1
 NEARLY = 0.05
 # Where a swatch's bath has cells that are not known, what they were comes again when it is dyed
 # again "as then": so much of how far its reading lies from what the fit expects of such a bath, and
-# the doubt left of the fit's. From tests/studies/score_first_idea.py --what carried.
+# the doubt left of the fit's. The first from houses 700 to 709 (tests/studies/score_first_idea.py
+# --what carried), the second our own estimate from that, not fitted.
 _COMES_AGAIN, _DOUBT_LEFT = 0.7, 0.65
 
 
