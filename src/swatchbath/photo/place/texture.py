@@ -52,7 +52,7 @@ _IS_SHORT = (_NUMBER >= _SHORT[0]) & (_NUMBER <= _SHORT[1])
 _LAMP_SHARE = 0.001
 # Share of what is uneven that the mean over a place is off by, as variance, in place of all: long
 # waves are no scatter, and a place moved by a tenth keeps its mean. Our own choice: of some fifteen
-# places on drawn frames (tests/studies/sheet_frames.py, seeds 0 to 69) looked at by eye the mean was
+# places on drawn frames (tests/studies/sheet_frames.py, seeds 0 to 69) judged by eye, the mean was
 # off by about an eighth, and twice that is stated; not fitted.
 _UNEVEN_SHARE = 0.25
 # A wave weaker than this is not told from rounding. Our own choice.
