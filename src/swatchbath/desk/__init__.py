@@ -49,6 +49,7 @@ if TYPE_CHECKING:
     from .keep.verify import verify
     from .photo.camera import camera
     from .photo.check import check
+    from .photo.fibre import FibrePlace, fibre_picture, fibre_places, photo_picture
     from .photo.in_frame import InFrame
     from .photo.measure import measure, measure_typed, measured_as_dict
     from .photo.sheet import sheet, sheet_typed
@@ -57,6 +58,7 @@ if TYPE_CHECKING:
     from .text.wording import chance_words, counted, day_words, when_words
 
 _HOME = {
+    "FibrePlace": ".photo.fibre",
     "InFrame": ".photo.in_frame",
     "ROUNDING": ".answer.suggest",
     "Verified": "..library",
@@ -85,6 +87,8 @@ _HOME = {
     "explain": ".answer.explain",
     "explain_swatch": ".answer.explain_swatch",
     "export": ".keep.export",
+    "fibre_picture": ".photo.fibre",
+    "fibre_places": ".photo.fibre",
     "find": ".answer.find",
     "find_typed": ".answer.find",
     "judge": ".answer.judge",
@@ -96,6 +100,7 @@ _HOME = {
     "measured_as_dict": ".photo.measure",
     "name_camera": ".keep.cameras",
     "note_lines": ".text.notes",
+    "photo_picture": ".photo.fibre",
     "photos": ".entry.photos",
     "piece": ".answer.piece",
     "pile": ".answer.pile",
@@ -131,6 +136,7 @@ _HOME = {
 
 __all__ = [
     "ROUNDING",
+    "FibrePlace",
     "InFrame",
     "Verified",
     "backup",
@@ -158,6 +164,8 @@ __all__ = [
     "explain_swatch",
     "derived_anew",
     "export",
+    "fibre_picture",
+    "fibre_places",
     "find",
     "find_typed",
     "judge",
@@ -170,6 +178,7 @@ __all__ = [
     "name_camera",
     "note_lines",
     "open_library",
+    "photo_picture",
     "photos",
     "piece",
     "pile",

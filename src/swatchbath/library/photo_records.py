@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -164,6 +164,14 @@ class PhotoRecords:
         (its id), and not from the same photo (its id)."""
         with self._database.reading() as db:
             return photos.reading_before(db, swatch, reading, photo)
+
+    def latest_places(
+        self, codes: Iterable[str]
+    ) -> dict[str, tuple[str, tuple[float, float, float]]]:
+        """Where swatches (by code) are seen: the photo's id and x, y, half in it, of the latest dry
+        reading that has both; those without one are left out."""
+        with self._database.reading() as db:
+            return photos.latest_places(db, codes)
 
     def shown_in(self, photo: str) -> list[str]:
         """Codes of the swatches a photo (its id) shows, oldest first."""

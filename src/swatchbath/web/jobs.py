@@ -1,0 +1,83 @@
+"""Long work in threads, that goes on while she does something else, and tells how far it is."""
+
+from __future__ import annotations
+
+import logging
+import secrets
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any
+
+from ..errors import SwatchbathError
+
+Progress = Callable[[int, int, str], None]
+_KEPT = 50  # finished jobs that are remembered; our own choice
+
+# What the server says of itself to whoever watches its terminal; never to the browser.
+log = logging.getLogger("swatchbath.page")
+FAULT = (
+    "Something went wrong in swatchbath itself, not in what you typed; nothing in the library is "
+    "half-written."
+)
+
+
+@dataclass
+class Job:
+    """Some work. done of total, words : what is being done now; to : where its answer is, once it
+    has one; wrong : what is wrong, as a sentence; result : what it left for that page."""
+
+    what: str
+    done: int = 0
+    total: int = 0
+    words: str = ""
+    to: str | None = None
+    wrong: str | None = None
+    result: Any = None
+    ended: threading.Event = field(default_factory=threading.Event)
+
+
+class Jobs:
+    """All work of this server, by a name that nobody guesses."""
+
+    def __init__(self) -> None:
+        self._jobs: dict[str, Job] = {}
+        self._lock = threading.Lock()
+
+    def start(self, what: str, work: Callable[[Progress], str | tuple[str, Any]]) -> str:
+        """Begin some work; returns its name. what : what is being done, in words. work : takes
+        progress(done, total, words) and returns the address of its answer, or that and a result.
+        """
+        name, job = secrets.token_urlsafe(12), Job(what)
+        with self._lock:
+            ended = [n for n, j in self._jobs.items() if j.ended.is_set()]
+            for old in ended[: max(len(ended) - _KEPT, 0)]:
+                del self._jobs[old]
+            self._jobs[name] = job
+        threading.Thread(target=self._do, args=(job, work), daemon=True).start()
+        return name
+
+    def get(self, name: str) -> Job | None:
+        """Some work by its name; None where it is not remembered."""
+        return self._jobs.get(name)
+
+    def going(self) -> list[tuple[str, Job]]:
+        """The work that is still going on."""
+        with self._lock:
+            return [(n, j) for n, j in self._jobs.items() if not j.ended.is_set()]
+
+    def _do(self, job: Job, work: Callable[[Progress], Any]) -> None:
+        def progress(done: int, total: int, words: str) -> None:
+            job.done, job.total, job.words = done, total, words
+
+        try:
+            answer = work(progress)
+            to, job.result = answer if isinstance(answer, tuple) else (answer, None)
+            job.to = to
+        except SwatchbathError as error:
+            job.wrong = str(error)
+        except Exception as error:  # the last handler of a thread: said plainly too
+            log.error("fault in %s", job.what, exc_info=error)
+            job.wrong = FAULT
+        finally:
+            job.ended.set()

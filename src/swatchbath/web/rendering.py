@@ -1,0 +1,67 @@
+"""Templates filled in: always escaped, with the few words and shapes that all of them use."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+import jinja2
+from starlette.responses import HTMLResponse
+
+# Where the others are, in the order of a day. The first part of an address -> words.
+WAYS = (
+    ("/", "Start"),
+    ("/add", "Add photos"),
+    ("/shade", "Ask for a shade"),
+    ("/match", "Do these match?"),
+    ("/box", "The box"),
+    ("/sure", "How sure"),
+)
+
+
+@cache
+def _templates() -> jinja2.Environment:
+    from .. import desk
+    from ..paper import patch_colours
+
+    found = jinja2.Environment(
+        loader=jinja2.PackageLoader("swatchbath.web"),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    found.globals.update(ways=WAYS, counted=desk.counted)
+    found.filters.update(
+        colours=patch_colours,
+        day=desk.day_words,
+        when=desk.when_words,
+        chance=desk.chance_words,
+        first_large=lambda text: text[:1].upper() + text[1:],
+        figures=lambda lab: "L* {}  a* {}  b* {}".format(*(round(v) for v in lab)),
+    )
+    return found
+
+
+def html(template: str, status: int = 200, **values: Any) -> HTMLResponse:
+    """A template as an answer."""
+    return HTMLResponse(_templates().get_template(template).render(**values), status)
+
+
+def error_page(status: int, sentence: str, *, bare: bool = False) -> HTMLResponse:
+    """A page that says what is wrong. bare : without the ways on, for whoever is not let in."""
+    return html(
+        "error.html", status, sentence=sentence, bare=bare, here="", said=[], token="", wrong=None
+    )
+
+
+def opening_page(path: str, cookie: str, secret: str) -> HTMLResponse:
+    """Let her in: the cookie, and a page that goes on to the address without its key.
+
+    A page and not a redirect: a browser keeps a strict cookie back on a redirect that began at a
+    link somewhere else, and sends it from a page of ours.
+    """
+    # A second slash at the front would name another host.
+    answer = html("opening.html", 200, to="/" + path.lstrip("/\\"))
+    answer.set_cookie(cookie, secret, httponly=True, samesite="strict", path="/")
+    return answer
