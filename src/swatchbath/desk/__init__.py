@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from ..bath.diary.telling import line_of
     from ..library import Library as open_library
-    from ..library import Verified
+    from ..library import Verified, backup_state
+    from .answer.box import BOX_BY, BOX_FILTERS, BOX_WAYS, alike, box
     from .answer.compare import compare, compare_in
     from .answer.delivery import delivery, delivery_typed
     from .answer.explain import curve_words, explain, matters_words, write_explanation
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from .answer.predict import predict
     from .answer.show import show
     from .answer.spread import spread
+    from .answer.start import start
     from .answer.suggest import ROUNDING, suggest, suggest_typed
     from .demonstration import demo, record_sample
     from .entry.codes import codes
@@ -43,13 +45,15 @@ if TYPE_CHECKING:
     from .keep.edit_beside import edit_dyestuff_lot, edit_lot
     from .keep.edit_many import edit_many
     from .keep.export import export
+    from .keep.facts import facts
+    from .keep.fault import keep_details
     from .keep.reread import bring_up_to_date, reread
     from .keep.restore import restore
     from .keep.undo import undo
     from .keep.verify import verify
     from .photo.camera import camera
     from .photo.check import check
-    from .photo.fibre import FibrePlace, fibre_picture, fibre_places, photo_picture
+    from .photo.fibre import FibrePlace, fibre_picture, fibre_places, photo_picture, seen_in
     from .photo.in_frame import InFrame
     from .photo.measure import measure, measure_typed, measured_as_dict
     from .photo.sheet import sheet, sheet_typed
@@ -58,14 +62,20 @@ if TYPE_CHECKING:
     from .text.wording import chance_words, counted, day_words, when_words
 
 _HOME = {
+    "BOX_BY": ".answer.box",
+    "BOX_FILTERS": ".answer.box",
+    "BOX_WAYS": ".answer.box",
     "FibrePlace": ".photo.fibre",
     "InFrame": ".photo.in_frame",
     "ROUNDING": ".answer.suggest",
     "Verified": "..library",
+    "alike": ".answer.box",
     "backup": ".keep.backup",
+    "backup_state": "..library",
     "bath_columns": ".entry.record",
     "bath_words": ".text.bath_words",
     "bin": ".keep.bin",
+    "box": ".answer.box",
     "bring_up_to_date": ".keep.reread",
     "camera": ".photo.camera",
     "chance_words": ".text.wording",
@@ -87,11 +97,13 @@ _HOME = {
     "explain": ".answer.explain",
     "explain_swatch": ".answer.explain_swatch",
     "export": ".keep.export",
+    "facts": ".keep.facts",
     "fibre_picture": ".photo.fibre",
     "fibre_places": ".photo.fibre",
     "find": ".answer.find",
     "find_typed": ".answer.find",
     "judge": ".answer.judge",
+    "keep_details": ".keep.fault",
     "learn": ".answer.learn",
     "line_of": "..bath.diary.telling",
     "matters_words": ".answer.explain",
@@ -116,10 +128,12 @@ _HOME = {
     "reminders": ".keep.backup",
     "reread": ".keep.reread",
     "restore": ".keep.restore",
+    "seen_in": ".photo.fibre",
     "sheet": ".photo.sheet",
     "sheet_typed": ".photo.sheet",
     "show": ".answer.show",
     "spread": ".answer.spread",
+    "start": ".answer.start",
     "suggest": ".answer.suggest",
     "suggest_typed": ".answer.suggest",
     "take": ".entry.take",
@@ -135,14 +149,20 @@ _HOME = {
 }
 
 __all__ = [
-    "ROUNDING",
+    "BOX_BY",
+    "BOX_FILTERS",
+    "BOX_WAYS",
     "FibrePlace",
     "InFrame",
+    "ROUNDING",
     "Verified",
+    "alike",
     "backup",
+    "backup_state",
     "bath_columns",
     "bath_words",
     "bin",
+    "box",
     "bring_up_to_date",
     "camera",
     "chance_words",
@@ -156,19 +176,21 @@ __all__ = [
     "delivery",
     "delivery_typed",
     "demo",
+    "derived_anew",
     "edit",
     "edit_dyestuff_lot",
     "edit_lot",
     "edit_many",
     "explain",
     "explain_swatch",
-    "derived_anew",
     "export",
+    "facts",
     "fibre_picture",
     "fibre_places",
     "find",
     "find_typed",
     "judge",
+    "keep_details",
     "learn",
     "line_of",
     "matters_words",
@@ -194,10 +216,12 @@ __all__ = [
     "reminders",
     "reread",
     "restore",
+    "seen_in",
     "sheet",
     "sheet_typed",
     "show",
     "spread",
+    "start",
     "suggest",
     "suggest_typed",
     "take",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from typing import Any
 
@@ -51,7 +52,15 @@ def html(template: str, status: int = 200, **values: Any) -> HTMLResponse:
 def error_page(status: int, sentence: str, *, bare: bool = False) -> HTMLResponse:
     """A page that says what is wrong. bare : without the ways on, for whoever is not let in."""
     return html(
-        "error.html", status, sentence=sentence, bare=bare, here="", said=[], token="", wrong=None
+        "error.html",
+        status,
+        sentence=sentence,
+        bare=bare,
+        here="",
+        said=[],
+        token="",
+        wrong=None,
+        looking_round=False,
     )
 
 
@@ -65,3 +74,20 @@ def opening_page(path: str, cookie: str, secret: str) -> HTMLResponse:
     answer = html("opening.html", 200, to="/" + path.lstrip("/\\"))
     answer.set_cookie(cookie, secret, httponly=True, samesite="strict", path="/")
     return answer
+
+
+# Commands that a sentence of the desk may end in, and where a page does the same.
+_COMMANDS = (
+    (r" \(swatchbath verify tells more\)", ""),
+    (r"swatchbath bin (\w+) --take-out", "under Backup and bin"),
+    (r"swatchbath restore FILE FOLDER", "swatchbath restore FILE FOLDER, in a terminal"),
+    (r"Make one to another disk: swatchbath backup FOLDER", "Make one to another disk"),
+)
+
+
+def on_a_page(error: Exception) -> str:
+    """The sentence of an error, with a page in the place of a command where there is one."""
+    words = str(error)
+    for command, page in _COMMANDS:
+        words = re.sub(command, page, words)
+    return words
