@@ -32,13 +32,13 @@ def _templates() -> jinja2.Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    found.globals.update(ways=WAYS, counted=desk.counted)
+    found.globals.update(where_to=WAYS, counted=desk.counted)
     found.filters.update(
         colours=patch_colours,
         day=desk.day_words,
         when=desk.when_words,
         chance=desk.chance_words,
-        first_large=lambda text: text[:1].upper() + text[1:],
+        first_large=lambda text: text if text[:2] == "pH" else text[:1].upper() + text[1:],
         figures=lambda lab: "L* {}  a* {}  b* {}".format(*(round(v) for v in lab)),
     )
     return found

@@ -31,6 +31,8 @@ BOX_WAYS = {
     "lighter": ("L", 1), "darker": ("L", -1), "redder": ("a", 1), "greener": ("a", -1),
     "yellower": ("b", 1), "bluer": ("b", -1), "clearer": ("C", 1), "greyer": ("C", -1),
 }  # fmt: skip
+# How far apart two may lie but for that and still be called alike, CIEDE2000. Our own choice.
+_ALIKE = 8.0
 # Bundles on a page, swatches of each shown there, and swatches on a page of one bundle; how far
 # along a way counts, in units of CIELAB (a difference that is plainly seen). Our own choice.
 _BUNDLES, _EACH, _PAGE, _PLAINLY = 20, 6, 60, 3.0
@@ -143,7 +145,7 @@ def alike(library: Library, key: str, way: str, *, k: int = 24) -> tuple[BoxSwat
     axis, sign = BOX_WAYS[way]
     along, without = _apart(labs, np.array(from_.lab), axis)
     far = np.asarray(delta_e2000(without, np.array(from_.lab)))
-    right = np.flatnonzero(along * sign >= _PLAINLY)
+    right = np.flatnonzero((along * sign >= _PLAINLY) & (far <= _ALIKE))
     best = [coloured[int(i)] for i in right[np.argsort(far[right], kind="stable")][:k]]
     places = fibre_places(library, [s.code for s in best])
     own = np.array(from_.lab)
@@ -236,7 +238,8 @@ def _in_box(
     s: ListedSwatch, places: Mapping[str, FibrePlace], *, under: str | None = None
 ) -> BoxSwatch:
     plants = " and ".join(dict.fromkeys(s.plants))
-    fibre = fibre_words({"fibre": s.fibre, "fibre_form": s.fibre_form})
+    form = None if s.fibre_form == "untreated" else s.fibre_form
+    fibre = fibre_words({"fibre": s.fibre, "fibre_form": form})
     on = f"{plants} on {fibre}" if plants and fibre else plants or fibre
     waits = waits_for(s.has_bath, s.shown, read=s.read, dry=s.lab is not None)
     line = ", then ".join([on, *dict.fromkeys(s.afters)]) if on else ""

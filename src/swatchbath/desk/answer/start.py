@@ -6,14 +6,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from ...bath.cautions import cautions_for
-from ...library import KeptPiece, Library, ListedSwatch, backup_state
+from ...bath.care import Care, care_of, lived_with
+from ...bath.cautions import Caution, cautions_for, materials_of, most_hazardous_first
+from ...library import Library, ListedSwatch, backup_state
 from ..text.bath_words import bath_words
 from ..text.wording import counted, plain, waits_for
 
 # A pot that is neither rinsed nor dry is on for so many days: an indigo vat or a cold bath takes
 # some. Our own choice.
 _ON = timedelta(days=7)
+# Amounts are the same within a twentieth, as a kitchen scale weighs them. Our own choice.
+_SAME = 0.05
 # What to say of swatches that wait, after their number.
 _WAITING = {
     "to be photographed": "to photograph when dry",
@@ -26,14 +29,14 @@ _WAITING = {
 
 @dataclass(frozen=True)
 class PotOn:
-    """A pot that is not rinsed yet. lot : its name, or None; day : its dye day; codes : what lies
-    in it; bath : in words; cautions : of it."""
+    """A pot that is not rinsed yet. lot : its name, or None; day : its dye day; pieces : code and
+    what it is of all that lies in it; bath : in words; care : the cautions of all of it."""
 
     lot: str | None
     day: str | None
-    codes: tuple[str, ...]
+    pieces: tuple[tuple[str, str], ...]
     bath: tuple[str, ...]
-    cautions: tuple[str, ...]
+    care: Care
 
 
 @dataclass(frozen=True)
@@ -64,7 +67,7 @@ def start(library: Library, *, today: date | None = None) -> StartAnswer:
         tuple(_pot(library, pot) for pot in on),
         tuple((w, f"{counted(n, 'swatch', 'swatches')} {_WAITING[w]}") for w, n in counts.items()
               if n),
-        tuple(_to_judge(every, library.kept_pieces())),
+        tuple(_to_judge(library, every)),
         _backup(library),
     )  # fmt: skip
 
@@ -92,23 +95,32 @@ def _since(s: ListedSwatch, today: date) -> timedelta:
 
 
 def _pot(library: Library, swatches: Sequence[ListedSwatch]) -> PotOn:
-    first = library.swatch(swatches[0].code)
-    return PotOn(
-        first.lot,
-        first.session,
-        tuple(s.code for s in swatches),
-        tuple(bath_words(first.conditions, first.steps)),
-        tuple(c.sentence for c in cautions_for(plain(first.conditions), first.steps)),
+    whole = library.swatches([s.code for s in swatches])
+    first = whole[0]
+    cautions: dict[str, Caution] = {}
+    for piece in whole:
+        cautions |= {c.name: c for c in cautions_for(plain(piece.conditions), piece.steps)}
+    care = care_of(
+        most_hazardous_first(cautions.values()),
+        set().union(*(materials_of(plain(piece.conditions)) for piece in whole)),
+        lived_with(plain(s.conditions) for s in library.swatches(library.dried_by_hand())),
     )
+    pieces = tuple(
+        (s.code, ", ".join([s.fibre or "fibre not told", *dict.fromkeys(s.afters)]))
+        for s in swatches
+    )
+    # What all of it went through: the after-baths of its parts stand with the pieces.
+    common = [step for step in first.steps if step.kind != "after-bath"]
+    return PotOn(first.lot, first.session, pieces, tuple(bath_words({}, common)), care)
 
 
-def _to_judge(every: Sequence[ListedSwatch], pieces: Sequence[KeptPiece]) -> list[tuple[str, str]]:
+def _to_judge(library: Library, every: Sequence[ListedSwatch]) -> list[tuple[str, str]]:
     """Lots of a kept shade's own recipe, dyed after it and read dry, that were not judged by it."""
     by_code = {s.code: s for s in every}
     out: dict[tuple[str, str], None] = {}
-    for piece in pieces:
+    for piece in library.kept_pieces():
         own = [by_code[c] for c in piece.codes if c in by_code]
-        recipes = {_recipe(s) for s in own if s.plants}
+        recipes = {_recipe(s): s.code for s in own if s.plants}
         lots = {s.lot for s in own} - {None}
         for s in every:
             if (
@@ -117,7 +129,8 @@ def _to_judge(every: Sequence[ListedSwatch], pieces: Sequence[KeptPiece]) -> lis
                 and s.lab is not None
                 and s.lot not in lots
                 and s.code not in piece.judged
-                and _recipe(s) in recipes
+                and (model := recipes.get(_recipe(s))) is not None
+                and _as_strong(library, s.code, model)
             ):
                 out[piece.name, s.lot or s.code] = None
     return list(out)
@@ -126,6 +139,15 @@ def _to_judge(every: Sequence[ListedSwatch], pieces: Sequence[KeptPiece]) -> lis
 def _recipe(s: ListedSwatch) -> tuple[object, ...]:
     """What makes two swatches of one recipe, amounts aside."""
     return s.fibre, s.fibre_form, s.plants, s.mordants, s.tannins, s.afters
+
+
+def _as_strong(library: Library, code: str, model: str) -> bool:
+    """Whether every amount on record for both is the same."""
+    a, b = (plain(library.swatch(c).conditions) for c in (code, model))
+    both = [n for n in a if "_owf" in n and n in b]
+    return all(
+        abs(float(a[n]) - float(b[n])) <= _SAME * max(float(a[n]), float(b[n])) for n in both
+    )
 
 
 def _backup(library: Library) -> str:

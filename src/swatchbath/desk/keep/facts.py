@@ -48,6 +48,9 @@ def _fact(name: str, value: Any, typed: str | None) -> Fact:
         shown = value_words(name, value)
         typed = typed if typed != f"{value:g}" else shown
     allowed = "" if about is None or about.kind != "number" else about.allowed
+    allowed = allowed.replace("% owf", "% on the weight of fibre").replace(
+        "L per kg", "litres a kg"
+    )
     return Fact(
         name,
         _BESIDE.get(name) or column_words(name),
