@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from ..colorimetry.words import rung_words
+from ..errors import BadValue
 from .clock import stamp
 from .database import Database
 from .history import beside, bin, changes, derived, edits, fields
@@ -63,10 +64,22 @@ class Memory:
             number = int(bin.reading_of(db, self._code(db, swatch), reading))
             edits.edit_state(db, number, state, self._noting("edit", why))
 
-    def undo(self) -> Undone:
+    @property
+    def last_change(self) -> int | None:
+        """The number of the change that `undo` would take back, or None."""
+        with self._database.reading() as db:
+            return changes.last_of(db)
+
+    def undo(self, change: int | None = None) -> Undone:
         """Take back the last change that is not taken back yet: a recording goes to the bin, any
-        other value is put back. Raises NotFound where there is none."""
+        other value is put back. change : its number, where it was named to her. Raises NotFound
+        where there is none, BadValue where another one is the last by now."""
         with self._database.writing() as db:
+            if change is not None and change != changes.last_of(db):
+                raise BadValue(
+                    "Something else was changed since, or this is taken back already. Nothing was "
+                    "taken back; look at what happened first."
+                )
             return changes.undo(db, self._database.change("undo"))
 
     def put_in_bin(self, swatch: str, *, reading: int | None = None, why: str = "") -> str:

@@ -29,10 +29,10 @@ _FIELDS, _FILES, _LONGEST = 2000, 200, 200_000
 
 @dataclass(frozen=True)
 class Said:
-    """A sentence for the next screen. undo : whether what was done can be taken back there."""
+    """A sentence for the next screen. undo : the change that can be taken back there, or None."""
 
     words: str
-    undo: bool = False
+    undo: int | None = None
 
 
 @dataclass
@@ -55,8 +55,15 @@ class Shared:
         return self.sample if self.looking_round and self.sample is not None else self.own
 
     def say(self, words: str, *, undo: bool = False) -> None:
-        """Say a sentence on the next screen."""
-        self.said.append(Said(words, undo))
+        """Say a sentence on the next screen. undo : with a button that takes the last change back,
+        which is what the sentence tells of."""
+        change = None
+        if undo:
+            from .. import desk
+
+            with desk.open_library(self.folder) as library:
+                change = library.last_change
+        self.said.append(Said(words, change))
 
     @property
     def token(self) -> str:

@@ -180,6 +180,12 @@ def differences(
     ]
 
 
+def last_of(db: sqlite3.Connection) -> int | None:
+    """The number of the change that `undo` would take back, or None."""
+    row = db.execute(f"SELECT id {_LEFT} ORDER BY id DESC LIMIT 1").fetchone()
+    return None if row is None else int(row["id"])
+
+
 def undo(db: sqlite3.Connection, change: int) -> Undone:
     """Take back the last change that is not taken back yet. Raises NotFound, BadValue.
 

@@ -9,9 +9,10 @@ from ..visit import Visit, post
 
 
 def write(visit: Visit) -> Response:
-    """Take back the last change, and say what it was."""
+    """Take back the last change, or the one that is named where it still is the last."""
+    change = visit.number("change") if visit.typed("change") else None
     with visit.library() as library:
-        done = desk.undo(library)
+        done = desk.undo(library, change)
     return visit.go("/", said=" ".join(done.sentences) or "The last change is taken back.")
 
 
