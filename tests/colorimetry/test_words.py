@@ -1,10 +1,12 @@
 """Words for colours and differences."""
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from swatchbath.colorimetry import colour_words, difference_words
+from swatchbath.colorimetry.words import FAMILIES, families
 
 labs = st.tuples(st.floats(0, 100), st.floats(-100, 100), st.floats(-100, 100))
 
@@ -48,3 +50,11 @@ def test_the_first_word_is_the_largest_difference(sample, standard, words):
 def test_there_are_always_words(a, b):
     assert colour_words(a)
     assert difference_words(a, b)
+
+
+def test_the_family_of_a_colour_is_the_end_of_its_words():
+    rng = np.random.default_rng(0)
+    labs = rng.uniform([5, -40, -40], [98, 60, 80], (500, 3))
+    found = families(labs)
+    assert all(colour_words(lab).endswith(name) for lab, name in zip(labs, found, strict=True))
+    assert set(found) <= set(FAMILIES) and len(set(found)) > 10
