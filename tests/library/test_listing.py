@@ -5,7 +5,7 @@ import pytest
 import swatchbath as sb
 from library_made import reading
 from swatchbath import desk
-from swatchbath.desk.text.wording import waits_of, waits_for
+from swatchbath.desk.text.wording import waits_for, waits_of
 
 
 @pytest.fixture

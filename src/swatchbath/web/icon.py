@@ -75,7 +75,7 @@ def _mac(folder: Path, words: list[str]) -> Path:
         "CFBundlePackageType": "APPL",
     }
     (inside / "Info.plist").write_bytes(plistlib.dumps(about))
-    script = f"#!/bin/sh\nexec {' '.join(map(shlex.quote, words))}\n"
+    script = " ".join(["#!/bin/sh\nexec", *map(shlex.quote, words)]) + "\n"
     _written(inside / "MacOS" / NAME, script, runs=True)
     return inside.parent
 
