@@ -8,7 +8,10 @@ import os
 os.environ.setdefault("OMP_NUM_THREADS", "1")
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
+import shutil
+from collections.abc import Iterator
 from pathlib import Path
+from unittest.mock import patch
 
 import pytest
 from hypothesis import settings
@@ -38,3 +41,45 @@ def no_library_of_ones_own(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> N
     """No test touches the library or the logs of the person who runs it."""
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
     monkeypatch.setenv("SWATCHBATH_LIBRARY", str(tmp_path / "no library here"))
+
+
+@pytest.fixture(scope="session")
+def sample_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The sample house as a library that was learnt from, made once for both workers. Nothing is
+    ever written to it: `sample_house` is a copy."""
+    shared = tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        shared = shared.parent
+    there = shared / "sample house"
+    if not there.exists():
+        import swatchbath as sb
+        from swatchbath import desk
+
+        mine = tmp_path_factory.mktemp("made") / "library"
+        with sb.Library(mine, create=True) as lib:
+            desk.record_sample(lib)
+            desk.learn(lib)
+        try:
+            mine.rename(there)
+        except OSError:  # the other worker was done first
+            assert there.exists()
+    return there
+
+
+@pytest.fixture(scope="module")
+def sample_house(sample_made: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A copy of the sample house, learnt from, for the tests of one file."""
+    return Path(shutil.copytree(sample_made, tmp_path_factory.mktemp("house") / "library"))
+
+
+@pytest.fixture(scope="module")
+def small_search() -> Iterator[None]:
+    """Fewer baths are tried, for tests of what is said of them or of how they are told; how well
+    is searched, tests/predict/search and test_made_up_house.py try with all of them."""
+    from swatchbath.predict.search import experiment, suggestion
+
+    with (
+        patch.multiple(suggestion, _TRIED=200, _PER_SEED=8),
+        patch.multiple(experiment, _TRIED=240, _SEEDS=4, _PER_SEED=8),
+    ):
+        yield

@@ -8,9 +8,8 @@ from swatchbath.errors import NotFound
 
 
 @pytest.fixture(scope="module")
-def house(tmp_path_factory):
-    with sb.Library(tmp_path_factory.mktemp("house") / "library", create=True) as lib:
-        desk.record_sample(lib)
+def house(sample_house):
+    with sb.Library(sample_house) as lib:
         yield lib, desk.learn(lib)
 
 
