@@ -16,6 +16,8 @@ from unittest.mock import patch
 import pytest
 from hypothesis import settings
 
+HERE = Path(__file__).parent
+
 settings.register_profile("default", derandomize=True, deadline=None, max_examples=60)
 settings.register_profile("thorough", deadline=None, max_examples=1000)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "default"))
@@ -72,10 +74,15 @@ def sample_house(sample_made: Path, tmp_path_factory: pytest.TempPathFactory) ->
     return Path(shutil.copytree(sample_made, tmp_path_factory.mktemp("house") / "library"))
 
 
-@pytest.fixture(scope="module")
-def small_search() -> Iterator[None]:
-    """Fewer baths are tried, for tests of what is said of them or of how they are told; how well
-    is searched, tests/predict/search and test_made_up_house.py try with all of them."""
+@pytest.fixture(scope="module", autouse=True)
+def small_search(request: pytest.FixtureRequest) -> Iterator[None]:
+    """Fewer baths are tried in tests of the desk and the command, which are about what is said of
+    baths; how well they are sought, tests/predict tries with the whole search, and so does a file
+    that says `WHOLE_SEARCH = True`."""
+    told = {"cli", "desk"} & set(Path(request.path).relative_to(HERE).parts)
+    if not told or getattr(request.module, "WHOLE_SEARCH", False):
+        yield
+        return
     from swatchbath.predict.search import experiment, suggestion
 
     with (

@@ -42,7 +42,7 @@ def check(answer):
 
 
 @pytest.fixture(scope="module")
-def answers(sample_house, small_search, tmp_path_factory):
+def answers(sample_house, tmp_path_factory):
     """What every verb answers about the sample, by verb."""
     given = {}
 

@@ -15,9 +15,6 @@ from swatchbath.cli import main
 STATISTICS = re.compile(r"posterior|likelihood|kernel|REML|p-value|sigma|covariance|improvement")
 
 
-pytestmark = pytest.mark.usefixtures("small_search")
-
-
 @pytest.fixture(scope="module")
 def folder(sample_house):
     return sample_house

@@ -25,7 +25,7 @@ NOTATION = re.compile(r"\d(\.\d+)?e[+-]\d|\bnan\b|\bNone\b|\bTrue\b|\bFalse\b|\[
 
 
 @pytest.fixture(scope="module")
-def screens(sample_house, small_search, tmp_path_factory):
+def screens(sample_house, tmp_path_factory):
     """What every verb prints, by verb: the words typed and the screen."""
     shown = {}
 

@@ -15,6 +15,7 @@ import swatchbath as sb
 from folders import ROOT
 from swatchbath.colorimetry import lab_to_lch
 
+WHOLE_SEARCH = True  # the baths themselves are judged
 SAMPLE = ROOT / "sample_swatches"
 
 

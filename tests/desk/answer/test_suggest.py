@@ -13,8 +13,6 @@ from swatchbath.desk.answer.suggest import not_told_of
 from swatchbath.desk.text.parse import Target
 from swatchbath.sample import sample_folder
 
-pytestmark = pytest.mark.usefixtures("small_search")
-
 
 @pytest.fixture(scope="module")
 def house(sample_house):
