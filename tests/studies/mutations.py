@@ -42,7 +42,7 @@ class Change(NamedTuple):
     why: str
 
 
-COLOUR, MATCH, BATH = "colorimetry match", "match", "bath predict/search/test_candidates.py"
+COLOUR, MATCH, BATH = "colorimetry", "match", "bath predict/search/test_candidates.py"
 FIT, SEARCH = "predict/regression predict/test_model.py predict/test_estimator.py", "predict/search"
 DELIVERY, EXPLAIN, DAY = "predict/delivery", "predict/explain", "predict/pot_day"
 PLACE, CORRECTION = "photo/place photo/test_measure.py", "photo/correction"
