@@ -11,16 +11,51 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
-from unittest.mock import patch
 
 import pytest
 from hypothesis import settings
+
+from few_tried import few_tried
 
 HERE = Path(__file__).parent
 
 settings.register_profile("default", derandomize=True, deadline=None, max_examples=60)
 settings.register_profile("thorough", deadline=None, max_examples=1000)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "default"))
+
+
+# The files that take longest (from 12 CPU seconds on), the longest first: begun first, so that both
+# workers end together. From `pytest --durations=0`; a file missed here costs some seconds.
+LONGEST = (
+    "tests/predict/search/test_suggestion.py",
+    "tests/cli/test_answers.py",
+    "tests/photo/correction/test_corrections.py",
+    "tests/cli/test_unlike.py",
+    "tests/cli/test_screens.py",
+    "tests/cli/test_plan.py",
+    "tests/library/safety/test_full_disk.py",
+    "tests/predict/search/test_experiment.py",
+    "tests/photo/test_measure.py",
+    "tests/cli/test_measure.py",
+    "tests/photo/place/test_segmentation.py",
+    "tests/desk/keep/test_reread.py",
+    "tests/colorimetry/test_interval.py",
+    "tests/photo/sheet/test_detect.py",
+    "tests/predict/test_model.py",
+    "tests/cli/test_check.py",
+    "tests/desk/entry/test_photos.py",
+    "tests/desk/answer/test_suggest.py",
+    "tests/photo/place/test_texture.py",
+    "tests/desk/answer/test_delivery.py",
+    "tests/photo/sheet/test_own_sheet.py",
+)
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Long files first, the rest in its order."""
+    place = {name: i for i, name in enumerate(LONGEST)}
+    items.sort(key=lambda item: place.get(item.nodeid.split("::")[0], len(place)))
 
 
 @pytest.fixture(scope="session")
@@ -82,11 +117,6 @@ def small_search(request: pytest.FixtureRequest) -> Iterator[None]:
     told = {"cli", "desk"} & set(Path(request.path).relative_to(HERE).parts)
     if not told or getattr(request.module, "WHOLE_SEARCH", False):
         yield
-        return
-    from swatchbath.predict.search import experiment, suggestion
-
-    with (
-        patch.multiple(suggestion, _TRIED=200, _PER_SEED=8),
-        patch.multiple(experiment, _TRIED=240, _SEEDS=4, _PER_SEED=8),
-    ):
-        yield
+    else:
+        with few_tried():
+            yield

@@ -12,6 +12,9 @@ from swatchbath import desk
 from swatchbath.bath.steps import steps_of
 from swatchbath.desk.answer.learn import FIT_FILE
 
+WHOLE_SEARCH = True  # what is found wrong is judged
+
+
 STATISTICS = re.compile(r"posterior|likelihood|kernel|REML|p-value|sigma|covariance|improvement")
 
 

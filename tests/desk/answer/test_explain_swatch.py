@@ -6,6 +6,8 @@ import swatchbath as sb
 from swatchbath import desk
 from swatchbath.errors import NotFound
 
+WHOLE_SEARCH = True  # what is found wrong is judged
+
 
 @pytest.fixture(scope="module")
 def house(sample_house):
