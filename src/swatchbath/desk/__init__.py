@@ -10,9 +10,17 @@ if TYPE_CHECKING:
     from ..bath.diary.telling import line_of
     from ..library import Library as open_library
     from ..library import Verified
+    from .answer.choices import choices
     from .answer.compare import compare, compare_in
     from .answer.delivery import delivery, delivery_typed
-    from .answer.explain import curve_words, explain, matters_words, write_explanation
+    from .answer.directions import DIRECTIONS, steps_from
+    from .answer.explain import (
+        curve_words,
+        explain,
+        explanation_parts,
+        matters_words,
+        write_explanation,
+    )
     from .answer.explain_swatch import explain_swatch
     from .answer.find import find, find_typed, write_found
     from .answer.judge import judge
@@ -22,6 +30,7 @@ if TYPE_CHECKING:
     from .answer.pile import pile, pile_typed
     from .answer.pile_page import write_pile
     from .answer.plan import plan
+    from .answer.pot_sheet import pot_sheet
     from .answer.predict import predict
     from .answer.show import show
     from .answer.spread import spread
@@ -58,6 +67,7 @@ if TYPE_CHECKING:
     from .text.wording import chance_words, counted, day_words, when_words
 
 _HOME = {
+    "DIRECTIONS": ".answer.directions",
     "FibrePlace": ".photo.fibre",
     "InFrame": ".photo.in_frame",
     "ROUNDING": ".answer.suggest",
@@ -70,6 +80,7 @@ _HOME = {
     "camera": ".photo.camera",
     "chance_words": ".text.wording",
     "check": ".photo.check",
+    "choices": ".answer.choices",
     "codes": ".entry.codes",
     "compare": ".answer.compare",
     "compare_in": ".answer.compare",
@@ -86,6 +97,7 @@ _HOME = {
     "edit_many": ".keep.edit_many",
     "explain": ".answer.explain",
     "explain_swatch": ".answer.explain_swatch",
+    "explanation_parts": ".answer.explain",
     "export": ".keep.export",
     "fibre_picture": ".photo.fibre",
     "fibre_places": ".photo.fibre",
@@ -107,6 +119,7 @@ _HOME = {
     "pile_typed": ".answer.pile",
     "plan": ".answer.plan",
     "pot": ".entry.pot",
+    "pot_sheet": ".answer.pot_sheet",
     "predict": ".answer.predict",
     "record": ".entry.record",
     "record_readings": ".entry.instrument",
@@ -120,6 +133,7 @@ _HOME = {
     "sheet_typed": ".photo.sheet",
     "show": ".answer.show",
     "spread": ".answer.spread",
+    "steps_from": ".answer.directions",
     "suggest": ".answer.suggest",
     "suggest_typed": ".answer.suggest",
     "take": ".entry.take",
@@ -135,6 +149,7 @@ _HOME = {
 }
 
 __all__ = [
+    "DIRECTIONS",
     "ROUNDING",
     "FibrePlace",
     "InFrame",
@@ -147,6 +162,7 @@ __all__ = [
     "camera",
     "chance_words",
     "check",
+    "choices",
     "codes",
     "compare",
     "compare_in",
@@ -162,6 +178,7 @@ __all__ = [
     "edit_many",
     "explain",
     "explain_swatch",
+    "explanation_parts",
     "derived_anew",
     "export",
     "fibre_picture",
@@ -185,6 +202,7 @@ __all__ = [
     "pile_typed",
     "plan",
     "pot",
+    "pot_sheet",
     "predict",
     "record",
     "record_readings",
@@ -198,6 +216,7 @@ __all__ = [
     "sheet_typed",
     "show",
     "spread",
+    "steps_from",
     "suggest",
     "suggest_typed",
     "take",

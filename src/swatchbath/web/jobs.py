@@ -33,6 +33,7 @@ class Job:
     words: str = ""
     to: str | None = None
     wrong: str | None = None
+    error: SwatchbathError | None = None
     result: Any = None
     ended: threading.Event = field(default_factory=threading.Event)
 
@@ -75,7 +76,7 @@ class Jobs:
             to, job.result = answer if isinstance(answer, tuple) else (answer, None)
             job.to = to
         except SwatchbathError as error:
-            job.wrong = str(error)
+            job.wrong, job.error = str(error), error
         except Exception as error:  # the last handler of a thread: said plainly too
             log.error("fault in %s", job.what, exc_info=error)
             job.wrong = FAULT
