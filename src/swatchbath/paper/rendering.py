@@ -1,4 +1,4 @@
-"""Templates filled in, always escaped: those of reports, and what the page's own share with them."""
+"""Templates filled in, always escaped: those of reports, and what other pages share with them."""
 
 from __future__ import annotations
 

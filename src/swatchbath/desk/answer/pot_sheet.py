@@ -58,7 +58,7 @@ def pot_sheet(
         "suggested": suggested,
         "grams": weight,
         "grams_words": grams_words(weight),
-        "bath": bath_words(conditions, steps),
+        "bath": bath_words({n: v for n, v in conditions.items() if n != "fibre_g"}, steps),
         "cautions": [c.sentence for c in cautions_for(plain(conditions), steps)],
         "weigh": weighed(steps, weight),
         "pots": pots_needed(litres, typed_litres(pot) if pot else None),
