@@ -127,7 +127,7 @@ def test_a_fault_of_ours_is_a_page_and_tells_nothing(looked, monkeypatch):
     def broken(*args, **more):
         raise ZeroDivisionError("where the secret mordant lies")
 
-    monkeypatch.setattr("swatchbath.desk.find", broken)
+    monkeypatch.setattr("swatchbath.desk.start", broken)
     answer = looked.get("/")
     assert answer.status_code == 500 and "secret mordant" not in answer.text
     check_page(answer)

@@ -151,7 +151,7 @@ def _faulted(ctx: click.Context, error: Exception) -> NoReturn:
     """Say in one sentence that swatchbath itself went wrong, and leave with exit 3."""
     import sqlite3
 
-    from .fault import keep_details
+    from ..desk import keep_details
 
     if isinstance(error, sqlite3.DatabaseError):  # no fault of ours, wherever it comes up
         _refused(

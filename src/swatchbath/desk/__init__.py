@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from ..bath.diary.telling import line_of
     from ..library import Library as open_library
-    from ..library import Verified
+    from ..library import Verified, backup_state
+    from .answer.box import BOX_BY, BOX_FILTERS, BOX_WAYS, alike, box
     from .answer.choices import choices
     from .answer.compare import compare, compare_in
     from .answer.delivery import delivery, delivery_typed
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
     from .answer.predict import predict
     from .answer.show import show
     from .answer.spread import spread
+    from .answer.start import start
     from .answer.suggest import ROUNDING, suggest, suggest_typed
     from .demonstration import demo, record_sample
     from .entry.codes import codes
@@ -52,13 +54,15 @@ if TYPE_CHECKING:
     from .keep.edit_beside import edit_dyestuff_lot, edit_lot
     from .keep.edit_many import edit_many
     from .keep.export import export
+    from .keep.facts import facts
+    from .keep.fault import keep_details
     from .keep.reread import bring_up_to_date, reread
     from .keep.restore import restore
     from .keep.undo import undo
     from .keep.verify import verify
     from .photo.camera import camera
     from .photo.check import check
-    from .photo.fibre import FibrePlace, fibre_picture, fibre_places, photo_picture
+    from .photo.fibre import FibrePlace, fibre_picture, fibre_places, photo_picture, seen_in
     from .photo.in_frame import InFrame
     from .photo.measure import measure, measure_typed, measured_as_dict
     from .photo.sheet import sheet, sheet_typed
@@ -67,15 +71,21 @@ if TYPE_CHECKING:
     from .text.wording import chance_words, counted, day_words, when_words
 
 _HOME = {
+    "BOX_BY": ".answer.box",
+    "BOX_FILTERS": ".answer.box",
+    "BOX_WAYS": ".answer.box",
     "DIRECTIONS": ".answer.directions",
     "FibrePlace": ".photo.fibre",
     "InFrame": ".photo.in_frame",
     "ROUNDING": ".answer.suggest",
     "Verified": "..library",
+    "alike": ".answer.box",
     "backup": ".keep.backup",
+    "backup_state": "..library",
     "bath_columns": ".entry.record",
     "bath_words": ".text.bath_words",
     "bin": ".keep.bin",
+    "box": ".answer.box",
     "bring_up_to_date": ".keep.reread",
     "camera": ".photo.camera",
     "chance_words": ".text.wording",
@@ -99,11 +109,13 @@ _HOME = {
     "explain_swatch": ".answer.explain_swatch",
     "explanation_parts": ".answer.explain",
     "export": ".keep.export",
+    "facts": ".keep.facts",
     "fibre_picture": ".photo.fibre",
     "fibre_places": ".photo.fibre",
     "find": ".answer.find",
     "find_typed": ".answer.find",
     "judge": ".answer.judge",
+    "keep_details": ".keep.fault",
     "learn": ".answer.learn",
     "line_of": "..bath.diary.telling",
     "matters_words": ".answer.explain",
@@ -129,10 +141,12 @@ _HOME = {
     "reminders": ".keep.backup",
     "reread": ".keep.reread",
     "restore": ".keep.restore",
+    "seen_in": ".photo.fibre",
     "sheet": ".photo.sheet",
     "sheet_typed": ".photo.sheet",
     "show": ".answer.show",
     "spread": ".answer.spread",
+    "start": ".answer.start",
     "steps_from": ".answer.directions",
     "suggest": ".answer.suggest",
     "suggest_typed": ".answer.suggest",
@@ -149,15 +163,21 @@ _HOME = {
 }
 
 __all__ = [
+    "BOX_BY",
+    "BOX_FILTERS",
+    "BOX_WAYS",
     "DIRECTIONS",
-    "ROUNDING",
     "FibrePlace",
     "InFrame",
+    "ROUNDING",
     "Verified",
+    "alike",
     "backup",
+    "backup_state",
     "bath_columns",
     "bath_words",
     "bin",
+    "box",
     "bring_up_to_date",
     "camera",
     "chance_words",
@@ -172,6 +192,7 @@ __all__ = [
     "delivery",
     "delivery_typed",
     "demo",
+    "derived_anew",
     "edit",
     "edit_dyestuff_lot",
     "edit_lot",
@@ -179,13 +200,14 @@ __all__ = [
     "explain",
     "explain_swatch",
     "explanation_parts",
-    "derived_anew",
     "export",
+    "facts",
     "fibre_picture",
     "fibre_places",
     "find",
     "find_typed",
     "judge",
+    "keep_details",
     "learn",
     "line_of",
     "matters_words",
@@ -212,10 +234,12 @@ __all__ = [
     "reminders",
     "reread",
     "restore",
+    "seen_in",
     "sheet",
     "sheet_typed",
     "show",
     "spread",
+    "start",
     "steps_from",
     "suggest",
     "suggest_typed",

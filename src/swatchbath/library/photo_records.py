@@ -18,7 +18,7 @@ from .history.changes import Value
 from .history.fields import COLOUR, read_colour, write
 from .rows import photo_files, photos
 from .rows.measurements import colour_columns
-from .rows.photo_links import shown_in
+from .rows.photo_links import photos_of, shown_in
 from .rows.photos import PhotoOnRecord, PhotoReading
 from .rows.swatch import check_text
 
@@ -172,6 +172,12 @@ class PhotoRecords:
         reading that has both; those without one are left out."""
         with self._database.reading() as db:
             return photos.latest_places(db, codes)
+
+    def photos_of(self, swatch: str) -> list[tuple[str, str, str]]:
+        """The photos of a swatch (its code), read or only seen, oldest first: the photo's id, its
+        file's name, and what it shows: "swatch" or "pot sheet"."""
+        with self._database.reading() as db:
+            return photos_of(db, swatch)
 
     def shown_in(self, photo: str) -> list[str]:
         """Codes of the swatches a photo (its id) shows, oldest first."""

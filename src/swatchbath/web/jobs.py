@@ -2,24 +2,35 @@
 
 from __future__ import annotations
 
-import logging
 import secrets
+import sqlite3
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
 from ..errors import SwatchbathError
+from .rendering import on_a_page
 
 Progress = Callable[[int, int, str], None]
 _KEPT = 50  # finished jobs that are remembered; our own choice
 
-# What the server says of itself to whoever watches its terminal; never to the browser.
-log = logging.getLogger("swatchbath.page")
-FAULT = (
-    "Something went wrong in swatchbath itself, not in what you typed; nothing in the library is "
-    "half-written."
-)
+
+def fault_words(error: Exception, where: str) -> str:
+    """What is said of an error that nobody foresaw; its details are kept in a file."""
+    from .. import desk
+
+    if isinstance(error, sqlite3.DatabaseError):  # no fault of ours, wherever it comes up
+        return (
+            "The library is damaged. Close the page, and restore the last backup into a new "
+            "folder; nothing was changed."
+        )
+    file = desk.keep_details(error, ["page", where])
+    kept = f"the details are in {file}" if file else "no file of details could be written"
+    return (
+        "Something went wrong in swatchbath itself, not in what you typed; nothing in the library "
+        f"is half-written, and {kept}."
+    )
 
 
 @dataclass
@@ -76,9 +87,8 @@ class Jobs:
             to, job.result = answer if isinstance(answer, tuple) else (answer, None)
             job.to = to
         except SwatchbathError as error:
-            job.wrong, job.error = str(error), error
+            job.wrong, job.error = on_a_page(error), error
         except Exception as error:  # the last handler of a thread: said plainly too
-            log.error("fault in %s", job.what, exc_info=error)
-            job.wrong = FAULT
+            job.wrong = fault_words(error, job.what)
         finally:
             job.ended.set()

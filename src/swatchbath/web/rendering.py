@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from typing import Any
 
@@ -24,12 +25,12 @@ def _templates() -> Any:
     from ..paper import environment
 
     found = environment("swatchbath.web")
-    found.globals.update(ways=WAYS, counted=desk.counted)
+    found.globals.update(where_to=WAYS, counted=desk.counted)
     found.filters.update(
         day=desk.day_words,
         when=desk.when_words,
         chance=desk.chance_words,
-        first_large=lambda text: text[:1].upper() + text[1:],
+        first_large=lambda text: text if text[:2] == "pH" else text[:1].upper() + text[1:],
         figures=lambda lab: "L* {}  a* {}  b* {}".format(*(round(v) for v in lab)),
     )
     return found
@@ -43,7 +44,15 @@ def html(template: str, status: int = 200, **values: Any) -> HTMLResponse:
 def error_page(status: int, sentence: str, *, bare: bool = False) -> HTMLResponse:
     """A page that says what is wrong. bare : without the ways on, for whoever is not let in."""
     return html(
-        "error.html", status, sentence=sentence, bare=bare, here="", said=[], token="", wrong=None
+        "error.html",
+        status,
+        sentence=sentence,
+        bare=bare,
+        here="",
+        said=[],
+        token="",
+        wrong=None,
+        looking_round=False,
     )
 
 
@@ -57,3 +66,20 @@ def opening_page(path: str, cookie: str, secret: str) -> HTMLResponse:
     answer = html("opening.html", 200, to="/" + path.lstrip("/\\"))
     answer.set_cookie(cookie, secret, httponly=True, samesite="strict", path="/")
     return answer
+
+
+# Commands that a sentence of the desk may end in, and where a page does the same.
+_COMMANDS = (
+    (r" \(swatchbath verify tells more\)", ""),
+    (r"swatchbath bin (\w+) --take-out", "under Backup and bin"),
+    (r"swatchbath restore FILE FOLDER", "swatchbath restore FILE FOLDER, in a terminal"),
+    (r"Make one to another disk: swatchbath backup FOLDER", "Make one to another disk"),
+)
+
+
+def on_a_page(error: Exception) -> str:
+    """The sentence of an error, with a page in the place of a command where there is one."""
+    words = str(error)
+    for command, page in _COMMANDS:
+        words = re.sub(command, page, words)
+    return words

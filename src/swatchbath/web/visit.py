@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import hmac
+import re
 import secrets
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -17,9 +18,9 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from ..errors import NotFound, SwatchbathError
-from .jobs import FAULT, Jobs, log
-from .rendering import error_page, html
+from ..errors import BadValue, NotFound, SwatchbathError
+from .jobs import Jobs, fault_words
+from .rendering import error_page, html, on_a_page
 
 # Fields and files that one form may hold; a field's length in bytes. Our own choice: a page of
 # a diary is a few thousand.
@@ -36,12 +37,24 @@ class Said:
 
 @dataclass
 class Shared:
-    """What all requests of one server share. folder : where the library is, or will be."""
+    """What all requests of one server share. own : where her library is, or will be. sample : an
+    invented dye house, once it is made; looking_round : whether that is what is shown."""
 
-    folder: Path
+    own: Path
     secret: str
     jobs: Jobs
     said: list[Said] = field(default_factory=list)
+    sample: Path | None = None
+    looking_round: bool = False
+
+    @property
+    def folder(self) -> Path:
+        """Where the library is that is looked at: hers, or the invented house."""
+        return self.sample if self.looking_round and self.sample is not None else self.own
+
+    def say(self, words: str, *, undo: bool = False) -> None:
+        """Say a sentence on the next screen."""
+        self.said.append(Said(words, undo))
 
     @property
     def token(self) -> str:
@@ -89,6 +102,13 @@ class Visit:
         values = [] if self._form is None else self._form.getlist(name)
         return [v.strip() for v in values if isinstance(v, str) and v.strip()]
 
+    def number(self, name: str) -> int:
+        """A whole number of the form. Raises BadValue."""
+        text = self.typed(name)
+        if not re.fullmatch(r"\d{1,9}", text):
+            raise BadValue(f"'{text}' is no number here. Go back and load the page again.")
+        return int(text)
+
     def typed_fields(self) -> dict[str, str]:
         """Every text field of the form by name, to be shown again where something is wrong."""
         items = [] if self._form is None else self._form.multi_items()
@@ -122,13 +142,14 @@ class Visit:
             "said": said,
             "typed": self.typed_fields(),
             "wrong": None,
+            "looking_round": self.shared.looking_round,
         } | values
         return html(template, status, **values)
 
     def go(self, address: str, *, said: str = "", undo: bool = False) -> Response:
         """On to another page; said : a sentence it shows once, with Undo where there is one."""
         if said:
-            self.shared.said.append(Said(said, undo))
+            self.shared.say(said, undo=undo)
         return RedirectResponse(address, status_code=303)
 
 
@@ -170,9 +191,8 @@ def _answer(function: _Function, visit: Visit) -> Response:
     try:
         return function(visit)
     except NotFound as error:
-        return error_page(404, str(error))
+        return error_page(404, on_a_page(error))
     except SwatchbathError as error:
-        return error_page(422, str(error))
+        return error_page(422, on_a_page(error))
     except Exception as error:  # the last handler: a fault of ours is said plainly too
-        log.error("fault at %s", visit.request.url.path, exc_info=error)
-        return error_page(500, FAULT)
+        return error_page(500, fault_words(error, visit.request.url.path))

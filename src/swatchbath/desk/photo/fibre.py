@@ -29,6 +29,15 @@ def fibre_places(library: Library, codes: Iterable[str]) -> dict[str, FibrePlace
     return {code: FibrePlace(*place) for code, place in library.latest_places(codes).items()}
 
 
+def seen_in(library: Library, code: str) -> list[dict[str, str]]:
+    """The photos of a swatch (by code), read or only seen, oldest first: id, photo (the file's
+    name) and shows ("swatch" or "pot sheet")."""
+    return [
+        {"id": digest, "photo": name, "shows": what}
+        for digest, name, what in library.photos_of(code)
+    ]
+
+
 def fibre_picture(
     library: Library, photo: str, mark: Sequence[float], *, longest: int = 480
 ) -> bytes:

@@ -9,6 +9,7 @@ from starlette.responses import Response
 from ... import desk
 from ...errors import BadValue, SwatchbathError
 from ..answers import answered
+from ..rendering import on_a_page
 from ..visit import Visit, get
 from .shade import limits_of, request_of
 
@@ -35,7 +36,7 @@ def show(visit: Visit) -> Response:
     try:
         return answered(visit, "Choosing samples", work, page)
     except SwatchbathError as error:
-        return visit.page("day.html", status=422, wrong=str(error), day=None, asked=asked,
+        return visit.page("day.html", status=422, wrong=on_a_page(error), day=None, asked=asked,
                           room=room)  # fmt: skip
 
 

@@ -10,6 +10,7 @@ from starlette.responses import Response
 from ... import desk
 from ...errors import BadValue, SwatchbathError
 from ..answers import answered
+from ..rendering import on_a_page
 from ..visit import Visit, get, post
 
 # How a shade arrives: its name, what to do first, and how it is told. With `photo` a photo is
@@ -127,8 +128,8 @@ def baths(visit: Visit) -> Response:
         with visit.library() as library:
             words = desk.choices(library)
         return visit.page(
-            "baths.html", status=422, wrong=str(error), asked=asked, answer=None, choices=words,
-            close=CLOSE, query=_query(asked), places={}, wish=None,
+            "baths.html", status=422, wrong=on_a_page(error), asked=asked, answer=None,
+            choices=words, close=CLOSE, query=_query(asked), places={},
         )  # fmt: skip
 
 

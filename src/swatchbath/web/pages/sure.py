@@ -9,6 +9,7 @@ from starlette.responses import Response
 from ... import desk
 from ...errors import NotEnoughSwatches
 from ..answers import answered
+from ..rendering import on_a_page
 from ..visit import Visit, get
 
 
@@ -27,7 +28,7 @@ def show(visit: Visit) -> Response:
         return answered(visit, "Looking at what your swatches teach", work, lambda f: visit.page(
             "sure.html", parts_of=f["parts"], lead=f["lead"], why=""))  # fmt: skip
     except NotEnoughSwatches as error:
-        return visit.page("sure.html", parts_of=None, lead=[], why=str(error))
+        return visit.page("sure.html", parts_of=None, lead=[], why=on_a_page(error))
 
 
 routes = [get("/sure", show)]
