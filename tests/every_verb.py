@@ -10,7 +10,8 @@ PHOTO = SAMPLE / "photos" / "photo_01.jpg"
 PLACES = ("--card", "798,900,97", "--swatch", "01a=261,250,49")
 _VAT = ("--step", "vat: indigo, fructose, lime, 3 dips of 10 min, 30 C")
 # `camera` needs photos of a chart, `demo` half a minute: its parts are asked for by themselves.
-LEFT_OUT = ("camera", "demo")
+# `page` answers in a browser until it is stopped.
+LEFT_OUT = ("camera", "demo", "page")
 
 
 def ask_everything(there: Path, house: Path, asked: Callable[..., None]) -> None:

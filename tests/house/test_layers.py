@@ -24,7 +24,8 @@ MAY = {
         "library": BATHS | {"photo"},
         "paper": {"colorimetry", "photo"},
         "desk": BATHS | {"photo", "match", "predict", "library", "paper", "sample"},
-        "cli": {"desk"},
+        "web": {"desk", "paper"},
+        "cli": {"desk", "web"},
     },
     "photo": {
         "file": set(),
@@ -89,7 +90,7 @@ def test_imports_go_down_only(folder):
 
 def test_the_shell_sees_the_desk_and_nothing_behind_it():
     for name, targets in ARROWS.items():
-        if name.split(".")[0] == "cli":
+        if name.split(".")[0] in ("cli", "web"):
             behind = {t for t in targets if t.startswith("desk.")}
             assert not behind, f"{name} imports {behind}"
 

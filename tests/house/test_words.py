@@ -7,7 +7,7 @@ import pytest
 
 from folders import ROOT
 
-SHELLS = ("cli", "desk", "paper")
+SHELLS = ("cli", "desk", "paper", "web")
 # DESIGN: statistics' own words never reach a screen.
 STATISTICS = re.compile(
     r"\b(posterior|likelihood|kernel|REML|p-value|chi-square|Mahalanobis|sigma|covariance)\b", re.I

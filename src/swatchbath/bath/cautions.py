@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -165,6 +165,12 @@ def _all_mild(reducers: Sequence[str]) -> bool:
         any(re.search(rf"(?<!\w){re.escape(w)}(?!\w)", materials.plain(r)) for w in mild)
         for r in reducers
     )
+
+
+def most_hazardous_first(cautions: Iterable[Caution]) -> list[Caution]:
+    """Cautions of several baths in the order that those of one have."""
+    order = [c["name"] for c in materials.words_of()["cautions"]]
+    return sorted(cautions, key=lambda c: order.index(c.name))
 
 
 def cautions_for(conditions: Mapping[str, Any], steps: Sequence[Step] = ()) -> list[Caution]:

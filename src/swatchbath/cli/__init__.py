@@ -12,6 +12,7 @@ from .screen import SCHEMA, echo, json_text, say
 
 # Verb -> one line of help. Each has a module of its name here, with a command of its name.
 VERBS = {
+    "page": "Open your library in the browser, on this machine alone.",
     "demo": "Do the whole job on the sample swatches and leave a report.",
     "sheet": "Print a photo sheet, on which swatches need no marking.",
     "check": "Tell how good a photo is for colour.",
@@ -55,7 +56,8 @@ _OTHERWISE = {
     "start": "waiting", "dye": "pot", "bath": "pot", "lot": "pot", "save": "backup",
     "photo": "photos", "picture": "photos", "expect": "predict", "shade": "suggest",
     "sort": "pile", "group": "pile", "repeats": "spread", "keep": "piece", "standard": "piece",
-    "drift": "judge", "revert": "undo", "back": "undo", "print": "sheet",
+    "drift": "judge", "revert": "undo", "back": "undo", "print": "sheet", "open": "page",
+    "browser": "page", "web": "page",
 }  # fmt: skip
 
 
@@ -149,7 +151,7 @@ def _faulted(ctx: click.Context, error: Exception) -> NoReturn:
     """Say in one sentence that swatchbath itself went wrong, and leave with exit 3."""
     import sqlite3
 
-    from .fault import keep_details
+    from ..desk import keep_details
 
     if isinstance(error, sqlite3.DatabaseError):  # no fault of ours, wherever it comes up
         _refused(

@@ -41,14 +41,36 @@ def colour_words(lab: ArrayLike) -> str:
     'light yellow'
     """
     L, C, h = (float(x) for x in lab_to_lch(lab))
-    depth = next(word for end, word in _DEPTHS if end > L)
+    family = _family(L, C, h)
+    depth = "" if family in ("white", "black") else next(w for end, w in _DEPTHS if end > L)
+    strength = "" if C < _GREY_CHROMA else "greyish" if C < 12 else "dull" if C < 25 else ""
+    return " ".join(w for w in (depth, strength, family) if w)
+
+
+# The families of colours as a box of them is sorted: round the hues, the browns beside what they
+# are dull of, greys last.
+FAMILIES = (
+    "pink-red", "red", "red-brown", "orange", "brown", "orange-yellow", "yellow-brown", "yellow",
+    "green-yellow", "green", "blue-green", "blue", "violet", "purple", "grey", "white", "black",
+)  # fmt: skip
+
+
+def families(labs: ArrayLike) -> list[str]:
+    """The family of each colour (n, 3), one of `FAMILIES`: its words without depth and strength.
+
+    >>> families([[75, 5, 60], [40, 20, 15]])
+    ['yellow', 'red-brown']
+    """
+    return [_family(*row) for row in np.atleast_2d(lab_to_lch(labs)).tolist()]
+
+
+def _family(L: float, C: float, h: float) -> str:
     if C < _GREY_CHROMA:
-        return "white" if L > 93 else "black" if L < 12 else f"{depth} grey".strip()
+        return "white" if L > 93 else "black" if L < 12 else "grey"
     hue = next(name for end, name in _HUES if h <= end)
     if hue in ("orange", "orange-yellow", "red") and C < 42 and L < 62:
-        hue = {"orange": "brown", "orange-yellow": "yellow-brown", "red": "red-brown"}[hue]
-    strength = "greyish" if C < 12 else "dull" if C < 25 else ""
-    return " ".join(w for w in (depth, strength, hue) if w)
+        return {"orange": "brown", "orange-yellow": "yellow-brown", "red": "red-brown"}[hue]
+    return hue
 
 
 def _sized(amount: float, word: str) -> tuple[float, str]:

@@ -9,10 +9,19 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from ..bath.diary.telling import line_of
     from ..library import Library as open_library
-    from ..library import Verified
+    from ..library import Verified, backup_state
+    from .answer.box import BOX_BY, BOX_FILTERS, BOX_WAYS, alike, box
+    from .answer.choices import choices
     from .answer.compare import compare, compare_in
     from .answer.delivery import delivery, delivery_typed
-    from .answer.explain import curve_words, explain, matters_words, write_explanation
+    from .answer.directions import DIRECTIONS, steps_from
+    from .answer.explain import (
+        curve_words,
+        explain,
+        explanation_parts,
+        matters_words,
+        write_explanation,
+    )
     from .answer.explain_swatch import explain_swatch
     from .answer.find import find, find_typed, write_found
     from .answer.judge import judge
@@ -22,9 +31,11 @@ if TYPE_CHECKING:
     from .answer.pile import pile, pile_typed
     from .answer.pile_page import write_pile
     from .answer.plan import plan
+    from .answer.pot_sheet import pot_sheet
     from .answer.predict import predict
     from .answer.show import show
     from .answer.spread import spread
+    from .answer.start import start
     from .answer.suggest import ROUNDING, suggest, suggest_typed
     from .demonstration import demo, record_sample
     from .entry.codes import codes
@@ -43,12 +54,15 @@ if TYPE_CHECKING:
     from .keep.edit_beside import edit_dyestuff_lot, edit_lot
     from .keep.edit_many import edit_many
     from .keep.export import export
+    from .keep.facts import facts
+    from .keep.fault import keep_details
     from .keep.reread import bring_up_to_date, reread
     from .keep.restore import restore
     from .keep.undo import undo
     from .keep.verify import verify
     from .photo.camera import camera
     from .photo.check import check
+    from .photo.fibre import FibrePlace, fibre_picture, fibre_places, photo_picture, seen_in
     from .photo.in_frame import InFrame
     from .photo.measure import measure, measure_typed, measured_as_dict
     from .photo.sheet import sheet, sheet_typed
@@ -57,17 +71,26 @@ if TYPE_CHECKING:
     from .text.wording import chance_words, counted, day_words, when_words
 
 _HOME = {
+    "BOX_BY": ".answer.box",
+    "BOX_FILTERS": ".answer.box",
+    "BOX_WAYS": ".answer.box",
+    "DIRECTIONS": ".answer.directions",
+    "FibrePlace": ".photo.fibre",
     "InFrame": ".photo.in_frame",
     "ROUNDING": ".answer.suggest",
     "Verified": "..library",
+    "alike": ".answer.box",
     "backup": ".keep.backup",
+    "backup_state": "..library",
     "bath_columns": ".entry.record",
     "bath_words": ".text.bath_words",
     "bin": ".keep.bin",
+    "box": ".answer.box",
     "bring_up_to_date": ".keep.reread",
     "camera": ".photo.camera",
     "chance_words": ".text.wording",
     "check": ".photo.check",
+    "choices": ".answer.choices",
     "codes": ".entry.codes",
     "compare": ".answer.compare",
     "compare_in": ".answer.compare",
@@ -84,10 +107,15 @@ _HOME = {
     "edit_many": ".keep.edit_many",
     "explain": ".answer.explain",
     "explain_swatch": ".answer.explain_swatch",
+    "explanation_parts": ".answer.explain",
     "export": ".keep.export",
+    "facts": ".keep.facts",
+    "fibre_picture": ".photo.fibre",
+    "fibre_places": ".photo.fibre",
     "find": ".answer.find",
     "find_typed": ".answer.find",
     "judge": ".answer.judge",
+    "keep_details": ".keep.fault",
     "learn": ".answer.learn",
     "line_of": "..bath.diary.telling",
     "matters_words": ".answer.explain",
@@ -96,12 +124,14 @@ _HOME = {
     "measured_as_dict": ".photo.measure",
     "name_camera": ".keep.cameras",
     "note_lines": ".text.notes",
+    "photo_picture": ".photo.fibre",
     "photos": ".entry.photos",
     "piece": ".answer.piece",
     "pile": ".answer.pile",
     "pile_typed": ".answer.pile",
     "plan": ".answer.plan",
     "pot": ".entry.pot",
+    "pot_sheet": ".answer.pot_sheet",
     "predict": ".answer.predict",
     "record": ".entry.record",
     "record_readings": ".entry.instrument",
@@ -111,10 +141,13 @@ _HOME = {
     "reminders": ".keep.backup",
     "reread": ".keep.reread",
     "restore": ".keep.restore",
+    "seen_in": ".photo.fibre",
     "sheet": ".photo.sheet",
     "sheet_typed": ".photo.sheet",
     "show": ".answer.show",
     "spread": ".answer.spread",
+    "start": ".answer.start",
+    "steps_from": ".answer.directions",
     "suggest": ".answer.suggest",
     "suggest_typed": ".answer.suggest",
     "take": ".entry.take",
@@ -130,17 +163,26 @@ _HOME = {
 }
 
 __all__ = [
-    "ROUNDING",
+    "BOX_BY",
+    "BOX_FILTERS",
+    "BOX_WAYS",
+    "DIRECTIONS",
+    "FibrePlace",
     "InFrame",
+    "ROUNDING",
     "Verified",
+    "alike",
     "backup",
+    "backup_state",
     "bath_columns",
     "bath_words",
     "bin",
+    "box",
     "bring_up_to_date",
     "camera",
     "chance_words",
     "check",
+    "choices",
     "codes",
     "compare",
     "compare_in",
@@ -150,17 +192,22 @@ __all__ = [
     "delivery",
     "delivery_typed",
     "demo",
+    "derived_anew",
     "edit",
     "edit_dyestuff_lot",
     "edit_lot",
     "edit_many",
     "explain",
     "explain_swatch",
-    "derived_anew",
+    "explanation_parts",
     "export",
+    "facts",
+    "fibre_picture",
+    "fibre_places",
     "find",
     "find_typed",
     "judge",
+    "keep_details",
     "learn",
     "line_of",
     "matters_words",
@@ -170,12 +217,14 @@ __all__ = [
     "name_camera",
     "note_lines",
     "open_library",
+    "photo_picture",
     "photos",
     "piece",
     "pile",
     "pile_typed",
     "plan",
     "pot",
+    "pot_sheet",
     "predict",
     "record",
     "record_readings",
@@ -185,10 +234,13 @@ __all__ = [
     "reminders",
     "reread",
     "restore",
+    "seen_in",
     "sheet",
     "sheet_typed",
     "show",
     "spread",
+    "start",
+    "steps_from",
     "suggest",
     "suggest_typed",
     "take",

@@ -25,6 +25,7 @@ from .given_out import GivenOut
 from .history.changes import NEW, Value
 from .judged import Judged
 from .kept_pieces import KeptPieces
+from .listing import Listing
 from .memory import Memory
 from .photo_records import PhotoRecords
 from .rows import kept, lots, search_index, stages, swatches, taken
@@ -37,7 +38,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 
-class Library(Memory, PhotoRecords, GivenOut, KeptPieces, Judged):
+class Library(Memory, PhotoRecords, GivenOut, KeptPieces, Judged, Listing):
     """A folder of swatches with their photos, baths and measurements.
 
     folder : where it is. create : make it when it is not there. read_only : never write to it.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -18,7 +18,7 @@ from .history.changes import Value
 from .history.fields import COLOUR, read_colour, write
 from .rows import photo_files, photos
 from .rows.measurements import colour_columns
-from .rows.photo_links import shown_in
+from .rows.photo_links import photos_of, shown_in
 from .rows.photos import PhotoOnRecord, PhotoReading
 from .rows.swatch import check_text
 
@@ -164,6 +164,20 @@ class PhotoRecords:
         (its id), and not from the same photo (its id)."""
         with self._database.reading() as db:
             return photos.reading_before(db, swatch, reading, photo)
+
+    def latest_places(
+        self, codes: Iterable[str]
+    ) -> dict[str, tuple[str, tuple[float, float, float]]]:
+        """Where swatches (by code) are seen: the photo's id and x, y, half in it, of the latest dry
+        reading that has both; those without one are left out."""
+        with self._database.reading() as db:
+            return photos.latest_places(db, codes)
+
+    def photos_of(self, swatch: str) -> list[tuple[str, str, str]]:
+        """The photos of a swatch (its code), read or only seen, oldest first: the photo's id, its
+        file's name, and what it shows: "swatch" or "pot sheet"."""
+        with self._database.reading() as db:
+            return photos_of(db, swatch)
 
     def shown_in(self, photo: str) -> list[str]:
         """Codes of the swatches a photo (its id) shows, oldest first."""

@@ -7,7 +7,7 @@ from pathlib import Path
 from ...library import Library
 from ...paper import Part, Strip, report, verdict_mark
 from ...paper.rows import Hung, hung_line
-from ..photo.crops import fibre_crops
+from ..photo.fibre import fibre_crops
 from .judge import JudgeAnswer
 from .pages import write_page
 

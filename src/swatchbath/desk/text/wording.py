@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import date, datetime
 from typing import Any
 
@@ -207,10 +207,19 @@ def counted(count: int, one: str, many: str = "") -> str:
 
 def waits_of(swatch: Swatch) -> tuple[str, ...]:
     """What is still to be done about a swatch, as words of `WAITS`; empty when all is there."""
-    shown = {what for _, what in swatch.shown}
-    seen = "swatch" in shown or bool(swatch.measurements)
+    return waits_for(
+        swatch.has_bath,
+        {what for _, what in swatch.shown},
+        read=bool(swatch.measurements),
+        dry=swatch.measured is not None,
+    )
+
+
+def waits_for(has_bath: bool, shown: Collection[str], *, read: bool, dry: bool) -> tuple[str, ...]:
+    """The same for what is told of a bath, what photos show, and what was read, wet or dry."""
+    seen = "swatch" in shown or read
     waits = []
-    if not swatch.has_bath:
+    if not has_bath:
         if "pot sheet" in shown:
             waits.append("to be typed in")
         elif seen:
@@ -219,6 +228,6 @@ def waits_of(swatch: Swatch) -> tuple[str, ...]:
             return ("given out",)
     if not seen:
         waits.append("to be photographed")
-    elif swatch.measured is None:
+    elif not dry:
         waits.append("to be measured")
     return tuple(waits)

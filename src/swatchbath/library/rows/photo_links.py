@@ -35,6 +35,19 @@ def shown_in(db: sqlite3.Connection, photo: str) -> list[str]:
     return [str(r["swatch"]) for r in rows]
 
 
+def photos_of(db: sqlite3.Connection, key: str) -> list[tuple[str, str, str]]:
+    """The photos of a swatch, read or only seen, oldest first: id, file name, what it shows."""
+    rows = db.execute(
+        "SELECT photo.id, photo.name, max(what) AS what FROM photo JOIN ("
+        "SELECT photo, what FROM shown WHERE swatch = ? UNION "
+        "SELECT photo, 'swatch' FROM measurement WHERE swatch = ? AND binned IS NULL "
+        "AND photo IS NOT NULL) AS seen ON seen.photo = photo.id "
+        "GROUP BY photo.id, what ORDER BY photo.rowid",
+        (key, key),
+    )
+    return [(str(r["id"]), str(r["name"]), str(r["what"])) for r in rows]
+
+
 def shown_of_many(
     db: sqlite3.Connection, keys: Sequence[str]
 ) -> dict[str, tuple[tuple[str, str], ...]]:

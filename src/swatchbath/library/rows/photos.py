@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -13,6 +13,9 @@ from ...colorimetry.measurement import Measurement
 from ...errors import BadValue, NotFound
 from .measurements import measurement_of
 from .photo_files import KeptPhoto, file_of
+
+# Values in one question to SQLite, which takes at least 999 (its limits page, from memory).
+_AT_ONCE = 900
 
 
 @dataclass(frozen=True)
@@ -103,6 +106,26 @@ def read_photo_row(db: sqlite3.Connection, digest: str) -> PhotoOnRecord:
 def readings_from(db: sqlite3.Connection, digest: str) -> list[PhotoReading]:
     """The readings from a photo, oldest first, without those in the bin."""
     return _readings(db, "photo = ? ORDER BY id", digest)
+
+
+def latest_places(
+    db: sqlite3.Connection, codes: Iterable[str]
+) -> dict[str, tuple[str, tuple[float, float, float]]]:
+    """By code, the photo and the place of the latest dry reading that has both."""
+    asked, found = list(codes), {}
+    for start in range(0, len(asked), _AT_ONCE):
+        some = asked[start : start + _AT_ONCE]
+        # Later ones lie over earlier ones.
+        for row in db.execute(
+            "SELECT swatch, photo, mark FROM measurement WHERE binned IS NULL "
+            "AND photo IS NOT NULL AND mark IS NOT NULL AND state <> 'wet' "
+            f"AND swatch IN ({', '.join('?' * len(some))}) ORDER BY id",
+            some,
+        ):
+            place = _mark(row["mark"])
+            if place is not None:
+                found[str(row["swatch"])] = (str(row["photo"]), place)
+    return found
 
 
 def reading_before(

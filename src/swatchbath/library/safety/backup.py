@@ -104,20 +104,36 @@ def _noted(library: Library, where: Path) -> bool:
     return True
 
 
-def reminder(library: Library) -> str | None:
-    """A sentence where the last backup is over a week old, or there is none of swatches that have
-    been there that long; else None."""
+@dataclass(frozen=True)
+class BackupState:
+    """place : the folder that was named for backups. days : since the last one, or None where there
+    is none. due : whether it is time for another."""
+
+    place: str | None
+    days: int | None
+    due: bool
+
+
+def backup_state(library: Library) -> BackupState:
+    """How the backups of a library stand: one is due where the last is over a week old, or where
+    there is none of swatches that have been there that long."""
     last = _time(library.setting(LAST))
     since = last or _time(library.oldest())
-    if since is None or now() - since <= OVERDUE:
+    days = None if last is None else (now() - last).days
+    return BackupState(library.setting(PLACE), days, since is not None and now() - since > OVERDUE)
+
+
+def reminder(library: Library) -> str | None:
+    """A sentence where a backup is due; else None."""
+    state = backup_state(library)
+    if not state.due:
         return None
-    if last is None:
+    if state.days is None:
         return (
             "There is no backup of this library yet. Make one to another disk: "
             "swatchbath backup FOLDER"
         )
-    days = (now() - last).days
-    return f"The last backup is {days} days old. Make a new one: swatchbath backup"
+    return f"The last backup is {state.days} days old. Make a new one: swatchbath backup"
 
 
 def _time(text: str | None) -> datetime | None:

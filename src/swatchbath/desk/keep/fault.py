@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 
-from .. import __version__
+from ...version import __version__
 
 
 def keep_details(error: BaseException, words: Sequence[str]) -> Path | None:

@@ -1,0 +1,53 @@
+"""swatchbath page."""
+
+from __future__ import annotations
+
+import click
+
+from .options import library_folder, library_options
+from .screen import echo, say, say_json
+
+
+@click.command()
+@click.option("--port", type=click.IntRange(1, 65535), help="Where it listens. Else any free port.")
+@click.option("--no-open", is_flag=True, help="Do not open the browser; tell the address only.")
+@library_options
+def page(library: str | None, as_json: bool, port: int | None, no_open: bool) -> None:
+    """Open your library in the browser, on this machine alone.
+
+    \b
+    Examples:
+      swatchbath page
+      swatchbath page --library ~/dyes
+      swatchbath page --no-open --port 8100
+
+    Nothing leaves this machine, and nobody else can look in. It goes on until you press
+    Ctrl-C or close the terminal; nothing that was recorded is lost by that. Where it is
+    open already, it is opened once more.
+    """
+    from ..web.server import Door, address, bound, serve, there_already
+
+    folder = library_folder(library)
+    door = Door.of(folder)
+    again = there_already(door)
+    if again is not None:
+        _tell(again, as_json, no_open)
+        return
+    with bound(port) as sock:
+        at = sock.getsockname()[1]
+        where = address(at, door.new_key(at))
+        serve(folder, sock, door=door, ready=lambda: _tell(where, as_json, no_open))
+
+
+def _tell(where: str, as_json: bool, no_open: bool) -> None:
+    """Say where the page is, and open the browser."""
+    import webbrowser
+
+    if as_json:
+        say_json("page", {"address": where})
+    else:
+        say("Your library is open in the browser. If it does not come up, go to this address:")
+        echo(f"  {where}")
+        say("The address opens it once. Press Ctrl-C here to stop.")
+    if not no_open:
+        webbrowser.open(where)

@@ -1,0 +1,1 @@
+"""The page: the whole job in a browser, on her own machine. A thin shell over the desk."""
