@@ -3,10 +3,8 @@
 from collections.abc import Callable
 from pathlib import Path
 
-import swatchbath as sb
 from folders import SAMPLE
 from library_made import a_photo
-from swatchbath import desk
 
 PHOTO = SAMPLE / "photos" / "photo_01.jpg"
 PLACES = ("--card", "798,900,97", "--swatch", "01a=261,250,49")
@@ -16,12 +14,10 @@ _VAT = ("--step", "vat: indigo, fructose, lime, 3 dips of 10 min, 30 C")
 LEFT_OUT = ("camera", "demo", "page")
 
 
-def ask_everything(there: Path, asked: Callable[..., None]) -> None:
+def ask_everything(there: Path, house: Path, asked: Callable[..., None]) -> None:
     """Call `asked(verb, *words, ok=exit code, library=folder or None)` for every verb, in a
-    folder of its own."""
-    house, other = there / "house", there / "other"
-    with sb.Library(house, create=True) as lib:
-        desk.record_sample(lib)
+    folder of its own. house : the sample's library, which is written to."""
+    other = there / "other"
     table = there / "book.csv"
     table.write_text("Name,Fibre,Dye,Dye % WOF,Shelf\nx1,wool,weld,60,3\n", encoding="utf-8")
     (there / "backups").mkdir()

@@ -191,10 +191,10 @@ def small(t, seen):
 
 @cache
 def _round_about(kind):
-    """Wide swatches and the light on them, from 16 sides in all."""
-    wide = [texture(kind, _FINEST, seed=900 + i, size=24 * _FINEST) for i in range(4)]
+    """Wide swatches and the light on them, from 8 sides in all."""
+    wide = [texture(kind, _FINEST, seed=900 + i, size=24 * _FINEST) for i in range(2)]
     return [
-        (t, light_on(t, azimuth=90.0 * side + 22.5 * i))
+        (t, light_on(t, azimuth=90.0 * side + 45.0 * i))
         for i, t in enumerate(wide)
         for side in range(4)
     ]

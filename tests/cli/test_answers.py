@@ -1,6 +1,7 @@
 """`--json` of every verb on the sample: one shape for swatches, steps, colours and doubt."""
 
 import json
+from functools import cache
 from pathlib import Path
 
 import jsonschema
@@ -16,18 +17,32 @@ SCHEMA = json.loads((Path(__file__).parent / "answers.schema.json").read_text(en
 ASKED = [verb for verb in VERBS if verb not in LEFT_OUT]
 
 
+def checked(schema):
+    """A schema that is one, ready to check answers by."""
+    kind = jsonschema.validators.validator_for(SCHEMA)
+    kind.check_schema(schema)
+    return kind(schema)
+
+
+@cache
 def of_use(use):
     """The schema of one verb's answer, so that a mismatch names what is wrong in it."""
     (part,) = [p for p in SCHEMA["oneOf"] if p["properties"].get("use") == {"const": use}]
-    return {"$defs": SCHEMA["$defs"], "allOf": part["allOf"], "required": ["schema", "use"]}
+    return checked(
+        {"$defs": SCHEMA["$defs"], "allOf": part["allOf"], "required": ["schema", "use"]}
+    )
+
+
+WHOLE = checked(SCHEMA)
+STEPS = checked({"$defs": SCHEMA["$defs"], "$ref": "#/$defs/steps"})
 
 
 def check(answer):
-    jsonschema.validate(answer, SCHEMA if "error" in answer else of_use(answer["use"]))
+    (WHOLE if "error" in answer else of_use(answer["use"])).validate(answer)
 
 
 @pytest.fixture(scope="module")
-def answers(tmp_path_factory):
+def answers(sample_house, tmp_path_factory):
     """What every verb answers about the sample, by verb."""
     given = {}
 
@@ -36,7 +51,7 @@ def answers(tmp_path_factory):
         told = run(verb, *words, *at, "--json", ok=ok).stdout
         given.setdefault(verb, []).append(json.loads(told))
 
-    ask_everything(tmp_path_factory.mktemp("answers"), asked)
+    ask_everything(tmp_path_factory.mktemp("answers"), sample_house, asked)
     asked("record", "--columns", ok=0, library=None)
     return given
 
@@ -61,13 +76,12 @@ def walk(value, path=""):
 
 @pytest.mark.parametrize("verb", ASKED)
 def test_swatches_steps_and_doubt_are_named_alike_wherever_they_stand(answers, verb):
-    step = {"$defs": SCHEMA["$defs"], "$ref": "#/$defs/steps"}
     for answer in answers[verb]:
         for path, found in walk(answer):
             if isinstance(found.get("code"), str):
                 assert "name" in found, f"{path}: a swatch has its code and its name"
             if "steps" in found:
-                jsonschema.validate(found["steps"], step)
+                STEPS.validate(found["steps"])
             if isinstance(found.get("swatches"), list):
                 assert all(isinstance(s, dict) and "name" in s for s in found["swatches"]), path
             for part in ("covariance", "pot_covariance"):

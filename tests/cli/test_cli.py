@@ -9,7 +9,6 @@ import pytest
 import swatchbath as sb
 from command import run
 from folders import SAMPLE
-from swatchbath import desk
 from swatchbath.cli import VERBS
 
 PHOTO = str(SAMPLE / "photos" / "photo_01.jpg")
@@ -17,12 +16,9 @@ PLACES = ["--card", "798,900,97", "--swatch", "01a=261,250,49"]
 
 
 @pytest.fixture(scope="module")
-def house(tmp_path_factory):
+def house(sample_house):
     """The sample house as a library."""
-    folder = tmp_path_factory.mktemp("house") / "library"
-    with sb.Library(folder, create=True) as lib:
-        desk.record_sample(lib)
-    return folder
+    return sample_house
 
 
 def asked(house, verb, *words, ok=0):

@@ -12,16 +12,15 @@ from swatchbath import desk
 from swatchbath.bath.steps import steps_of
 from swatchbath.desk.answer.learn import FIT_FILE
 
+WHOLE_SEARCH = True  # what is found wrong is judged
+
+
 STATISTICS = re.compile(r"posterior|likelihood|kernel|REML|p-value|sigma|covariance|improvement")
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory):
-    where = tmp_path_factory.mktemp("house") / "library"
-    with sb.Library(where, create=True) as lib:
-        desk.record_sample(lib)
-        desk.learn(lib)
-    return where
+def folder(sample_house):
+    return sample_house
 
 
 def run(folder, *words, ok=0):

@@ -16,12 +16,8 @@ STATISTICS = re.compile(r"posterior|likelihood|kernel|REML|p-value|sigma|covaria
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory):
-    where = tmp_path_factory.mktemp("house") / "library"
-    with sb.Library(where, create=True) as lib:
-        desk.record_sample(lib)
-        desk.learn(lib)
-    return where
+def folder(sample_house):
+    return sample_house
 
 
 def run(folder, *words, ok=0):

@@ -25,7 +25,7 @@ NOTATION = re.compile(r"\d(\.\d+)?e[+-]\d|\bnan\b|\bNone\b|\bTrue\b|\bFalse\b|\[
 
 
 @pytest.fixture(scope="module")
-def screens(tmp_path_factory):
+def screens(sample_house, tmp_path_factory):
     """What every verb prints, by verb: the words typed and the screen."""
     shown = {}
 
@@ -34,7 +34,7 @@ def screens(tmp_path_factory):
         done = run(verb, *words, *at, ok=ok)
         shown.setdefault(verb, []).append((words, " ".join(done.output.split()), done.output))
 
-    ask_everything(tmp_path_factory.mktemp("screens"), asked)
+    ask_everything(tmp_path_factory.mktemp("screens"), sample_house, asked)
     return shown
 
 

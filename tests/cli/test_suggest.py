@@ -3,20 +3,14 @@
 import pytest
 
 import command
-from swatchbath import desk
-from swatchbath.library import Library
 
 SHADES = ("45,20,25", "62,12,48", "22a", "#c8a050", "25,2,-25")
 LIMITS = ((), ("fibre=silk", "modifier=iron"), ("fibre=wool", "modifier=ash lye"))
 
 
 @pytest.fixture(scope="module")
-def house(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("house") / "library"
-    with Library(folder, create=True) as lib:
-        desk.record_sample(lib)
-        desk.learn(lib)
-    return folder
+def house(sample_house):
+    return sample_house
 
 
 def run(house, *words, ok=0):

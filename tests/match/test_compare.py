@@ -5,6 +5,7 @@ import pytest
 
 import swatchbath as sb
 from swatchbath.colorimetry.conversion import to_d65_2
+from swatchbath.match.compare import degrees_of_difference
 
 # Three binomial standard errors of 100 trials at 5 %.
 LEVEL_SLACK = 0.07
@@ -85,3 +86,46 @@ def test_an_impossible_tolerance_is_refused():
     for tolerance in (0, -1, float("nan")):
         with pytest.raises(sb.ValueOutOfRange, match="tolerance"):
             sb.compare([50, 0, 0], [50, 0, 0], tolerance=tolerance)
+
+
+def test_the_verdict_is_by_the_interval_and_not_by_what_was_read():
+    """Over the tolerance or under it as read, neither is told before the interval is past it."""
+    standard, verdicts = reading([50, 10, 30], 0.5), set()
+    for step in np.arange(0, 6, 0.25):
+        found = sb.compare(reading([50 + step, 10, 30], 0.5), standard, tolerance=2)
+        low, high = found.interval
+        assert low <= found.difference <= high
+        wanted = "match" if high <= 2 else "no match" if low > 2 else "cannot tell"
+        assert found.verdict == wanted
+        verdicts.add((found.verdict, found.difference > 2))
+    assert {("cannot tell", True), ("cannot tell", False), ("no match", True)} <= verdicts
+    sharp = sb.compare(reading([51, 10, 30], 0.2), reading([50, 10, 30], 0.2), tolerance=2)
+    assert sharp.verdict == "match"
+
+
+def test_it_leans_to_what_is_more_likely_and_only_where_it_cannot_tell():
+    leanings = []
+    for step in np.arange(0, 6, 0.5):
+        found = sb.compare(reading([50 + step, 10, 30], 0.7), reading([50, 10, 30], 0.7))
+        undecided = found.verdict == "cannot tell"
+        wanted = ("match" if found.chance_within >= 0.5 else "apart") if undecided else ""
+        assert found.leaning == wanted
+        leanings.append((found.leaning, round(found.chance_within, 1)))
+    assert {"match", "apart", ""} == {name for name, _ in leanings}
+    assert any(name == "match" and chance < 0.85 for name, chance in leanings)
+
+
+def test_the_least_sure_reading_of_a_photo_speaks_for_both():
+    """Errors of one photo have one scale, which is known no better than the worse of both."""
+    one, two = (reading([50, 10, 30], 1, photo="p", degrees=d) for d in (6.0, 40.0))
+    assert degrees_of_difference(one, two) == degrees_of_difference(two, one) == 6
+
+
+def test_what_would_settle_it_is_told_by_what_such_readings_can():
+    standard = reading([50, 10, 30], 3)
+    blunt = sb.compare(reading([51, 10, 30], 3), standard)
+    assert blunt.verdict == "cannot tell" and blunt.smallest_tolerance > blunt.tolerance
+    assert "at the least" in blunt.would_settle
+    near = sb.compare(reading([56, 10, 30], 3), standard, tolerance=blunt.smallest_tolerance + 0.1)
+    assert near.verdict == "cannot tell" and near.smallest_tolerance <= near.tolerance
+    assert "too near the limit" in " ".join(near.would_settle.split())

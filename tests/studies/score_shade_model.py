@@ -5,7 +5,8 @@ share of fresh readings (or pots) within the 90 % region. The plain regression t
 fall behind is `reference_regression`.
 
     python tests/studies/score_shade_model.py [--what colour|rough|suggest|rounds] [--own]
-                                              [--seeds 0 1 2 ...] [--jobs 2]
+                                              [--seeds 0 1 2 ...] [--jobs 2] [--samples 1]
+                                              [--cells 0 1 2]
 
 --own takes our own house, which is built differently, instead of the outside one.
 """
@@ -38,7 +39,7 @@ SUGGEST = (
     ("narrow", "clustered", 48), ("broad", "clustered", 48), ("broad", "clustered", 96),
     ("broad", "random", 48), ("broad", "random", 96),
 )  # fmt: skip
-ROUNDS = (("narrow", "clustered", 48), ("broad", "random", 48))
+ROUNDS = (("narrow", "clustered", 48), ("broad", "random", 48), ("broad", "random", 96))
 ROUGH = {
     "as it is": PLAIN,
     "photos 2.5 times noisier": Record(noise=2.5),
@@ -229,10 +230,17 @@ def reliability(rows: pd.DataFrame) -> pd.DataFrame:
 
 
 def rounds(
-    house: ModuleType, name: str, kind: str, n: int, seed: int, targets: int = 4, most: int = 3
+    house: ModuleType,
+    name: str,
+    kind: str,
+    n: int,
+    seed: int,
+    targets: int = 4,
+    most: int = 3,
+    samples: int = 1,
 ) -> pd.DataFrame:
-    """One house: dye what is suggested, read it, learn, go on; the best true pot after each round.
-    The first dyeing is the first suggestion, the others the next sample that is planned."""
+    """One house: dye what is suggested, read it, learn, go on; the best true pot after each round
+    of so many samples. The first dyeing is what is suggested, the others what is planned next."""
     kitchen = Kitchen(house, name, kind, n, seed)
     rng = np.random.default_rng(90_000 + seed)
     wanted = kitchen.true(*kitchen.design(targets, rng, "random"))
@@ -242,15 +250,14 @@ def rounds(
         Ns, Cs, labs, best = [], [], [], np.inf
         row: dict[str, float] = {"seed": seed}
         for turn in range(most):
-            if turn == 0:
-                bath = model.suggest(target, k=1)[0].conditions
-            else:
-                bath = model.next_samples(1, target=target)[0].conditions
-            N, C = from_conditions(house, bath)
-            pot = kitchen.true(N, C, rng)
-            best = min(best, float(delta_e2000(pot[0], target)))
+            next_ones = model.suggest if turn == 0 else model.next_samples
+            ask = {"k": samples} | ({} if turn == 0 else {"target": target})
+            for idea in next_ones(*([target] if turn == 0 else []), **ask):
+                N, C = from_conditions(house, idea.conditions)
+                pot = kitchen.true(N, C, rng)
+                best = min(best, float(delta_e2000(pot[0], target)))
+                Ns.append(N), Cs.append(C), labs.append(kitchen.read(pot, rng))
             row[f"after {turn + 1}"] = best
-            Ns.append(N), Cs.append(C), labs.append(kitchen.read(pot, rng))
             if turn + 1 < most:
                 model = kitchen.more(np.vstack(Ns), np.vstack(Cs), np.vstack(labs))
         out.append(row)
@@ -294,6 +301,8 @@ def main() -> None:
     parser.add_argument("--seeds", type=int, nargs="*", default=list(range(24)))
     parser.add_argument("--what", default="all")
     parser.add_argument("--own", action="store_true")
+    parser.add_argument("--samples", type=int, default=1, help="a round")
+    parser.add_argument("--cells", type=int, nargs="*", help="which of the rounds' records")
     parser.add_argument("--jobs", type=int, default=1)
     o = parser.parse_args()
     how = {"own": o.own, "jobs": o.jobs}
@@ -320,8 +329,8 @@ def main() -> None:
             _say(*cell, **suggestion_summary(found[-1]))
         print(reliability(pd.concat(found)).round(2).to_string(index=False))
     if o.what in ("all", "rounds"):
-        for cell in ROUNDS:
-            rows = pooled(rounds, cell, o.seeds, **how)
+        for cell in [ROUNDS[i] for i in o.cells] if o.cells else ROUNDS:
+            rows = pooled(rounds, cell, o.seeds, samples=o.samples, **how)
             within = {c: (rows[c] <= 2).mean() for c in rows if c != "seed"}
             _say(*cell, "within 2", **within, mean=rows["after 3"].mean())
 

@@ -33,3 +33,9 @@ def house(_house, tmp_path):
 def looked(_house):
     """The page of the sample house, to look at only."""
     return Browser(_house)
+
+
+@pytest.fixture(scope="module")
+def looked_module(_house):
+    """The same, for what is looked at by several tests of a module."""
+    return Browser(_house)

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 # An amount is rounded to what the scale shows by this share at the most; our own choice, about
 # what a pot of one recipe varies by.
 OFF = 0.1
+# A share that three digits of a percent do not show.
+SAME = 0.005
 # A stock holds 10 g in a litre, 1 %, and is measured with a syringe or a jug; common practice, no
 # source.
 STOCK_G, _LEAST_ML, MOST_ML = 10.0, 0.5, 200.0
@@ -50,16 +52,17 @@ def measures(
     parts: Sequence[int] = tuple(PARTS),
 ) -> Iterator[Measure]:
     """The ways to measure so many grams on a scale with such a step, the plainest first: weighed,
-    as a stock (`as_stock`: where it dissolves), as a part of what is weighed."""
+    as a stock (`as_stock`: where it dissolves), as a part of what is weighed, where a part that
+    gives just so much comes before one that is off: what was made of an amount stays as it is."""
     yield from (Measure(g, f"{g:.4g} g") for g in _near(grams, scale_g, off))
     if as_stock and any(_near(STOCK_G, scale_g, off)):
         ml = grams / STOCK_G * 1000
         if _LEAST_ML <= ml <= most_ml:
             yield Measure(float(f"{grams:.6g}"), stock_words(grams), stock=True)
-    for n in parts:
-        for whole in _near(grams * n, scale_g, off):
-            part = float(f"{whole / n:.6g}")
-            yield Measure(part, f"{part:.4g} g (weigh {whole:g} g and take {PARTS[n]} of it)")
+    wholes = [(n, whole) for n in parts for whole in _near(grams * n, scale_g, off)]
+    for n, whole in sorted(wholes, key=lambda w: abs(w[1] / w[0] - grams) > SAME * grams):
+        part = float(f"{whole / n:.6g}")
+        yield Measure(part, f"{part:.4g} g (weigh {whole:g} g and take {PARTS[n]} of it)")
 
 
 def stock_words(grams: float) -> str:

@@ -12,9 +12,17 @@ if TYPE_CHECKING:
     from ..library import Verified, backup_state
     from ..photo.file.trial import try_photo
     from .answer.box import BOX_BY, BOX_FILTERS, BOX_WAYS, alike, box
+    from .answer.choices import choices
     from .answer.compare import compare, compare_in
     from .answer.delivery import delivery, delivery_typed
-    from .answer.explain import curve_words, explain, matters_words, write_explanation
+    from .answer.directions import DIRECTIONS, steps_from
+    from .answer.explain import (
+        curve_words,
+        explain,
+        explanation_parts,
+        matters_words,
+        write_explanation,
+    )
     from .answer.explain_swatch import explain_swatch
     from .answer.find import find, find_typed, write_found
     from .answer.judge import judge
@@ -24,6 +32,7 @@ if TYPE_CHECKING:
     from .answer.pile import pile, pile_typed
     from .answer.pile_page import write_pile
     from .answer.plan import plan
+    from .answer.pot_sheet import pot_sheet
     from .answer.predict import predict
     from .answer.show import show
     from .answer.spread import spread
@@ -66,6 +75,7 @@ _HOME = {
     "BOX_BY": ".answer.box",
     "BOX_FILTERS": ".answer.box",
     "BOX_WAYS": ".answer.box",
+    "DIRECTIONS": ".answer.directions",
     "FibrePlace": ".photo.fibre",
     "InFrame": ".photo.in_frame",
     "ROUNDING": ".answer.suggest",
@@ -81,6 +91,7 @@ _HOME = {
     "camera": ".photo.camera",
     "chance_words": ".text.wording",
     "check": ".photo.check",
+    "choices": ".answer.choices",
     "codes": ".entry.codes",
     "compare": ".answer.compare",
     "compare_in": ".answer.compare",
@@ -97,6 +108,7 @@ _HOME = {
     "edit_many": ".keep.edit_many",
     "explain": ".answer.explain",
     "explain_swatch": ".answer.explain_swatch",
+    "explanation_parts": ".answer.explain",
     "export": ".keep.export",
     "facts": ".keep.facts",
     "fibre_picture": ".photo.fibre",
@@ -120,6 +132,7 @@ _HOME = {
     "pile_typed": ".answer.pile",
     "plan": ".answer.plan",
     "pot": ".entry.pot",
+    "pot_sheet": ".answer.pot_sheet",
     "predict": ".answer.predict",
     "record": ".entry.record",
     "record_readings": ".entry.instrument",
@@ -135,6 +148,7 @@ _HOME = {
     "show": ".answer.show",
     "spread": ".answer.spread",
     "start": ".answer.start",
+    "steps_from": ".answer.directions",
     "suggest": ".answer.suggest",
     "suggest_typed": ".answer.suggest",
     "take": ".entry.take",
@@ -154,6 +168,7 @@ __all__ = [
     "BOX_BY",
     "BOX_FILTERS",
     "BOX_WAYS",
+    "DIRECTIONS",
     "FibrePlace",
     "InFrame",
     "ROUNDING",
@@ -169,6 +184,7 @@ __all__ = [
     "camera",
     "chance_words",
     "check",
+    "choices",
     "codes",
     "compare",
     "compare_in",
@@ -185,6 +201,7 @@ __all__ = [
     "edit_many",
     "explain",
     "explain_swatch",
+    "explanation_parts",
     "export",
     "facts",
     "fibre_picture",
@@ -209,6 +226,7 @@ __all__ = [
     "pile_typed",
     "plan",
     "pot",
+    "pot_sheet",
     "predict",
     "record",
     "record_readings",
@@ -224,6 +242,7 @@ __all__ = [
     "show",
     "spread",
     "start",
+    "steps_from",
     "suggest",
     "suggest_typed",
     "take",

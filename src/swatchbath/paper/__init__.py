@@ -2,6 +2,7 @@
 
 from .charts import hue_chart, lightness_chart, verdict_mark
 from .patch import PatchColours, patch_colours
+from .rendering import environment
 from .report import Part, ReportPicture, Strip, report
 
 __all__ = [
@@ -9,6 +10,7 @@ __all__ = [
     "PatchColours",
     "ReportPicture",
     "Strip",
+    "environment",
     "hue_chart",
     "lightness_chart",
     "patch_colours",

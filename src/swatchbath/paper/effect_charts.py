@@ -57,9 +57,9 @@ def curve_chart(
     high: Array,
     recorded: Sequence[float],
 ) -> str:
-    """L*, a*, b* against one number: lines with what a pot may give, the colours below, and a
-    tick for every value on record. values (m,); lab, low, high (m, 3)."""
-    width, panel, left, right = 420, 110, 56, 20
+    """L*, a*, b* against one number, in a dyer's words: lines with what a pot may give, the colours
+    below, and a tick for every value on record. values (m,); lab, low, high (m, 3)."""
+    width, panel, left, right = 420, 110, 92, 20
     height = 40 + 3 * panel + 84
     span = float(values[-1] - values[0]) or 1.0
 
@@ -67,7 +67,7 @@ def curve_chart(
         return left + (value - float(values[0])) / span * (width - left - right)
 
     body = [svg_text(left, 24, title)]
-    for k, name in enumerate(("L*", "a*", "b*")):
+    for k, name in enumerate(("lighter", "redder", "yellower")):
         top = 36 + k * panel
         body += _panel(name, values, lab[:, k], low[:, k], high[:, k], across, top, panel - 14)
     strip = 36 + 3 * panel
@@ -126,9 +126,9 @@ def _panel(
         f'<polygon points="{band}" fill="#ebebeb"/>',
         f'<polyline points="{points(middle, values)}" fill="none" stroke="{INK}" '
         'stroke-width="2"/>',
-        svg_text(8, top + height / 2 + 5, name),
-        svg_text(50, top + 12, f"{most:.0f}", anchor="end"),
-        svg_text(50, top + height, f"{least:.0f}", anchor="end"),
+        svg_text(8, top + height / 2 + 5, f"\N{UPWARDS ARROW} {name}"),
+        svg_text(86, top + 12, f"{most:.0f}", anchor="end"),
+        svg_text(86, top + height, f"{least:.0f}", anchor="end"),
     ]
     if least < 0 < most:
         out.append(axis(across(float(values[0])), up(0.0), across(float(values[-1])), up(0.0)))

@@ -44,6 +44,7 @@ class Job:
     words: str = ""
     to: str | None = None
     wrong: str | None = None
+    error: SwatchbathError | None = None
     result: Any = None
     ended: threading.Event = field(default_factory=threading.Event)
 
@@ -86,7 +87,7 @@ class Jobs:
             to, job.result = answer if isinstance(answer, tuple) else (answer, None)
             job.to = to
         except SwatchbathError as error:
-            job.wrong = on_a_page(error)
+            job.wrong, job.error = on_a_page(error), error
         except Exception as error:  # the last handler of a thread: said plainly too
             job.wrong = fault_words(error, job.what)
         finally:

@@ -6,7 +6,6 @@ import re
 from functools import cache
 from typing import Any
 
-import jinja2
 from starlette.responses import HTMLResponse
 
 # Where the others are, in the order of a day. The first part of an address -> words.
@@ -21,20 +20,13 @@ WAYS = (
 
 
 @cache
-def _templates() -> jinja2.Environment:
+def _templates() -> Any:
     from .. import desk
-    from ..paper import patch_colours
+    from ..paper import environment
 
-    found = jinja2.Environment(
-        loader=jinja2.PackageLoader("swatchbath.web"),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    found = environment("swatchbath.web")
     found.globals.update(where_to=WAYS, counted=desk.counted)
     found.filters.update(
-        colours=patch_colours,
         day=desk.day_words,
         when=desk.when_words,
         chance=desk.chance_words,

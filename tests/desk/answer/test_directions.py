@@ -87,3 +87,14 @@ def test_directions_need_a_swatch_and_do_not_undo_each_other(house):
             desk.suggest(lib, "62,12,48", but={"lighter": 1})
         with pytest.raises(BadValue, match="undo each other"):
             desk.suggest(lib, codes["weld"][0], but={"lighter": 1, "darker": 2})
+
+
+def test_a_step_is_reached_where_another_swatch_lies_nearer_than_this_one(tmp_path):
+    with desk.open_library(tmp_path / "house", create=True) as library:
+        for lab in ([60.0, 20.0, 20.0], [66.0, 20.0, 20.0]):
+            code = library.add_swatch()
+            library.add_measurement(code, sb.Measurement(lab))
+        first = library.find(lab=[60.0, 20.0, 20.0], k=1)[0][0].code
+        steps = {s["direction"]: s for s in desk.steps_from(library, first)}
+    assert steps["lighter"]["reached"] and not steps["darker"]["reached"]
+    assert steps["lighter"]["lab"][0] > 60 > steps["darker"]["lab"][0]

@@ -9,12 +9,8 @@ from swatchbath import desk
 
 
 @pytest.fixture(scope="module")
-def house(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("expected") / "house"
-    with sb.Library(folder, create=True) as lib:
-        desk.record_sample(lib)
-        desk.learn(lib)
-    return folder
+def house(sample_house):
+    return sample_house
 
 
 def test_it_is_what_was_expected_when_its_lot_was_left_out(house):

@@ -6,11 +6,12 @@ import swatchbath as sb
 from swatchbath import desk
 from swatchbath.errors import NotFound
 
+WHOLE_SEARCH = True  # what is found wrong is judged
+
 
 @pytest.fixture(scope="module")
-def house(tmp_path_factory):
-    with sb.Library(tmp_path_factory.mktemp("house") / "library", create=True) as lib:
-        desk.record_sample(lib)
+def house(sample_house):
+    with sb.Library(sample_house) as lib:
         yield lib, desk.learn(lib)
 
 

@@ -114,6 +114,15 @@ def test_an_idea_is_weighed_from_its_steps():
     assert weighed(idea, 1200) == ["alum: 84 g", "weld: 1.14 kg", "water: 36 litres"]
 
 
+def test_one_thing_in_two_baths_is_weighed_for_each():
+    idea = {"fibre": "wool", "dyestuff": "cochineal", "dye_owf": 8.0, "assist": "vinegar",
+            "assist_owf": 6.0, "modifier": "vinegar", "modifier_owf": 5.0}  # fmt: skip
+    assert weighed(idea, 100) == [
+        "cochineal: 8 g", "vinegar 6 % in the dye bath: 6 g",
+        "vinegar 5 % in the after-bath: 5 g",
+    ]  # fmt: skip
+
+
 def test_what_is_typed_and_what_is_shown(tmp_path):
     house = tmp_path / "house"
     dye = ("--step", "dye: weld 80 %, liquor 1:30", "--after", "iron 2 %, 10 min")

@@ -13,18 +13,16 @@ import pytest
 
 import swatchbath as sb
 from folders import ROOT
-from swatchbath import desk
 from swatchbath.colorimetry import lab_to_lch
 
+WHOLE_SEARCH = True  # the baths themselves are judged
 SAMPLE = ROOT / "sample_swatches"
 
 
 @pytest.fixture(scope="module")
-def table(tmp_path_factory):
+def table(sample_house):
     """(conditions, measurements, names) of the sample house as photographed."""
-    folder = tmp_path_factory.mktemp("house") / "library"
-    with sb.Library(folder, create=True) as lib:
-        desk.record_sample(lib)
+    with sb.Library(sample_house) as lib:
         conditions, measured, _ = lib.table()
         names = [lib.swatch(code).name for code in conditions["swatch"]]
     return conditions, measured, names

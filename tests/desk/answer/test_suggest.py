@@ -8,7 +8,6 @@ from PIL import Image
 
 import command
 import swatchbath as sb
-from swatchbath import desk
 from swatchbath.desk.answer.recipe import weighed
 from swatchbath.desk.answer.suggest import not_told_of
 from swatchbath.desk.text.parse import Target
@@ -16,11 +15,8 @@ from swatchbath.sample import sample_folder
 
 
 @pytest.fixture(scope="module")
-def house(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("house") / "library"
-    with sb.Library(folder, create=True) as lib:
-        desk.record_sample(lib)
-    return str(folder)
+def house(sample_house):
+    return str(sample_house)
 
 
 def run(*words, ok=0):

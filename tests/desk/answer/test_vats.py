@@ -76,9 +76,8 @@ def test_without_a_vat_on_record_it_says_how_to_get_one():
     assert not green.leads
 
 
-def test_for_navy_nothing_of_walnut_and_iron_is_weighed(tmp_path):
-    with sb.Library(tmp_path / "library", create=True) as lib:
-        desk.record_sample(lib)
+def test_for_navy_nothing_of_walnut_and_iron_is_weighed(sample_house):
+    with sb.Library(sample_house) as lib:
         told = desk.suggest(lib, "26,4,-9", k=3).as_dict()
     assert told["vat"]["said"] == [NO_VAT]
     assert told["ideas"]

@@ -28,12 +28,9 @@ BESIDE = [w for n, r in MARKS.beside.items() for w in ("--beside", f"{n}={spot(r
 
 
 @pytest.fixture(scope="module")
-def house(tmp_path_factory):
+def house(sample_house):
     """The sample house on record."""
-    folder = tmp_path_factory.mktemp("house") / "lib"
-    with sb.Library(folder, create=True) as lib:
-        desk.record_sample(lib)
-    return folder
+    return sample_house
 
 
 @pytest.fixture

@@ -19,6 +19,7 @@ from swatchbath.photo.correction.origin import sources_of
 from swatchbath.photo.file.icc import srgb_decoder
 
 # Six invented plants: the colour of the strongest bath on wool, L*, a*, b*.
+WHOLE_SEARCH = True  # the baths themselves are judged
 PLANTS = {
     "weld": (68, -4, 70), "madder": (42, 45, 26), "walnut hull": (36, 9, 18),
     "onion skin": (58, 24, 58), "marigold": (66, 12, 62), "goldenrod": (66, 2, 54),

@@ -155,7 +155,7 @@ def test_the_doubt_left_is_the_spread_of_drawn_errors():
     mean = both + typical_error(load_model("rendered"), both, card)
     light = ((both[:, :1] + 16) / (card[0] + 16)) * 0.3
     off = []
-    for _ in range(3000):
+    for _ in range(1000):
         weights = model.camera_sd * rng.standard_normal(shape.shape[2])
         weights += model.photo_sd * rng.standard_normal(shape.shape[2])
         true = mean + shape @ weights + light * rng.standard_normal(3)

@@ -4,7 +4,14 @@ import numpy as np
 import pytest
 
 from swatchbath.photo.correction.card import UNNAMED_CARD_LAB
-from swatchbath.photo.place.checks import check_card, check_swatch, sentences, worst
+from swatchbath.photo.place.checks import (
+    check_card,
+    check_known,
+    check_swatch,
+    check_uneven,
+    sentences,
+    worst,
+)
 from swatchbath.photo.place.region import RegionReading
 from swatchbath.photo.place.texture import read_texture
 
@@ -104,3 +111,63 @@ def test_a_strong_colour_whose_weakest_channel_reads_zero_is_read_and_said_so():
 def test_a_dark_card_may_be_as_uneven_as_its_noise():
     assert "card texture" in named(card(spread=0.08), "refused")
     assert "card texture" not in named(card(spread=0.08, rgb=(0.07, 0.07, 0.07)), "refused")
+
+
+def grey(level):
+    """What a card of 18 % reads in so much light."""
+    return {"rgb": (level, level, level)}
+
+
+def cast(ratio):
+    return {"rgb": (0.18 * ratio**0.5, 0.18, 0.18 * ratio**-0.5)}
+
+
+# For each gate of a card or a swatch: what lies just on either side of fine and doubtful, and just
+# on either side of doubtful and refused.
+OF_A_CARD = {
+    "card clipped": [{"clipped": c} for c in (0.019, 0.021, 0.099, 0.101)],
+    "card too dark": [grey(v) for v in (0.081, 0.079, 0.021, 0.019)],
+    "card too bright": [grey(v) for v in (0.299, 0.301, 0.449, 0.451)],
+    "card cast": [cast(v) for v in (np.exp(0.29), np.exp(0.31), 2.49, 2.51)],
+    "card texture": [{"spread": v} for v in (0.039, 0.041, 0.069, 0.071)],
+}
+OF_A_SWATCH = {
+    "swatch clipped": [{"clipped": c} for c in (0.019, 0.021, 0.099, 0.101)],
+    "swatch too bright": [{"rgb": (v, 0.3, 0.3)} for v in (0.899, 0.901, 0.979, 0.981)],
+    "swatch too dark": [grey(v) for v in (0.0051, 0.0049, 0.0021, 0.0019)],
+    "swatch specks": [{"specks": v} for v in (0.149, 0.151, 0.399, 0.401)],
+}
+LEVELS = ("fine", "doubtful", "doubtful", "refused")
+
+
+@pytest.mark.parametrize("name", [*OF_A_CARD, *OF_A_SWATCH])
+def test_each_gate_changes_where_it_is_said_to(name):
+    for more, level in zip((OF_A_CARD | OF_A_SWATCH)[name], LEVELS, strict=True):
+        checks = card(**more) if name in OF_A_CARD else check_swatch("A", reading(**more))
+        (found,) = [c.level for c in checks if c.name == name]
+        assert found == level, more
+
+
+def test_a_linear_card_is_too_dark_where_it_is_said_to():
+    for level, wanted in zip((0.021, 0.019, 0.0051, 0.0049), LEVELS, strict=True):
+        checks = card(rendered=False, **grey(level))
+        (found,) = [c.level for c in checks if c.name == "card too dark"]
+        assert found == wanted, level
+
+
+def test_few_pixels_weak_channels_and_uneven_dyeing_are_doubtful_and_never_refused():
+    def of(name, **more):
+        return next(c.level for c in check_swatch("A", reading(**more)) if c.name == name)
+
+    assert (of("swatch pixels", pixels=256), of("swatch pixels", pixels=255)) == LEVELS[:2]
+    weak = [of("swatch too strong", rgb=(0.4, 0.3, v)) for v in (0.0051, 0.0049)]
+    assert tuple(weak) == LEVELS[:2]
+    assert (check_uneven("A", 4.9).level, check_uneven("A", 5.1).level) == LEVELS[:2]
+    assert check_uneven("A", 90.0).level == "doubtful"
+
+
+def test_known_things_are_as_known_where_it_is_said_to():
+    """By the middle one of them, so that one that was exchanged spoils nothing."""
+    for off, level in zip((13.9, 14.1, 21.9, 22.1), LEVELS, strict=True):
+        found = check_known("chart", np.array([0.0, off, 99.0]), "Mark it anew.")
+        assert found.level == level, off

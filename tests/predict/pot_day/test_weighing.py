@@ -50,7 +50,7 @@ def test_weights_are_percent_of_the_fibre_they_are_for(samples):
     sample_g=st.sampled_from([5.0, 7.5, 10.0, 12.0, 25.0]),
     scale_g=st.sampled_from([0.1, 0.2, 0.5, 1.0]),
     count=st.integers(1, 6),
-    percent=st.integers(4, 40).map(lambda n: 5.0 * n),
+    percent=st.integers(150, 2000).map(lambda n: n / 10),
 )
 def test_what_is_weighed_is_what_is_foreseen(samples, sample_g, scale_g, count, percent):
     """All that is weighed is a whole number of the scale's steps, and the bath is that of it."""
@@ -75,6 +75,16 @@ def test_what_is_weighed_is_what_is_foreseen(samples, sample_g, scale_g, count, 
                 assert whole / scale_g == pytest.approx(round(whole / scale_g), abs=1e-6)
                 parts = {said: n for n, said in PARTS.items()}[found[2]] if found else 1
                 assert whole / parts == pytest.approx(amount.grams, rel=1e-3)
+
+
+@pytest.mark.parametrize(("percent", "sample_g"), [(35.0, 5.0), (23.0, 5.0), (33.4, 10.0)])
+def test_what_was_made_weighable_is_weighed_so(samples, percent, sample_g):
+    """A third of a whole gram stays that, and does not become half of another when it is told."""
+    one = [replace(samples[0], conditions=samples[0].conditions | {"dye_owf": percent})]
+    made = at_weights(one, sample_g=sample_g)
+    dye = pot_day(made, sample_g=sample_g).pots[0].dye[0]
+    told = made[0].conditions["dye_owf"]
+    assert dye.percent == told and dye.grams == pytest.approx(told / 100 * sample_g, rel=0.006)
 
 
 def test_an_amount_keeps_to_its_limit(samples):

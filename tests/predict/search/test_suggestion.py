@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from baths_made import GOLD, NEVER_VARIED, WILD, every_column, fitted, may_be_suggested, record
+from few_tried import few_tried
 from swatchbath.colorimetry import Measurement, delta_e2000
 from swatchbath.errors import BadValue, NotFound, ShapeError, ValueOutOfRange
 from swatchbath.predict import ShadeModel
@@ -25,7 +26,19 @@ def model():
 
 @pytest.fixture(scope="module")
 def ideas(model):
+    """As a dyer gets them, from the whole search."""
     return model.suggest(GOLD, k=5)
+
+
+@pytest.fixture(autouse=True)
+def few(request):
+    """What holds of any suggestion is tried on those from fewer baths; how well they are sought,
+    on `ideas` and in tests/predict/test_made_up_house.py."""
+    if "ideas" in request.fixturenames:
+        yield
+        return
+    with few_tried():
+        yield
 
 
 def test_they_are_near_different_and_in_order(ideas):

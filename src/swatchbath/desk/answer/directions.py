@@ -20,10 +20,10 @@ from ...colorimetry.difference import delta_e2000
 from ...colorimetry.lab import Array
 from ...colorimetry.measurement import Measurement
 from ...errors import BadValue, NotFound
-from ...library import Swatch
+from ...library import Library, Swatch
 from ...predict.search.columns import base_of
 from ...predict.shades import Shades
-from ..text.parse import Target
+from ..text.parse import Target, parse_target
 from ..text.wording import plain
 from .dyeings import cautions_of, expectation
 
@@ -251,3 +251,24 @@ def _amounts(bath: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
             yield f"dye_owf{slot}", str(bath[f"dyestuff{slot}"])
     if given(bath.get("modifier")) and number(bath, "modifier_owf") > 0:
         yield "modifier_owf", str(bath["modifier"])
+
+
+def steps_from(library: Library, key: str) -> list[dict[str, Any]]:
+    """One step from a swatch in each direction: its name, the colour it leads to, and whether a dry
+    reading on record lies nearer to that than the swatch itself does. Raises NotFound, BadValue."""
+    target = parse_target(key, library)
+    out = []
+    for direction in DIRECTIONS:
+        lab = directed_target(target, {direction: 1}).lab
+        if delta_e2000(lab, target.lab) < _STEP / 2:  # nothing lies that way
+            continue
+        found = library.find(lab=lab, k=3)
+        near = [f.delta_e2000 or 0.0 for s, f in found if s.code != target.code]
+        out.append(
+            {
+                "direction": direction,
+                "lab": lab.tolist(),
+                "reached": bool(near) and min(near) < _STEP,
+            }
+        )
+    return out

@@ -193,8 +193,8 @@ def curve_words(curve: dict[str, Any]) -> str:
     return f"{label}, from {low:.3g} to {high:.3g}{unit}: {way}"
 
 
-def write_explanation(found: ExplainAnswer, path: str | Path) -> Path:
-    """Write it as a page that needs nothing else: text, charts, the same numbers as in JSON."""
+def explanation_parts(found: ExplainAnswer) -> tuple[list[str], list[Part]]:
+    """What is told, to lead with and in parts: text, charts, the same numbers as in JSON."""
     payload = found.as_dict()
     model, labs = found.learnt.model, found.learnt.labs
     known = np.flatnonzero(np.isfinite(model.cross_validation_.delta_e2000))
@@ -271,11 +271,12 @@ def write_explanation(found: ExplainAnswer, path: str | Path) -> Path:
     if found.questions:
         parts.append(Part("Look at these again", list(found.questions)))
     words = found.tally["words"]
-    page = report(
-        "What your swatches teach",
-        [found.learnt.trust, *([words] if words else []), *found.notes],
-        parts,
-    )
+    return [found.learnt.trust, *([words] if words else []), *found.notes], parts
+
+
+def write_explanation(found: ExplainAnswer, path: str | Path) -> Path:
+    """Write it as a page that needs nothing else."""
+    page = report("What your swatches teach", *explanation_parts(found))
     where = Path(path)
     try:
         where.write_text(page, encoding="utf-8")

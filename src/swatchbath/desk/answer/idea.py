@@ -101,6 +101,20 @@ def idea_title(idea: Suggestion, learnt: LibraryModel | None) -> str:
     return f"{own}, {share_words(idea.scaled, dyestuff)}"
 
 
+def could_be(lab: Any, covariance: Any) -> list[list[float]]:
+    """Four colours that could as well come out as the middle one: a standard deviation either way
+    along the two directions in which least is known, the lighter of each two first; Lab (4, 3)."""
+    import numpy as np
+
+    middle = np.asarray(lab, float)
+    variances, ways = np.linalg.eigh(np.asarray(covariance, float))
+    out = []
+    for variance, way in list(zip(variances, ways.T, strict=True))[:0:-1]:
+        step = np.sqrt(max(float(variance), 0.0)) * way * (1.0 if way[0] >= 0 else -1.0)
+        out += [(middle + step).tolist(), (middle - step).tolist()]
+    return out
+
+
 def idea_as_dict(
     idea: Suggestion,
     target_lab: Any,
@@ -134,6 +148,7 @@ def idea_as_dict(
         **screen(idea.lab),
         "lab": idea.lab.tolist(),
         "give_or_take": give_or_take(idea.lab, idea.pot_covariance),
+        "could_be": could_be(idea.lab, idea.pot_covariance),
         "cautions": [c.sentence for c in cautions],
         "care": care.as_dict(),
         "bath": bath_words(told, steps),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -12,7 +13,7 @@ from ...bath.care import is_dangerous
 from ...bath.measuring import dissolves, in_kitchen
 from ...bath.procedure import HOW_TO_PH
 from ...bath.recipe import Treatment, Weighed, fibre_for, used_in, weighed_steps
-from ...bath.step import Step
+from ...bath.step import KINDS, Step
 from ...bath.steps import steps_of
 from ...errors import BadValue
 from ...library import Swatch
@@ -185,17 +186,26 @@ def weighed(
     measures as a stock."""
     told = steps_of(steps) if isinstance(steps, Mapping) else steps
     treatments = weighed_steps(told, grams)
-    lines = [
-        f"{_with_percent(a)}: {_amount_words(a, stock)}"
+    added = [
+        (t.step.kind, a)
         for t in treatments
         for a in t.amounts
         if a.grams is not None or a.told.startswith("to pH")
+    ]
+    times = Counter(a.what for _, a in added)
+    lines = [
+        f"{_with_percent(a)}{_KIND[kind] if times[a.what] > 1 else ''}: {_amount_words(a, stock)}"
+        for kind, a in added
     ]
     by_pH = [i for i, line in enumerate(lines) if line.endswith(HOW_TO_PH)]
     for i in by_pH[1:]:
         lines[i] = lines[i].replace(HOW_TO_PH, "in the same way")
     litres = litres_of(treatments)
     return lines + ([] if litres is None else [f"water: {litres_words(litres)}"])
+
+
+# Where the same thing goes into two treatments, which of them each line is of.
+_KIND = {k: f" in the {k}{'' if k == 'after-bath' else ' bath'}" for k in KINDS}
 
 
 def _with_percent(a: Weighed) -> str:

@@ -33,6 +33,9 @@ TYPICAL_PH = {
     "citric acid": 3.5,
     "acid": 4.0,
 }
+# What such a one is off by, pH, as one standard deviation: kitchen acids and lyes as they are
+# mixed lie within one or so of it; common practice, no source.
+TYPICAL_PH_SD = 0.8
 # Scales of the derived factors; the same origin as those in `columns`.
 _FINAL_PH = Scale(2.0, 11.0)
 _PH_STEP = Scale(-3.0, 4.0)
@@ -69,25 +72,25 @@ def _slots(table: pd.DataFrame, base: str) -> list[str]:
     return ["", *sorted(found)]
 
 
-def final_pH(table: pd.DataFrame) -> Array:
+def final_pH(table: pd.DataFrame) -> tuple[Array, Array]:
     """pH (n,) of the last liquor the fibre lay in: the last after-bath with a pH, else the last
-    wash, else the dye bath; NaN where none is known.
-
-    An after-bath of acid or alkali whose pH was not read takes a typical one.
+    wash, else the dye bath; NaN where none is known. And its variance (n,): an after-bath of acid
+    or alkali whose pH was not read takes a typical one, else 0.
     """
     out = _numbers(table, "pH").copy()
     wash = _numbers(table, "wash_pH")
     out = np.where(np.isnan(wash), out, wash)
+    variance = np.zeros(len(table))
     for slot in reversed(_slots(table, "modifier")):  # the last after-bath has no number
         kind, read = _words(table, f"modifier{slot}"), _numbers(table, f"modifier_pH{slot}")
         for i, k in enumerate(kind):
             if k is None or k == "none":
                 continue
             if not np.isnan(read[i]):
-                out[i] = read[i]
+                out[i], variance[i] = read[i], 0.0
             elif k in TYPICAL_PH and np.isnan(wash[i]):
-                out[i] = TYPICAL_PH[k]
-    return out
+                out[i], variance[i] = TYPICAL_PH[k], TYPICAL_PH_SD**2
+    return out, variance
 
 
 def _unmoved(table: pd.DataFrame) -> np.ndarray:
@@ -172,7 +175,7 @@ def factors_of(table: pd.DataFrame, mix: tuple[str, ...]) -> tuple[Numbers, Word
         if name == "modifier_minutes":  # no after-bath has no time; the middle says nothing
             values[[k == "none" for k in words["modifier"]]] = float(_scale(name).from_unit(0.5))
         numbers[name] = (values, _scale(name))
-    pH, final = numbers["pH"][0], final_pH(table)
+    pH, final = numbers["pH"][0], final_pH(table)[0]
     numbers["final_pH"] = (final, _FINAL_PH)
     numbers["pH_step"] = (np.where(_unmoved(table), 0.0, final - pH), _PH_STEP)
     iron, other = _after_amounts(table)
@@ -187,6 +190,17 @@ def factors_of(table: pd.DataFrame, mix: tuple[str, ...]) -> tuple[Numbers, Word
         words["dyestuff_form"] = _words(table, "dyestuff_form")
         numbers["dye_owf"] = (_numbers(table, "dye_owf"), _scale("dye_owf"))
     return numbers, words
+
+
+def taken_variance(table: pd.DataFrame) -> dict[str, Array]:
+    """Of the factors that are taken to be typical where they were not read: the variance (n,), in
+    scale units, of each; 0 where it was read."""
+    variance = final_pH(table)[1]
+    moved = np.where(_unmoved(table), 0.0, variance)
+    return {
+        "final_pH": variance / (_FINAL_PH.hi - _FINAL_PH.lo) ** 2,
+        "pH_step": moved / (_PH_STEP.hi - _PH_STEP.lo) ** 2,
+    }
 
 
 def _scale(name: str) -> Scale:

@@ -15,7 +15,7 @@ import pandas as pd
 
 from ...colorimetry.lab import Array
 from ...conditions.columns import Scale
-from .derived import Numbers, Words, dyes_of, factors_of, has_mixtures
+from .derived import Numbers, Words, dyes_of, factors_of, has_mixtures, taken_variance
 from .imputation import Usual, like_keys
 from .trade import TradeSeen, effects_of
 
@@ -24,7 +24,8 @@ from .trade import TradeSeen, effects_of
 class Factors:
     """Rows ready for the regression.
 
-    x (n, p) numbers in scale units; spread (n, p) the variance of an imputed one, else 0;
+    x (n, p) numbers in scale units; spread (n, p) the variance of one that was imputed or taken
+    to be typical, else 0;
     levels (n, q) integer codes, -1 for a word not seen when learning. names : of the numbers and
     then of the words, (p + q,), or empty where they have none. trade (n, effects) : how far each
     row is from the record's usual in what common practice knows of (see `trade`); (n, 0) for none.
@@ -129,6 +130,9 @@ class Encoder:
         for j, (name, scale) in enumerate(zip(self.numbers, self.scales, strict=True)):
             x[:, j] = scale.to_unit(raw_numbers[name][0])
         spread = np.zeros_like(x)
+        taken = taken_variance(table)
+        for name in taken.keys() & set(self.numbers):
+            spread[:, self.numbers.index(name)] = taken[name]
         missing = np.isnan(x)
         keys = like_keys(raw_words, n)
         for i in np.flatnonzero(missing.any(axis=1)).tolist():

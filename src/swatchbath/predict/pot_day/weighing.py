@@ -14,15 +14,13 @@ from typing import Any
 import numpy as np
 
 from ...bath.caps import breaks_caps
-from ...bath.measuring import dissolves, measures
+from ...bath.measuring import SAME, dissolves, measures
 from ...conditions.vocabulary import meaning
 from ...errors import ValueOutOfRange
 from ..search.columns import Bath, base_of
 from ..search.limits import Limit, Limits, parse_limits
 from ..search.sample import Sample
 
-# A share that three digits of a percent do not show.
-_SAME = 0.005
 # A sample is made so many times heavier at the most for the scale's sake; our own choice.
 _HEAVIER = 3.0
 
@@ -192,6 +190,11 @@ def amounts(
     return tuple(out)
 
 
+def _three_digits(percent: float) -> float:
+    """To three digits, and to a tenth above 100, where a scale tells less than a percent apart."""
+    return round(percent, 1) if percent >= 100 else float(f"{percent:.3g}")
+
+
 def _measured(
     bath: Bath,
     role: str,
@@ -210,10 +213,14 @@ def _measured(
     for way in measures(grams, scale_g, as_stock=dissolves(role, str(bath[role]))):
         if way.stock:
             return bath[name], way.grams, way.how
-        percent = float(f"{100 * way.grams / fibre_g:.3g}")
-        if abs(percent - bath[name]) <= _SAME * bath[name]:
-            percent = bath[name]
+        percent = 100 * way.grams / fibre_g
+        same = abs(percent - bath[name]) <= SAME * bath[name]
+        percent = bath[name] if same else _three_digits(percent)
         breaks = len(breaks_caps({**bath, name: percent})) > capped
-        if not breaks and (name not in limits or limits[name].holds(name, percent)):
-            return percent, way.grams, way.how
+        if breaks or (name in limits and not limits[name].holds(name, percent)):
+            continue
+        if percent != bath[name]:
+            # Measured once more as what it is from now on: told and weighed are one.
+            return _measured({**bath, name: percent}, role, name, fibre_g, scale_g, limits)
+        return percent, way.grams, way.how
     return None
