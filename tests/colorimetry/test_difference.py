@@ -88,3 +88,24 @@ def test_a_small_step_by_the_local_metric_is_as_long_as_by_the_formula(lab):
     for step in np.random.default_rng(0).normal(0, 0.05, (20, 3)):
         straight = float(delta_e2000(np.array(lab), np.array(lab) + step))
         assert np.sqrt(step @ metric @ step) == pytest.approx(straight, rel=0.03)
+
+
+def test_cmc_agrees_with_colour_science_on_both_sides_of_its_borders():
+    """L* 16 in lightness, 164 and 345 degrees in hue."""
+    for L in (10.0, 15.9, 16.1, 19.0, 25.0, 60.0):
+        for hue in (10.0, 100.0, 163.9, 164.1, 200.0, 344.9, 345.1, 350.0, 354.0):
+            turn = np.radians([hue, hue + 4])
+            pair = np.stack([[L, L + 2], 40 * np.cos(turn), 40 * np.sin(turn)], axis=1)
+            theirs = colour.delta_E(*pair, method="CMC", l=2, c=1)
+            assert cmc(*pair) == pytest.approx(theirs, rel=1e-9), (L, hue)
+
+
+@given(st.floats(0, 360), st.floats(5, 80), st.floats(5, 80))
+def test_opposite_hues_differ_alike_whichever_is_named_first(hue, one, two):
+    """Rounding decides on neither side of the half turn which mean hue counts."""
+    c, s = np.cos(np.radians(hue)), np.sin(np.radians(hue))
+    first, second = [50, one * c, one * s], [50, -two * c, -two * s]
+    there, back = delta_e2000(first, second), delta_e2000(second, first)
+    assert there == pytest.approx(back, rel=1e-9)
+    tilted = [50, -two * c * (1 + 1e-15), -two * s]
+    assert delta_e2000(first, tilted) == pytest.approx(there, rel=1e-6)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from swatchbath.colorimetry import delta_e2000, difference_interval
-from swatchbath.colorimetry.interval import reaches_beyond
+from swatchbath.colorimetry.interval import reaches_beyond, stretched_to
 
 SHAPES = {
     "round": np.eye(3),
@@ -100,3 +100,18 @@ def test_an_interval_in_another_formula():
     whole = difference_interval([54, 0, 0], [50, 0, 0], np.eye(3))
     low, high = difference_interval([54, 0, 0], [50, 0, 0], np.eye(3), formula=half)
     assert low <= float(half([54, 0, 0], [50, 0, 0])) <= high < whole[1]
+
+
+def test_what_grows_with_the_difference_does_so_until_colours_have_no_more_to_do_with_each_other():
+    """A camera's error of a difference, by a squared exponential of 12 Lab: with the square where
+    colours are alike, no further where they are far apart."""
+    assert stretched_to(3.0, 3.0) == pytest.approx(1)
+    assert stretched_to(2.0, 1.0) == pytest.approx(4, rel=0.02)
+    assert stretched_to(24.0, 12.0) == pytest.approx((1 - np.exp(-2)) / (1 - np.exp(-0.5)))
+    assert stretched_to(200.0, 60.0) == pytest.approx(1, abs=1e-4)
+
+
+def test_short_of_what_was_read_it_shrinks_by_the_root_of_that():
+    """A camera that makes three of one is as rare as one that makes a third of it."""
+    for there, read in ((0.5, 1.0), (3.0, 12.0), (10.0, 40.0)):
+        assert stretched_to(there, read) == pytest.approx(stretched_to(read, there) ** -0.5)

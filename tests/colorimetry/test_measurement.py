@@ -66,3 +66,10 @@ def test_degrees_of_freedom_are_infinite_unless_given_and_positive():
     for wrong in (0, -1, np.nan, "many", True):
         with pytest.raises(BadValue, match="degrees of freedom"):
             Measurement([50, 10, 10], degrees=wrong)
+
+
+def test_a_typed_colour_has_the_doubt_of_an_instrument_and_of_its_kin():
+    """0.3 from reading to reading and 0.5 between instruments, on each axis, as is told."""
+    typed = Measurement([50, 10, 10])
+    assert np.allclose(typed.repeatability, 0.3**2 * np.eye(3))
+    assert np.allclose(typed.trueness, 0.5**2 * np.eye(3))

@@ -126,6 +126,9 @@ def test_what_would_settle_it_is_told_by_what_such_readings_can():
     blunt = sb.compare(reading([51, 10, 30], 3), standard)
     assert blunt.verdict == "cannot tell" and blunt.smallest_tolerance > blunt.tolerance
     assert "at the least" in blunt.would_settle
+    almost = 0.8 * blunt.smallest_tolerance
+    wider = sb.compare(reading([51, 10, 30], 3), standard, tolerance=almost)
+    assert wider.verdict == "cannot tell" and "at the least" in wider.would_settle
     near = sb.compare(reading([56, 10, 30], 3), standard, tolerance=blunt.smallest_tolerance + 0.1)
     assert near.verdict == "cannot tell" and near.smallest_tolerance <= near.tolerance
     assert "too near the limit" in " ".join(near.would_settle.split())

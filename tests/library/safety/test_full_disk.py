@@ -2,6 +2,7 @@
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -10,20 +11,20 @@ import pytest
 
 from folders import TESTS
 from library_made import a_photo, filled, reading
-from swatchbath.library import Library, verify
+from swatchbath.library import Library, back_up, verify
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="no limit on file sizes there")
 
 PATHS = (os.environ.get("PYTHONPATH"), str(TESTS))
-# Runs a write in a program whose files may not grow over a limit, and tells what came of it.
+# Runs writes, each in a program whose files may not grow over a limit, and tells what came of it.
+# Each is a fork of one that has imported all.
 LIMITED = """
-import json, resource, signal, sys
+import json, os, resource, signal, sys
 from pathlib import Path
 from swatchbath.errors import SwatchbathError
 from swatchbath.library import Library, back_up, restore
-what, folder, limit, more = sys.argv[1], Path(sys.argv[2]), int(sys.argv[3]), sys.argv[4]
 from library_made import IRON, a_photo, reading
-def act(lib):
+def act(lib, more):
     if what == "record":
         with lib.atomic():
             kept = lib.add_photo(more)
@@ -35,33 +36,46 @@ def act(lib):
             lib.edit("12a", {"part": "x" * 4000 + str(n)}, why="y" * 4000)
     if what == "backup":
         back_up(lib, more)
-try:
-    if what == "restore":
-        signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
-        resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit))
-        restore(more, folder)
-    else:
-        with Library(folder) as lib:
-            lib.swatch("12a"), lib.find(text="weld")
+def come_of(folder, limit, more):
+    try:
+        if what == "restore":
             signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
             resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit))
-            act(lib)
-    print(json.dumps(["done", ""]))
-except SwatchbathError as error:
-    print(json.dumps([type(error).__name__, str(error)]))
+            restore(more, folder)
+        else:
+            with Library(folder) as lib:
+                lib.swatch("12a"), lib.find(text="weld")
+                signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+                resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit))
+                act(lib, more)
+        return ["done", ""]
+    except SwatchbathError as error:
+        return [type(error).__name__, str(error)]
+what = sys.argv[1]
+for folder, limit, more in json.loads(sys.argv[2]):
+    if child := os.fork():
+        if os.waitpid(child, 0)[1]:
+            sys.exit("a write ended badly")
+        continue
+    print(json.dumps(come_of(Path(folder), limit, more)), flush=True)
+    os._exit(0)
 """
 
 
-def run_limited(what, folder, limit, more=""):
+def run_limited(what, tries):
+    """(error's name, sentence) of each try: a folder, the most bytes a file may have, and more."""
+    told = json.dumps([[str(folder), limit, str(more)] for folder, limit, more in tries])
     run = subprocess.run(
-        [sys.executable, "-c", LIMITED, what, str(folder), str(limit), str(more)],
+        [sys.executable, "-c", LIMITED, what, told],
         capture_output=True,
         text=True,
         timeout=120,
         env=os.environ | {"PYTHONPATH": os.pathsep.join(filter(None, PATHS))},
     )
     assert run.returncode == 0, run.stderr
-    return json.loads(run.stdout.splitlines()[-1])
+    found = [json.loads(line) for line in run.stdout.splitlines()]
+    assert len(found) == len(tries), run.stderr
+    return found
 
 
 @pytest.fixture
@@ -77,39 +91,52 @@ def size(folder):
     return max(p.stat().st_size for p in folder.rglob("*") if p.is_file())
 
 
-@pytest.mark.parametrize("room", [0, 1000, 20_000, 60_000, 150_000])
+def copies(folder, rooms):
+    """A copy of a library for each of the rooms left on a disk."""
+    return {
+        room: Path(shutil.copytree(folder, folder.parent / f"with {room}" / "house"))
+        for room in rooms
+    }
+
+
 @pytest.mark.parametrize("what", ["record", "edit"])
-def test_writing_to_a_full_disk(folder, tmp_path, what, room):
+def test_writing_to_a_full_disk(folder, tmp_path, what):
     new = a_photo(tmp_path / "new.png", seed=3, size=(260, 200))
-    kind, sentence = run_limited(what, folder, room, new)
-    assert kind == "LibraryError"
-    assert "full" in sentence and sentence.endswith(".") and "make room" in sentence
-    with Library(folder) as lib:
-        assert len(lib) == 1
-        assert lib.swatch("12a").measured.lab.tolist() == [60, 5, 50]
-        edits = [e for e in lib.history("12a") if e["what"].startswith("corrected")]
-        assert (lib.swatch("12a").part == "a") == (not edits)
-        lib.edit("12a", {"part": "after"})
-        assert not list((folder / "photos").glob(".part-*"))
-    assert verify(folder).findings == ()
+    each = copies(folder, [0, 1000, 20_000, 60_000, 150_000])
+    told = run_limited(what, [(own, room, new) for room, own in each.items()])
+    for own, (kind, sentence) in zip(each.values(), told, strict=True):
+        assert kind == "LibraryError"
+        assert "full" in sentence and sentence.endswith(".") and "make room" in sentence
+        with Library(own) as lib:
+            assert len(lib) == 1
+            assert lib.swatch("12a").measured.lab.tolist() == [60, 5, 50]
+            edits = [e for e in lib.history("12a") if e["what"].startswith("corrected")]
+            assert (lib.swatch("12a").part == "a") == (not edits)
+            lib.edit("12a", {"part": "after"})
+            assert not list((own / "photos").glob(".part-*"))
+        assert verify(own).findings == ()
 
 
-@pytest.mark.parametrize("room", [0, 1000, 30_000, 150_000])
-def test_a_backup_and_a_restore_on_a_full_disk(folder, tmp_path, room):
-    stick = tmp_path / "stick"
-    stick.mkdir()
-    kind, sentence = run_limited("backup", folder, room, stick)
-    assert kind == "LibraryError" and "full" in sentence
-    assert not list(stick.iterdir())
-    with Library(folder) as lib:
-        from swatchbath.library import back_up
-
-        file = back_up(lib, stick).file
-    before = sorted(tmp_path.iterdir())
-    kind, sentence = run_limited("restore", tmp_path / "again", room, file)
-    assert kind == "LibraryError" and "full" in sentence
-    assert sorted(tmp_path.iterdir()) == before
-    assert verify(folder).ok
+def test_a_backup_and_a_restore_on_a_full_disk(folder):
+    rooms = [0, 1000, 30_000, 150_000]
+    each = copies(folder, rooms)
+    sticks = {room: own.parent / "stick" for room, own in each.items()}
+    for stick in sticks.values():
+        stick.mkdir()
+    for kind, sentence in run_limited("backup", [(each[r], r, sticks[r]) for r in rooms]):
+        assert kind == "LibraryError" and "full" in sentence
+    files = {}
+    for room, own in each.items():
+        assert not list(sticks[room].iterdir())
+        with Library(own) as lib:
+            files[room] = back_up(lib, sticks[room]).file
+    before = {room: sorted(own.parent.iterdir()) for room, own in each.items()}
+    tries = [(each[r].parent / "again", r, files[r]) for r in rooms]
+    for kind, sentence in run_limited("restore", tries):
+        assert kind == "LibraryError" and "full" in sentence
+    for room, own in each.items():
+        assert sorted(own.parent.iterdir()) == before[room]
+        assert verify(own).ok
 
 
 READING = """
@@ -118,35 +145,37 @@ from pathlib import Path
 import encodings.cp437, zipfile
 from click.testing import CliRunner
 from swatchbath.cli import main
-folder = sys.argv[1]
 def told(*words):
     result = CliRunner().invoke(main, [*words, "--library", folder])
     return [result.exit_code, result.output]
-told("find"), told("show", "12a"), told("verify"), told("waiting")  # all is imported
+folder = sys.argv[1]  # a library like any other, to import all by
+told("find"), told("show", "12a"), told("verify"), told("waiting")
 import swatchbath.desk.keep.backup, swatchbath.desk.keep.export
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
-said = {"find": told("find", "weld"), "show": told("show", "12a"), "verify": told("verify"),
-        "waiting": told("waiting"), "codes": told("codes", "2")}
-print(json.dumps(said))
+for folder in sys.argv[2:]:
+    print(json.dumps({
+        "find": told("find", "weld"), "show": told("show", "12a"), "verify": told("verify"),
+        "waiting": told("waiting"), "codes": told("codes", "2")}))
 """
 
 
-def told_on_a_full_disk(folder):
+def told_on_a_full_disk(folder, *folders):
+    """What is said of each of the folders; `folder` was read before the disk was full."""
     run = subprocess.run(
-        [sys.executable, "-c", READING, str(folder)],
+        [sys.executable, "-c", READING, *map(str, (folder, *folders))],
         capture_output=True, text=True, timeout=120,
         env=os.environ | {"PYTHONPATH": os.pathsep.join(filter(None, PATHS))},
     )  # fmt: skip
     assert run.returncode == 0, run.stderr
-    return json.loads(run.stdout)
+    return [json.loads(line) for line in run.stdout.splitlines()]
 
 
 def test_a_library_on_a_full_disk_is_read(folder):
     """No file may grow by a byte; a pipe may."""
     kept = [p for p in folder.rglob("*") if p.is_file()]
     before = [p.read_bytes() for p in kept]
-    said = told_on_a_full_disk(folder)
+    (said,) = told_on_a_full_disk(folder, folder)
     assert all(said[verb][0] == 0 for verb in ("find", "show", "verify", "waiting")), said
     assert "12a" in said["find"][1] and "Nothing is wrong" in said["verify"][1]
     assert said["codes"][0] == 2 and "full" in said["codes"][1]
@@ -154,20 +183,25 @@ def test_a_library_on_a_full_disk_is_read(folder):
     assert all(p in kept or not p.stat().st_size for p in folder.rglob("*") if p.is_file())
 
 
-@pytest.mark.parametrize("layout", range(1, 6))
-def test_so_is_one_of_an_earlier_layout(tmp_path, layout):
+def test_so_is_one_of_an_earlier_layout(folder, tmp_path):
     import sqlite3
     from contextlib import closing
 
     from swatchbath.library.schema import migrate
 
-    with closing(sqlite3.connect(tmp_path / "library.sqlite", isolation_level=None)) as db:
-        migrate(db, upto=layout)
-        db.execute("INSERT INTO swatch (code, number, name, added) VALUES ('33333', 0, '12a', '')")
-    (tmp_path / "photos").mkdir()
-    said = told_on_a_full_disk(tmp_path)
-    assert all(said[verb][0] == 0 for verb in ("show", "verify", "waiting")), said
-    assert "33333" in said["show"][1]
+    older = [tmp_path / f"layout {layout}" for layout in range(1, 6)]
+    for layout, place in enumerate(older, start=1):
+        (place / "photos").mkdir(parents=True)
+        with closing(sqlite3.connect(place / "library.sqlite", isolation_level=None)) as db:
+            migrate(db, upto=layout)
+            db.execute(
+                "INSERT INTO swatch (code, number, name, added) VALUES ('33333', 0, '12a', '')"
+            )
+    told = told_on_a_full_disk(folder, *older)
+    assert len(told) == 5
+    for said in told:
+        assert all(said[verb][0] == 0 for verb in ("show", "verify", "waiting")), said
+        assert "33333" in said["show"][1]
 
 
 @pytest.fixture
@@ -238,7 +272,6 @@ print(json.dumps(said))
 
 
 def test_a_folder_that_may_only_be_read(folder):
-    import shutil
     import tempfile
 
     public = Path(tempfile.mkdtemp())

@@ -5,6 +5,8 @@ import pandas as pd
 import pytest
 
 import swatchbath as sb
+from swatchbath.conditions.table import check_conditions
+from swatchbath.predict.regression.fit import colours_of
 
 
 @pytest.fixture(scope="module")
@@ -38,3 +40,25 @@ def test_an_after_bath_that_there_is_none_of_is_never_a_new_time(model):
 def test_one_that_there_is_has_a_time_that_was_never_tried(model):
     told = said(model, modifier="iron", modifier_owf=1.0)
     assert "time in the after-bath above" in told and "never tried" in told
+
+
+def test_a_number_is_outside_beyond_what_was_dyed_and_not_where_it_hardly_is(model):
+    most = model.fit_.table["dye_owf"].max()
+    for times, outside in ((0.98, False), (1.02, False), (1.5, True), (3.0, True)):
+        found = model.predict([BATH | {"dye_owf": most * times, "modifier": "iron",
+                                       "modifier_owf": 1.0, "modifier_minutes": 3.0,
+                                       "modifier_pH": 6.0}])  # fmt: skip
+        assert bool(found.outside[0]) == outside, times
+        assert any("dyestuff amount above" in r for r in found.reasons[0]) == outside
+
+
+def test_it_is_unsure_where_more_than_half_is_open(model):
+    """From a bath like those dyed to one far beyond, in small steps."""
+    baths = [BATH | {"dye_owf": float(owf), "modifier": "iron", "modifier_owf": float(iron),
+                     "modifier_minutes": 3.0, "modifier_pH": 6.0}
+             for owf in np.geomspace(0.2, 900, 40) for iron in (1.0, 20.0)]  # fmt: skip
+    found = model.predict(baths)
+    table = check_conditions(pd.DataFrame(baths)).table
+    left = colours_of(model.fit_, model.fit_.encoder.encode(table))[3]
+    assert np.array_equal(found.unsure, left > 0.5)
+    assert ((left > 0.5) & (left < 0.9)).any() and (left < 0.45).any()
