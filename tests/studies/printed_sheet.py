@@ -1,23 +1,44 @@
 """Drawn photos of the printed photo sheet: eight pieces of one fibre, seen from above.
 
 The sheet is printed from its layout and lies flat; the yarns, camera and light are drawn as in
-sheet_frames.py. So the corner codes, the card's place and the bare paper are found by the finder.
+sheet_frames.py. The corner codes, the card, the pieces and the bare paper are found by the finder.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import segno
-from sheet_frames import beside, drawing
+from sheet_frames import Frame, beside, drawing
 
-from swatchbath.photo.sheet.layout import MODULES, corner_text, sheet_layout
+from swatchbath.photo.file.read import read_photo
+from swatchbath.photo.sheet.detect import find_sheet
+from swatchbath.photo.sheet.layout import MODULES, Box, SheetLayout, corner_text, sheet_layout
 
 PLACES, PAPER, SIZE, MARGIN = 8, "A4", (1200, 1600), 0.03
 TRUE = (0.0, 0.5, 1.0, 1.5, 2.0, 3.0, 6.0)
 INK = 0.035  # reflectance of toner (from memory)
+
+
+def printed_frame(seed: int, folder: Path, **how: Any) -> Frame | None:
+    """The frame of a seed as the finder sees it; None where it does not find all of it."""
+    path, lie, labs = draw_printed(seed, folder, **how)
+    sheet = find_sheet(read_photo(path))
+    if sheet is None or sheet.refusal or sheet.card is None or set(sheet.swatches) != set(lie):
+        return None
+    paper = [*sheet.card_paper, *(r for both in sheet.paper.values() for r in both)]
+    return Frame(
+        {lie[n]: r for n, r in sheet.swatches.items()}, sheet.card, paper, labs, path, SIZE
+    )
+
+
+def middles() -> dict[str, tuple[float, float]]:
+    """Number of the place -> pixel in its middle, where a finger would point."""
+    places = sheet_layout(PLACES, PAPER).swatches
+    return {str(p.number): _pixel(*p.read.centre) for p in places}
 
 
 def draw_printed(
@@ -41,11 +62,10 @@ def draw_printed(
     colours = [beside(first, by, rng) for by in (0.0, *true)]
     order = rng.permutation(len(names))
     scene = photo.Scene(camera, light, SIZE, rng)
-    layout, at = _print(scene, photo)
-    place = layout.card.frame
-    _lie(photo.draw_card, scene, at, place, 0.47, "grey")
+    layout = _print(scene, photo)
+    _lie(photo.draw_card, scene, layout.card.frame, 0.47, "grey")
     for here, i in zip(layout.swatches, order, strict=False):
-        _lie(photo.draw_swatch, scene, at, here.frame, 0.42, fibre, kind, colours[i], flat=True)
+        _lie(photo.draw_swatch, scene, here.frame, 0.42, fibre, kind, colours[i], flat=True)
     raw = scene.raw * photo.field(camera, light, SIZE).astype(np.float32)
     grey = scene.tint(np.full(len(photo.GRID), 0.18)).astype(float)
     mean, bright = raw.mean((0, 1)).astype(float), float(np.percentile(raw[::4, ::4, 1], 95))
@@ -57,17 +77,20 @@ def draw_printed(
     return path, lie, labs
 
 
-def _print(scene, photo):
-    """The paper on a table, its codes printed: the layout, and a function from mm to pixels."""
+def _pixel(x: float, y: float) -> tuple[float, float]:
+    """Of millimetres on the sheet."""
+    layout = sheet_layout(PLACES, PAPER)
+    sides = np.array([layout.width, layout.height])
+    times = (np.array(SIZE) / sides).min() * (1 - 2 * MARGIN)
+    px, py = (np.array(SIZE) - times * sides) / 2 + times * np.array([x, y])
+    return float(px), float(py)
+
+
+def _print(scene: Any, photo: Any) -> SheetLayout:
+    """The paper on a table, its codes printed on it."""
     layout = sheet_layout(PLACES, PAPER)
     photo.draw_ground(scene, "oak")
     photo.draw_sheet(scene)
-    times = min(SIZE[0] / layout.width, SIZE[1] / layout.height) * (1 - 2 * MARGIN)
-    away = (np.array(SIZE) - times * np.array([layout.width, layout.height])) / 2
-
-    def at(x, y):
-        return tuple(np.array([x, y]) * times + away)
-
     # Dark where toner lies, drawn finer and averaged, as a lens does.
     dark = np.zeros((scene.h * 4, scene.w * 4), np.float32)
     for corner, box in layout.corners.items():
@@ -76,21 +99,21 @@ def _print(scene, photo):
         for j, row in enumerate(code.matrix):
             for i, on in enumerate(row):
                 (x0, y0), (x1, y1) = (
-                    at(box.x + (i + k) * side, box.y + (j + k) * side) for k in (0, 1)
+                    _pixel(box.x + (i + k) * side, box.y + (j + k) * side) for k in (0, 1)
                 )
                 if on:
                     dark[round(4 * y0) : round(4 * y1), round(4 * x0) : round(4 * x1)] = 1
     dark = dark.reshape(scene.h, 4, scene.w, 4).mean(axis=(1, 3))[..., None]
     ink = scene.tint(np.full(len(photo.GRID), INK))
     scene.raw = scene.raw * (1 - dark) + ink * dark
-    return layout, at
+    return layout
 
 
-def _lie(draw, scene, at, frame, share, *what, **how):
+def _lie(draw: Any, scene: Any, frame: Box, share: float, *what: Any, **how: Any) -> None:
     """Lay a thing in a frame; share of its sides that is half of the thing's."""
     from house_scene import Place
 
-    (x0, y0), (x1, y1) = at(frame.x, frame.y), at(frame.x + frame.width, frame.y + frame.height)
+    (x0, y0), (x1, y1) = _pixel(*frame.corners()[0]), _pixel(*frame.corners()[2])
     turn = float(scene.rng.normal(0, 0.01))
     place = Place((x0 + x1) / 2, (y0 + y1) / 2, share * (x1 - x0), share * (y1 - y0), turn)
     draw(scene, place, *what, **how)

@@ -10,7 +10,7 @@ from swatchbath.colorimetry.difference import local_metric
 from swatchbath.desk.answer.shade_history import shade_history
 from swatchbath.desk.answer.spread import STARTING_SD, SpreadAnswer, spread
 
-NORMAL = SpreadAnswer((), 0, 0, 0, STARTING_SD**2, 20)
+NORMAL = SpreadAnswer((), 0, 0, 0, STARTING_SD**2, 10)
 
 
 @pytest.fixture

@@ -88,7 +88,8 @@ def pair_in_photo(
         under = lit[NAMES[0]], lit[NAMES[1]]
     done = Done(
         places=True, card=places.card is not None or in_frame.has_card,
-        paper=bool(in_frame.paper or places.paper), swapped=swapped is not None,
+        chart=in_frame.chart is not None, paper=bool(in_frame.paper or places.paper),
+        swapped=swapped is not None,
     )  # fmt: skip
     if places.paper:
         said.append("The photo sheet's bare paper tells how evenly it is lit.")
@@ -104,9 +105,7 @@ def _read(
     opened: Photo = read_photo(photo, encoding=in_frame.encoding)
     typed = [f"{name}={place}" for name, place in zip(NAMES, at, strict=True)]
     # Two papers may not be equally white: the sheet's is left where another is pointed at.
-    places = typed_places(
-        opened, card, typed, card_needed=False, by_its_light=not in_frame.paper
-    )
+    places = typed_places(opened, card, typed, card_needed=False, by_its_light=not in_frame.paper)
     lab = None if card_lab is None else parse_lab(card_lab)
     known = in_frame.read(places.card, lab, paper=places.paper)
     _apart(places.swatches[NAMES[0]], places.swatches[NAMES[1]])
