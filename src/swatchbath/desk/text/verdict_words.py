@@ -170,8 +170,9 @@ def _settle(r: Comparison, done: Done) -> str:
 
 
 def _meanwhile(r: Comparison, a: str, b: str) -> list[str]:
-    """What helps whatever the truth is: a knitter's ways, then a dyer's."""
-    if r.verdict == "match":
+    """What helps whatever the truth is: a knitter's ways, then a dyer's; nothing where the two are
+    not of one family."""
+    if r.verdict == "match" or r.delta_e2000 > CLOSENESS["family"][0]:
         return []
     one = f"{a if r.steps[0] > 0 else b}, the lighter one,"
     if abs(r.steps[0]) < _DEPTH:
