@@ -88,3 +88,31 @@ def test_words_told_in_an_older_way_are_made_again(tmp_path, monkeypatch):
         assert lib.find(text="otherwise") == []
         monkeypatch.setattr(said, "MADE", 99)
         assert [s.code for s, _ in lib.find(text="otherwise")] == [key]
+
+
+def test_what_was_written_since_is_found_and_what_was_taken_back_is_not(tmp_path):
+    with Library(tmp_path / "lib", create=True) as lib, Library(tmp_path / "lib") as other:
+
+        def put(where, lab):
+            code = where.add_swatch(fibre={"fibre": "wool"})
+            where.add_measurement(code, Measurement(lab))
+            return code
+
+        def nearest(where, k=1):
+            return [s.code for s, _ in where.find(lab=[50, 0, 0], k=k)]
+
+        first = put(lib, [58, 0, 0])
+        assert nearest(lib) == nearest(lib) == nearest(other) == [first]
+        second = put(lib, [54, 0, 0])
+        assert nearest(lib) == nearest(other) == [second]
+        third = put(other, [52, 0, 0])
+        assert nearest(lib) == nearest(other) == [third]
+        with pytest.raises(RuntimeError), lib.atomic():
+            fourth = put(lib, [50, 0, 0])
+            assert nearest(lib) == [fourth]
+            raise RuntimeError
+        assert nearest(lib) == [third]
+        lib.put_in_bin(third)
+        assert nearest(lib) == nearest(other) == [second]
+        twin = put(lib, [54, 0, 0])
+        assert nearest(lib, 2) == sorted([second, twin])

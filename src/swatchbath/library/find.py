@@ -98,15 +98,18 @@ def nearest(
     words: Sequence[str],
     unkept: Mapping[str, SearchEntry],
     k: int,
+    colours: search_index.Colours,
 ) -> FoundList:
-    """The k swatches nearest to a colour (3,) in D65/2 Lab that tell all the words."""
-    rows = search_index.colours(db, words, unkept)
-    if not rows:
+    """The k swatches nearest to a colour (3,) in D65/2 Lab that tell all the words. colours : those
+    of the library as last read."""
+    codes, labs = colours.read(db, words, unkept)
+    if not len(codes):
         return FoundList()
-    labs = np.array([row[1:] for row in rows])
     far = delta_e2000(labs, lab)
-    order = np.lexsort((np.array([row[0] for row in rows]), far))[:k]
-    found = read_swatches(db, [rows[i][0] for i in order])
+    # Of those equally far all, then in the order of their codes.
+    near = np.flatnonzero(far <= np.partition(far, min(k, len(far)) - 1)[min(k, len(far)) - 1])
+    order = near[np.lexsort((codes[near], far[near]))][:k]
+    found = read_swatches(db, codes[order].tolist())
     return FoundList(
         (swatch, Found(float(far[i]), difference_words(labs[i], lab)))
         for swatch, i in zip(found, order, strict=True)

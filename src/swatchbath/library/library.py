@@ -339,7 +339,7 @@ class Library(Memory, PhotoRecords, GivenOut, KeptPieces, Judged, Listing):
             if colour is None:
                 found = newest(db, words, unkept, k)
             else:
-                found = nearest(db, colour, words, unkept, k)
+                found = nearest(db, colour, words, unkept, k, self._database.colours)
         self._issues |= dict.fromkeys(issue for s, _ in found for issue in s.issues)
         if colour is None:
             return found

@@ -75,7 +75,7 @@ class ShadeHistory:
             since = next(
                 x for i, x in enumerate(self.lots) if all(y.point.drifts for y in self.lots[i:])
             )
-            when = "" if since is last else f" since lot {since.called}"
+            when = "" if since is last else f" since {_lot(since.called)}"
             return (
                 f"The shade has drifted{when}: of late its lots come out {last.point.words} than "
                 f"the kept piece{_mostly(last.point)}."
@@ -131,6 +131,11 @@ def shade_history(library: Library, piece: KeptPiece, normal: SpreadAnswer) -> S
     )
     leads = _leads(hung[-1].swatches[0], kept, hung) if hung and hung[-1].point.drifts else ()
     return ShadeHistory(hung, leads)
+
+
+def _lot(called: str) -> str:
+    """A lot in a sentence; one that is called "lot 7" already as it is."""
+    return called if called.casefold().startswith("lot ") else f"lot {called}"
 
 
 def _there(library: Library, codes: Sequence[str]) -> list[str]:
@@ -224,7 +229,7 @@ def _mostly(point: Point) -> str:
 def _leads(newest: Swatch, kept: Sequence[Swatch], hung: Sequence[HungLot]) -> tuple[str, ...]:
     """What sets the newest lot's bath apart from the kept piece's, or the first lot's."""
     before = kept[0] if kept else hung[0].swatches[0]
-    whose = "the kept piece" if kept else f"lot {hung[0].called}"
+    whose = "the kept piece" if kept else _lot(hung[0].called)
     if before.code == newest.code:
         return ()
     found = differs_in(bath_facts(newest), bath_facts(before))
