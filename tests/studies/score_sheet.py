@@ -75,7 +75,7 @@ def pairs(frame: Frame, seed: int, mode: str) -> list[Pair]:
     for name in shot:
         if name != "standard":
             low, high = sb.compare(shot[name], shot["standard"]).interval
-            found.append(Pair(float(name), frame.apart(name), low, high, seed))
+            found.append(Pair(float(name.rstrip("abcdefg")), frame.apart(name), low, high, seed))
     return found
 
 
