@@ -1,8 +1,13 @@
 """Pile, spread, piece and judge as typed, with what stops them."""
 
+import numpy as np
+from PIL import Image
+
 from command import run, run_json
 from shades_made import GOLD, put_lot
 from swatchbath import Library
+
+ONE = np.array([0.22, 0.12, 0.05])
 
 
 def house(folder):
@@ -33,3 +38,19 @@ def test_empty_states_say_what_to_do(tmp_path):
     assert "Photograph three" in run("spread", *at).stdout.replace("\n", " ")
     assert "swatchbath piece CODE" in run("judge", "gold", "x", *at, ok=2).stderr
     assert "piece" in run("keep", ok=2).stderr and "pile" in run("sort", ok=2).stderr
+
+
+def test_a_pile_in_a_photo_without_a_card_is_sorted_as_with_one(tmp_path):
+    rng = np.random.default_rng(6)
+    light = np.full((500, 1200, 3), 0.3)
+    for i, colour in enumerate((ONE, ONE * 1.01, ONE * [2.2, 1, 1])):
+        light[150:350, 100 + 380 * i : 340 + 380 * i] = colour
+    light *= np.exp(rng.normal(0, 0.03, (500, 1200, 1)))
+    codes = 255 * np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1 / 2.4) - 0.055)
+    Image.fromarray(np.clip(np.rint(codes), 0, 255).astype(np.uint8)).save(tmp_path / "pile.png")
+    at = [w for i, n in enumerate("abc") for w in ("--at", f"{n}={220 + 380 * i},250,80")]
+    told = run_json("pile", "--photo", tmp_path / "pile.png", *at, folder=tmp_path / "none")
+    assert [g["skeins"] for g in told["groups"]] == [["a", "b"], ["c"]]
+    assert any("without a card" in s for s in told["said"]) and told["one_photo"]
+    said = run("pile", "--photo", tmp_path / "pile.png", *at, "--library", tmp_path / "none").stdout
+    assert "without a card" in said

@@ -88,3 +88,47 @@ def test_words_told_in_an_older_way_are_made_again(tmp_path, monkeypatch):
         assert lib.find(text="otherwise") == []
         monkeypatch.setattr(said, "MADE", 99)
         assert [s.code for s, _ in lib.find(text="otherwise")] == [key]
+
+
+def test_what_was_written_since_is_found_and_what_was_taken_back_is_not(tmp_path):
+    with Library(tmp_path / "lib", create=True) as lib, Library(tmp_path / "lib") as other:
+
+        def put(where, lab):
+            code = where.add_swatch(fibre={"fibre": "wool"})
+            where.add_measurement(code, Measurement(lab))
+            return code
+
+        def nearest(where, k=1):
+            return [s.code for s, _ in where.find(lab=[50, 0, 0], k=k)]
+
+        first = put(lib, [58, 0, 0])
+        assert nearest(lib) == nearest(lib) == nearest(other) == [first]
+        second = put(lib, [54, 0, 0])
+        assert nearest(lib) == nearest(other) == [second]
+        third = put(other, [52, 0, 0])
+        assert nearest(lib) == nearest(other) == [third]
+        with pytest.raises(RuntimeError), lib.atomic():
+            fourth = put(lib, [50, 0, 0])
+            assert nearest(lib) == [fourth]
+            raise RuntimeError
+        assert nearest(lib) == [third]
+        lib.put_in_bin(third)
+        assert nearest(lib) == nearest(other) == [second]
+        twin = put(lib, [54, 0, 0])
+        assert nearest(lib, 2) == sorted([second, twin])
+
+
+@pytest.mark.parametrize("k", [1, 7, 300])
+def test_the_nearest_are_those_of_all_by_brute_force(tmp_path, k):
+    rng = np.random.default_rng(k)
+    with Library(tmp_path / "lib", create=True) as lib, lib.atomic():
+        labs = {}
+        for lab in rng.uniform([0, -60, -60], [100, 60, 60], (300, 3)).round(1):
+            code = lib.add_swatch(fibre={"fibre": "wool"})
+            lib.add_measurement(code, Measurement(lab))
+            labs[code] = lab
+    with Library(tmp_path / "lib") as lib:
+        for wanted in ([50, 0, 0], [0, 0, 0], [100, 60, -60], [30, 20, -45]):
+            far = {c: float(delta_e2000(lab, np.array(wanted, float))) for c, lab in labs.items()}
+            brute = sorted(labs, key=lambda c: (far[c], c))[:k]
+            assert [s.code for s, _ in lib.find(lab=wanted, k=k)] == brute

@@ -1,14 +1,18 @@
 """A small dose of tests/studies/score_sheet.py: pairs in drawn frames whose truth is known."""
 
+import os
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 STUDIES = str(Path(__file__).resolve().parents[1] / "studies")
 if STUDIES not in sys.path:
     sys.path.append(STUDIES)
 
+from printed_sheet import printed_frame  # noqa: E402
+from score_copies import interval_of, pair_of, scenes  # noqa: E402
 from score_sheet import at_least, at_most, pairs, told  # noqa: E402
 from sheet_frames import draw_frame  # noqa: E402
 
@@ -41,8 +45,39 @@ def test_like_and_unlike_are_told_within_two(rows):
     verdicts = told(rows, 2.0)
     match, _, n = verdicts[0.0]
     assert at_least(match, n, 0.80)
+    # So few do not see that 0.85 is not quite reached by a grey card (tests/studies/FIGURES.md).
     _, apart, n = verdicts[6.0]
     assert at_least(apart, n, 0.85)
+
+
+@pytest.mark.slow
+def test_on_the_printed_sheet_equals_match_within_two(tmp_path):
+    rows = []
+    for seed in range(4000, 4004):
+        frame = printed_frame(seed, tmp_path, true=(0.0, 0.0, 0.0, 0.0, 3.0, 3.0, 6.0))
+        assert frame is not None
+        rows += [p for p in pairs(frame, seed, "printed") if p.true in (0.0, 3.0, 6.0)]
+    verdicts = told(rows, 2.0)
+    match, apart, n = verdicts[0.0]
+    assert n >= 12 and at_least(match, n, 0.80) and apart == 0
+    assert verdicts[3.0][0] == 0 and verdicts[6.0][0] == 0
+
+
+@pytest.mark.slow
+def test_copies_of_real_patches_are_told_alike_in_other_light(tmp_path):
+    folder = os.environ.get("SWATCHBATH_REFERENCE")
+    if not folder or not (photos := Path(folder) / "photos").is_dir():
+        pytest.skip("the real chart photos are not here (SWATCHBATH_REFERENCE)")
+    rng, found = np.random.default_rng(1), []
+    for name, scene in list(scenes(photos))[:3]:
+        for patch in (2, 9):
+            file = tmp_path / f"{name}.jpg"
+            at = pair_of(scene, patch, 0.0, 0.15, rng, file)
+            found.append(interval_of(file, at, "paper"))
+    read = [f for f in found if f is not None]
+    assert len(read) >= 4
+    assert all(low == 0 for low, _ in read)
+    assert at_least(sum(high <= 2 for _, high in read), len(read), 0.80)
 
 
 @pytest.mark.slow

@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+from printed_sheet import printed_frame
 from scipy.stats import binom
 from sheet_frames import Frame, draw_frame
 
@@ -59,11 +60,13 @@ def marked(frame: Frame, seed: int) -> dict[str, sb.Region]:
 
 
 def pairs(frame: Frame, seed: int, mode: str) -> list[Pair]:
-    """The pairs of a frame; none where it, or its standard, is refused."""
+    """The pairs of a frame; none where it, or its standard, is refused. mode : of MODES, or
+    "printed", whose places are as the finder has them."""
     how = {"picture": {"pictured": True}, "card": {"card": frame.card}}
-    how["paper"] = {"card": frame.card, "paper": frame.paper}
+    how["paper"] = how["printed"] = {"card": frame.card, "paper": frame.paper}
+    swatches = frame.places if mode == "printed" else marked(frame, seed)
     try:
-        shot = sb.measure(frame.path, swatches=marked(frame, seed), **how[mode])
+        shot = sb.measure(frame.path, swatches=swatches, **how[mode])
     except sb.PhotoRefused:
         return []
     if "standard" not in shot:
@@ -72,7 +75,7 @@ def pairs(frame: Frame, seed: int, mode: str) -> list[Pair]:
     for name in shot:
         if name != "standard":
             low, high = sb.compare(shot[name], shot["standard"]).interval
-            found.append(Pair(float(name), frame.apart(name), low, high, seed))
+            found.append(Pair(float(name.rstrip("abcdefg")), frame.apart(name), low, high, seed))
     return found
 
 
@@ -136,10 +139,14 @@ def score(frames: Iterable[tuple[int, Frame]], modes: Sequence[str] = MODES) -> 
 
 
 def main() -> None:
-    number = int(sys.argv[1]) if len(sys.argv) > 1 else 100
-    first = int(sys.argv[2]) if len(sys.argv) > 2 else FIRST
+    numbers = [int(word) for word in sys.argv[1:] if word.isdigit()]
+    number, first = (*numbers, *(100, FIRST)[len(numbers) :])
     with tempfile.TemporaryDirectory() as folder:
         seeds = range(first, first + number)
+        if "printed" in sys.argv[1:]:
+            drawn = ((s, printed_frame(s, Path(folder))) for s in seeds)
+            score(((s, f) for s, f in drawn if f is not None), ["printed"])
+            return
         score((s, draw_frame(s, Path(folder))) for s in seeds)
 
 

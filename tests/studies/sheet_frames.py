@@ -35,18 +35,19 @@ def drawing() -> Any:
 @dataclass(frozen=True, eq=False)
 class Frame:
     """One drawn photo. places : name -> Region, "standard" and the differences' own names; card;
-    paper : bare places; true : name -> Lab; path : the file."""
+    paper : bare places; true : name -> Lab; path : the file; size : in pixels."""
 
     places: dict[str, sb.Region]
     card: sb.Region
     paper: list[sb.Region]
     true: dict[str, np.ndarray]
     path: Path
+    size: tuple[int, int] = SIZE
 
     def apart(self, name: str) -> float:
         """How far a place lies from the standard's, in diagonals of the frame."""
         one, two = self.places["standard"], self.places[name]
-        return float(np.hypot(one.x - two.x, one.y - two.y) / np.hypot(*SIZE))
+        return float(np.hypot(one.x - two.x, one.y - two.y) / np.hypot(*self.size))
 
 
 def beside(reflectance: np.ndarray, by: float, rng: np.random.Generator) -> np.ndarray:

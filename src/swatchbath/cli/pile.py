@@ -23,7 +23,7 @@ _ROWS = 40
     multiple=True,
     help="All swatches of which this holds, such as dyestuff=weld; once for each.",
 )
-@click.option("--photo", metavar="PHOTO", help="A photo of the pile with a grey card.")
+@click.option("--photo", metavar="PHOTO", help="A photo of the pile.")
 @click.option("--card", metavar="X,Y[,HALF]", help="Where the card is in it.")
 @click.option("--card-lab", metavar="L,A,B", help="The card's own colour.")
 @click.option(
@@ -50,8 +50,8 @@ def pile(
 
     Each is a swatch's code or name, or a lot, which stands for all its swatches. In a
     group no two are seen to differ; pairs that cannot be told are named. A pile in one
-    photo is sorted most sharply, and needs no library. On a photo sheet nothing needs to
-    be pointed at.
+    photo is sorted most sharply, and needs no library; a grey card in it makes it surer,
+    the photo sheet more. On that nothing needs to be pointed at.
     """
     from .. import desk
 
@@ -84,7 +84,7 @@ def show_pile(payload: dict[str, Any]) -> None:
         say()
         listed("In a row, each step as small as can be:", payload["row"])
         say(payload["row_words"], indent=2)
-    for sentence in payload["left_out"]:
+    for sentence in (*payload["left_out"], *payload["said"]):
         say(sentence)
     if payload["page"]:
         say(f"The patches are in {payload['page']}.")

@@ -62,6 +62,9 @@ def show(swatch: str, library: str | None, as_json: bool, **how: Any) -> None:
         say(f"Dyed in the liquor of pot {pot} {out}.", indent=2)
     if payload["liquor_went_to"]:
         say(f"Its liquor was used again for {', '.join(payload['liquor_went_to'])}.", indent=2)
+    for kept in payload["kept_piece_of"]:
+        lies = f"; its piece of yarn lies: {kept['lies']}" if kept["lies"] else ""
+        say(f"It is the kept piece of {kept['called']}{lies}.", indent=2)
     for name, value in payload["kept_with_lot"].items():
         say(f"Of the whole lot {payload['lot']}, {name}: {value}", indent=2)
     for lot, kept in payload["kept_with_dyestuff_lots"].items():

@@ -45,6 +45,7 @@ class Database:
         self.new_files: list[Path] = []  # go again when what is being written is taken back
         self._change: int | None = None  # what the write that is going on is put down as
         self.touched: set[str] = set()  # swatches whose words are made again before all is kept
+        self.colours = search_index.Colours()  # as last read, for what is nearest to one
         self._may_write = not read_only
         self._writer: sqlite3.Connection | None = None
         self._reader: sqlite3.Connection | None = None

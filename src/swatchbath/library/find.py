@@ -98,19 +98,36 @@ def nearest(
     words: Sequence[str],
     unkept: Mapping[str, SearchEntry],
     k: int,
+    colours: search_index.Colours,
 ) -> FoundList:
-    """The k swatches nearest to a colour (3,) in D65/2 Lab that tell all the words."""
-    rows = search_index.colours(db, words, unkept)
-    if not rows:
+    """The k swatches nearest to a colour (3,) in D65/2 Lab that tell all the words. colours : those
+    of the library as last read."""
+    codes, labs = colours.read(db, words, unkept)
+    if not len(codes):
         return FoundList()
-    labs = np.array([row[1:] for row in rows])
-    far = delta_e2000(labs, lab)
-    order = np.lexsort((np.array([row[0] for row in rows]), far))[:k]
-    found = read_swatches(db, [rows[i][0] for i in order])
+    k = min(k, len(codes))
+    may = _may_be_nearest(labs, np.asarray(lab, dtype=float), k)
+    far = np.full(len(codes), np.inf)
+    far[may] = delta_e2000(labs[may], lab)
+    # Of those equally far all, then in the order of their codes.
+    near = np.flatnonzero(far <= np.partition(far, k - 1)[k - 1])
+    order = near[np.lexsort((codes[near], far[near]))][:k]
+    found = read_swatches(db, codes[order].tolist())
     return FoundList(
         (swatch, Found(float(far[i]), difference_words(labs[i], lab)))
         for swatch, i in zip(found, order, strict=True)
     )
+
+
+def _may_be_nearest(labs: np.ndarray, lab: np.ndarray, k: int) -> np.ndarray:
+    """Which of `labs` (n, 3) can be among the k nearest to `lab`: all that are no farther in
+    lightness alone than k are in CIEDE2000, whose other part is never less than none."""
+    plain = np.square(labs - lab).sum(axis=1)
+    some = np.argpartition(plain, k - 1)[:k]
+    most = float(delta_e2000(labs[some], lab).max()) * (1 + 1e-9)
+    off = (labs[:, 0] + lab[0]) / 2 - 50
+    weight = 1 + 0.015 * off**2 / np.sqrt(20 + off**2)  # S_L (CIE 142-2001)
+    return np.flatnonzero(np.abs(labs[:, 0] - lab[0]) <= most * weight)
 
 
 def _words(swatch: Swatch) -> str:

@@ -1,4 +1,4 @@
-"""Pairs that she judged by her own eye, and the swatches of a lot."""
+"""Pairs that she judged by her own eye."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import json
 from typing import Any
 
 from .database import Database
-from .rows import lots
+from .history.changes import Value
 
 _BY_EYE = "judged by eye"
 
@@ -16,20 +16,16 @@ class Judged:
 
     _database: Database
 
-    def codes_of_lot(self, name: str) -> list[str]:
-        """Codes of the swatches of a lot, oldest first; none where there is no such lot."""
-        with self._database.reading() as db:
-            return lots.swatches_of_pot(db, name) if lots.is_lot(db, name) else []
-
     def keep_judgement(self, pair: tuple[str, str], difference: float, verdict: str) -> None:
         """Keep how a pair looked to her ("match" or "apart"), with the CIEDE2000 it was read at. A
-        pair that is judged again has the later word."""
+        pair that is judged again has the later word; undo takes it back."""
         with self._database.writing() as db:
-            kept = self._judged(db)
-            kept = [j for j in kept if sorted(j["pair"]) != sorted(pair)]
+            before = self._judged(db)
+            kept = [j for j in before if sorted(j["pair"]) != sorted(pair)]
             kept.append({"pair": list(pair), "delta_e2000": difference, "verdict": verdict})
-            value = json.dumps(kept, ensure_ascii=False)
-            db.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (_BY_EYE, value))
+            old, new = (json.dumps(js, ensure_ascii=False) for js in (before, kept))
+            db.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (_BY_EYE, new))
+            self._database.note("edit", [Value("judgement", _BY_EYE, "value", old, new, {})])
 
     @property
     def judgements(self) -> list[dict[str, Any]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,8 @@ from .history import fields
 from .history.changes import NEW, Value, differences
 from .rows import kept_pieces, lots, swatches
 from .rows.kept_pieces import KeptPiece
+
+_LOT = re.compile(r"lot\s+(.+)", re.IGNORECASE)
 
 
 class KeptPieces:
@@ -61,16 +64,18 @@ class KeptPieces:
             return piece
 
     def codes_of(self, called: str) -> list[str]:
-        """Codes of what is called so: one swatch by its code or name, else those of a lot. Raises
-        NotFound, BadValue."""
+        """Codes of what is called so: one swatch by its code or name, else those of a lot, oldest
+        first, "lot 20" or 20. Raises NotFound, BadValue."""
         with self._database.reading() as db:
             try:
                 return [swatches.code_of(db, called, str(self.folder))]
             except (NotFound, BadValue):
-                found = lots.swatches_of_pot(db, called.strip())
-                if not found:
-                    raise
-                return found
+                lot = _LOT.fullmatch(called.strip())
+                of_lot = lot is not None and lots.is_lot(db, lot[1].strip())
+                for name in (called.strip(), *([lot[1].strip()] if lot and of_lot else [])):
+                    if found := lots.swatches_of_pot(db, name):
+                        return found
+                raise
 
     def _put(self, piece: KeptPiece, values: dict[str, Any]) -> None:
         key, db = str(piece.id), self._database.db

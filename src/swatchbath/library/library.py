@@ -334,12 +334,14 @@ class Library(Memory, PhotoRecords, GivenOut, KeptPieces, Judged, Listing):
         both; nearest or newest first, at most k."""
         colour, words = check_request(lab, text, k)
         with self._database.reading() as db:
-            to_make = search_index.missing(db) if words or colour is not None else []
+            known = not words and self._database.colours.is_current(db)
+            asked = words or colour is not None
+            to_make = search_index.missing(db) if asked and not known else []
             unkept = self._database.make_entries(to_make)
             if colour is None:
                 found = newest(db, words, unkept, k)
             else:
-                found = nearest(db, colour, words, unkept, k)
+                found = nearest(db, colour, words, unkept, k, self._database.colours)
         self._issues |= dict.fromkeys(issue for s, _ in found for issue in s.issues)
         if colour is None:
             return found

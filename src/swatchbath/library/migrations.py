@@ -311,4 +311,23 @@ MIGRATIONS: tuple[str, ...] = (
     ALTER TABLE change_value_ RENAME TO change_value;
     CREATE INDEX change_value_key ON change_value(target, key);
     """,
+    # A pair judged by eye can be taken back.
+    """
+    CREATE TABLE change_value_ (
+        change INTEGER NOT NULL REFERENCES change(id),
+        position INTEGER NOT NULL,
+        target TEXT NOT NULL CHECK (target IN (
+            'swatch', 'lot', 'dyestuff lot', 'reading', 'photo', 'kept piece', 'judgement')),
+        key TEXT NOT NULL,                                -- code, lot name, id of the others
+        field TEXT NOT NULL,                              -- a column of its table, or a telling one
+        old TEXT NOT NULL,                                -- JSON
+        new TEXT NOT NULL,                                -- JSON
+        told TEXT NOT NULL DEFAULT '{}',
+        PRIMARY KEY (change, position)
+    ) STRICT;
+    INSERT INTO change_value_ SELECT * FROM change_value;
+    DROP TABLE change_value;
+    ALTER TABLE change_value_ RENAME TO change_value;
+    CREATE INDEX change_value_key ON change_value(target, key);
+    """,
 )

@@ -110,13 +110,30 @@ def _not_told_apart(names: Sequence[str], spread: Sequence[Array]) -> dict[str, 
     for i in nothing:  # one group alone, or one for each mean: nothing is left of it
         out[names[i]] = ["what its recipe gives"]
     values, vectors = np.linalg.eigh(about)
-    for value, vector in zip(values, vectors.T, strict=True):
-        if value > _BLIND * values.max():
-            continue
+    for vector in _fewest_each(vectors[:, values <= _BLIND * values.max()].T):
         mixed = [i for i in np.flatnonzero(np.abs(vector) > 0.1).tolist() if i not in nothing]
         for i in mixed:
             out[names[i]] += [names[j] for j in mixed if j != i and names[j] not in out[names[i]]]
     return out
+
+
+def _fewest_each(directions: Array) -> Array:
+    """The same span by directions that mix few components each (reduced row echelon form): two
+    pairs that are confounded each in itself are not told as four."""
+    rows, done = np.array(directions, dtype=float), 0
+    for column in range(rows.shape[1]):
+        if done == len(rows):
+            break
+        best = done + int(np.argmax(np.abs(rows[done:, column])))
+        if abs(rows[best, column]) < 1e-6:
+            continue
+        rows[[done, best]] = rows[[best, done]]
+        rows[done] /= rows[done, column]
+        for other in range(len(rows)):
+            if other != done:
+                rows[other] -= rows[other, column] * rows[done]
+        done += 1
+    return rows[:done]
 
 
 class _Likelihood:

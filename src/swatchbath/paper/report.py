@@ -34,6 +34,7 @@ figcaption {{ padding: .4rem .5rem; overflow-wrap: anywhere; }}
 .duller {{ display: block; font-style: italic; }}
 .strip {{ margin: 0 0 1rem; }}
 .strip .ground {{ margin-bottom: 0; }}
+section > .strip:last-child {{ margin-bottom: -1.2rem; }}
 .strip figcaption {{ padding: 0 0 .35rem; }}
 .names {{ display: flex; margin: 0 -.4rem; font: 14px/1.35 system-ui, sans-serif; }}
 .names > * {{ flex: 1; min-width: 0; padding: .3rem .4rem; overflow-wrap: anywhere; }}
@@ -41,6 +42,7 @@ figcaption {{ padding: .4rem .5rem; overflow-wrap: anywhere; }}
 .caution p:last-child {{ margin: 0; }}
 .verdict {{ display: flex; gap: .8rem; align-items: center; }}
 .verdict strong {{ font-size: 1.35rem; }}
+.verdict svg {{ flex: none; }}
 .part {{ border-top: 1px solid {INK}; margin-top: 1.6rem; padding-top: 1rem; }}
 .part .large > * {{ height: 96px; }}
 table {{ border-collapse: collapse; }}

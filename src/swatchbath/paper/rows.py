@@ -13,22 +13,24 @@ from html import escape
 from ..colorimetry.lab import lab_to_srgb
 from .charts import INK, PAPER, screen
 
-# 110 px wide patches touch edge to edge; on a phone three stand in a row.
+# Patches of 104 px touch edge to edge, three in a row on a phone (whole pixels: no hair between);
+# on the line three hang beside each other there.
 ROW_STYLE = f"""
 .touch, .line {{ display: flex; flex-wrap: wrap; }}
-.touch figure {{ flex: 0 0 110px; background: none; }}
-.touch .patch {{ height: 110px; }}
+.touch figure {{ flex: 0 0 104px; background: none; }}
+.touch .patch {{ height: 104px; }}
 .patch {{ display: block; width: 100%; position: relative; }}
 .notch {{ position: absolute; right: 0; top: 0; border: 12px solid {INK};
   border-left-color: transparent; border-bottom-color: transparent; }}
 .line {{ align-items: flex-start; row-gap: 1.4rem; }}
-.line figure {{ flex: 0 0 128px; background: none; border-top: 2px solid {INK}; padding: 0 5px; }}
+.line figure {{ flex: 0 0 min(128px, 31%); background: none; border-top: 2px solid {INK};
+  padding: 0 5px; }}
 .thread {{ width: 1px; height: 18px; margin: 0 auto; background: {INK}; }}
 .low .thread {{ height: 84px; }}
 .line .patch {{ height: 84px; }}
 .line img {{ display: block; width: 100%; height: 84px; object-fit: cover; }}
 .touch figcaption, .line figcaption {{ background: {PAPER}; }}
-.line .piece {{ margin-right: 28px; }}
+.line .piece {{ margin-right: min(28px, 4%); }}
 details {{ margin: 0 0 .7rem; }}
 """
 

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+import sheet_drawing as drawn
 from swatchbath import desk
 from swatchbath.errors import BadValue
 
@@ -73,3 +74,41 @@ def test_places_are_asked_for_in_pairs(tmp_path):
         ask(tmp_path, photo, (LEFT, LEFT))
     with pytest.raises(BadValue, match="two places in a photo"):
         desk.compare_in(tmp_path / "none", "50,0,0", "51,0,0", swapped=photo)
+
+
+def on_sheet(folder, colours, **seen):
+    """A photo of the photo sheet with felts of these colours (place: RGB), and where they lie."""
+    rng = np.random.default_rng(5)
+    layout, light = drawn.draw_sheet(
+        8, "A4", filled=list(colours), colours={0: (0.18,) * 3} | colours, rng=rng
+    )
+    _, truth = drawn.take(layout, light, drawn.Camera(size=(900, 1200), **seen), rng, folder)
+    middles = truth(np.array([p.read.centre for p in layout.swatches]))
+    return str(folder / "sheet.jpg"), [f"{x:.0f},{y:.0f},14" for x, y in middles]
+
+
+def test_five_alike_on_one_sheet_are_told_alike_in_uneven_light(tmp_path):
+    five = dict.fromkeys((1, 2, 4, 6, 8), ONE)
+    photo, at = on_sheet(tmp_path, five | {5: ONE * [1.9, 0.9, 0.6]}, uneven=0.35)
+    for place in (2, 4, 6, 8):
+        told = ask(tmp_path, photo, (at[0], at[place - 1]))
+        assert told["verdict"] == "match", (place, told["interval"])
+    assert any("bare paper" in s for s in told["pair_said"])
+    assert ask(tmp_path, photo, (at[0], at[4]))["verdict"] == "no match"
+
+
+def test_part_of_a_sheet_is_said_and_not_used(tmp_path):
+    photo, at = on_sheet(
+        tmp_path, {1: ONE, 2: ONE}, hide=("bottom left", "bottom right"), uneven=0.0
+    )
+    told = ask(tmp_path, photo, (at[0], at[1]))
+    assert any("sheet's paper was not used" in s for s in told["pair_said"])
+    assert any("without a card" in s for s in told["pair_said"])
+
+
+def test_a_card_a_sheet_and_a_swap_are_not_advised_where_the_camera_is_what_hides_it(tmp_path):
+    photo, at = on_sheet(tmp_path, {1: ONE, 2: ONE * [1.16, 1.0, 1.0]})
+    told = ask(tmp_path, photo, (at[0], at[1]))
+    assert told["verdict"] == "cannot tell" and told["limited_by"] == "camera"
+    assert "--chart" in told["settle"]
+    assert not any(o in told["settle"] for o in ("--card", "--paper", "--swapped"))

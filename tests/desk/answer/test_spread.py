@@ -84,6 +84,26 @@ def test_what_cannot_be_told_apart_names_what_to_photograph_again(lib):
     assert told["usually_apart"] is None and told["interval"] is None and told["codes"]
 
 
+def test_deliveries_crossed_with_lots_are_told_and_confounded_ones_are_not(tmp_path):
+    rng = np.random.default_rng(9)
+    with sb.Library(tmp_path / "crossed", create=True) as lib:
+        repeated(lib, rng, (2.5, 0.8, 0.4, 0.2), recipes=2, deliveries=5, lots=2)
+        found = {s.name: s for s in spread(lib).sources}
+    for name, true in (("delivery", 2.5), ("lot", 0.8)):
+        low, high = found[name].interval
+        assert low < true**2 < high, name
+    with sb.Library(tmp_path / "confounded", create=True) as lib:
+        repeated(lib, rng, (2.5, 0.8, 0.4, 0.2), recipes=2, deliveries=5, lots=1)
+        answer = spread(lib)
+        found = {s.name: s for s in answer.sources}
+        for name in ("delivery", "lot"):
+            assert found[name].apart is None
+            assert "lots and deliveries cannot be told apart" in found[name].words
+            assert set(found[name].again) <= set(lib.codes()) and found[name].again
+        told = answer.as_dict()["sources"]
+    assert [t["usually_apart"] is None for t in told] == [False, False, True, True]
+
+
 def test_one_swatch_of_each_lot_asks_for_a_second(lib):
     repeated(lib, np.random.default_rng(1), (0, 1, 1, 0.5), swatches=1)
     found = {s.name: s for s in spread(lib).sources}

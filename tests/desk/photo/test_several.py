@@ -33,8 +33,12 @@ def test_what_lies_on_a_sheet_is_read_by_its_codes(tmp_path):
 def test_places_without_a_name_are_numbered_and_what_is_missing_is_said():
     found = several_in_photo(None, PHOTO, card="798,900,97", at=["261,250,49", "b=261,250,30"])
     assert list(found.readings) == ["1", "b"] and not found.left_out
-    with pytest.raises(BadValue, match="--card x,y"):
-        several_in_photo(None, PHOTO, at=["261,250,49"])
+    with pytest.raises(BadValue, match="--at x,y once"):
+        several_in_photo(None, PHOTO)
+    # Places that are pointed at need no card: they are read as the picture shows them.
+    plain = several_in_photo(None, PHOTO, at=["261,250,49", "b=261,250,30"])
+    assert list(plain.readings) == ["1", "b"] and "without a card" in plain.said[-1]
+    assert not found.said and {m.rung for m in plain.readings.values()} == {"pictured"}
     with pytest.raises(BadValue, match="--beside"):
         several_in_photo(None, PHOTO, in_frame=InFrame(beside=("a=1,2",)))
     with pytest.raises(BadValue, match="called b"):

@@ -19,7 +19,7 @@ from ..text.parse import Target, parse_target
 from ..text.verdict_words import SHAPES, Done, tolerance_of, verdict_words
 from .by_eye import eye_words, own_tolerance
 from .compare_places import PairInPhoto, pair_in_photo, under_lamp, unevenness_words
-from .lot import lot_named, lot_target, lots_apart
+from .lots import lot_named, lot_target, lots_apart
 from .own_yarn import NO_YARN, OwnYarn, own_yarn_for
 
 

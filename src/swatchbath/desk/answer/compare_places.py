@@ -17,7 +17,7 @@ from ...photo import Photo, Region, Shot, read_photo
 from ...photo import measure as measure_photo
 from ...photo.correction.illumination import per_brightness
 from ..photo.in_frame import NOTHING_MORE, InFrame
-from ..photo.places import typed_places
+from ..photo.places import Places, typed_places
 from ..text.parse import Target, parse_lab
 from ..text.verdict_words import Done
 
@@ -56,6 +56,7 @@ def pair_in_photo(
     at : x,y or x,y,half of the first and the second piece; then, where they are not as follows, of
     the two in the photo where they are swapped (each where the other lay, all else left), and in
     that under a second lamp (where they lay). card, in_frame : for all photos; no card is needed.
+    Where they lie on the photo sheet, its own paper tells of the light, and the card on it is used.
     Raises BadValue, PhotoRefused.
     """
     rounds = 1 + (swapped is not None) + (lamp is not None)
@@ -67,13 +68,13 @@ def pair_in_photo(
     if in_frame.beside:
         raise BadValue("--beside goes with one place in a photo; two are compared as they lie.")
     first, rest = list(at[:2]), [list(at[i : i + 2]) for i in range(2, len(at), 2)]
-    shot, size = _read(photo, first, card, card_lab, in_frame)
+    shot, size, places = _read(photo, first, card, card_lab, in_frame)
     one, two = (shot[n] for n in NAMES)
     uneven = (shot.uneven[NAMES[0]], shot.uneven[NAMES[1]])
-    said: list[str] = []
+    said = list(places.notes)
     if swapped is not None:
         there = rest.pop(0) if rest and (lamp is None or len(rest) == 2) else first[::-1]
-        again, other = _read(swapped, there, card, card_lab, in_frame)
+        again, other, _ = _read(swapped, there, card, card_lab, in_frame)
         if other != size:
             raise BadValue(
                 "The two photos differ in size, so that the light in one does not tell of the "
@@ -83,12 +84,15 @@ def pair_in_photo(
         said.append("Both photos, the two swapped, were taken together: the light cancels.")
     under = None
     if lamp is not None:
-        lit, _ = _read(lamp, rest.pop(0) if rest else first, card, card_lab, in_frame)
+        lit, _, _ = _read(lamp, rest.pop(0) if rest else first, card, card_lab, in_frame)
         under = lit[NAMES[0]], lit[NAMES[1]]
     done = Done(
-        places=True, card=card is not None or in_frame.has_card, paper=bool(in_frame.paper),
+        places=True, card=places.card is not None or in_frame.has_card,
+        chart=in_frame.chart is not None, paper=bool(in_frame.paper or places.paper),
         swapped=swapped is not None,
     )  # fmt: skip
+    if places.paper:
+        said.append("The photo sheet's bare paper tells how evenly it is lit.")
     if not done.card:
         said.append("Read without a card: only the difference counts, not the two colours.")
     targets = [Target(m, m.lab, n) for m, n in zip((one, two), NAMES, strict=True)]
@@ -97,10 +101,11 @@ def pair_in_photo(
 
 def _read(
     photo: str, at: Sequence[str], card: str | None, card_lab: str | None, in_frame: InFrame
-) -> tuple[Shot, tuple[int, int]]:
+) -> tuple[Shot, tuple[int, int], Places]:
     opened: Photo = read_photo(photo, encoding=in_frame.encoding)
     typed = [f"{name}={place}" for name, place in zip(NAMES, at, strict=True)]
-    places = typed_places(opened, card, typed, card_needed=False)
+    # Two papers may not be equally white: the sheet's is left where another is pointed at.
+    places = typed_places(opened, card, typed, card_needed=False, by_its_light=not in_frame.paper)
     lab = None if card_lab is None else parse_lab(card_lab)
     known = in_frame.read(places.card, lab, paper=places.paper)
     _apart(places.swatches[NAMES[0]], places.swatches[NAMES[1]])
@@ -112,7 +117,7 @@ def _read(
     if shot.refused:
         why = " ".join(shot.refused.values()).replace("Swatch the", "The")
         raise PhotoRefused(why, checks=shot.checks)
-    return shot, opened.size
+    return shot, opened.size, places
 
 
 def _apart(one: Region, two: Region) -> None:

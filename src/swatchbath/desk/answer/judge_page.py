@@ -47,11 +47,11 @@ def write_judged(library: Library, found: JudgeAnswer, path: str | Path) -> Path
                 + (", the history begins anew" if lot.point.first and lot is not lots[0] else ""),
             )
         )
-    paragraphs = [s for s in (found.first, found.tight) if s]
-    parts = [
+    parts = [] if not found.first else [Part("Before you judge", [found.first])]
+    parts += [
         Part(
             f"{found.called} beside the kept piece",
-            paragraphs,
+            [found.tight] if found.tight else [],
             verdict=(verdict_mark(found.result.verdict), found.verdict_words),
             strips=[Strip([found.kept.lab.tolist(), found.lot.lab.tolist()])],
         ),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from contextlib import ExitStack
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -50,7 +50,8 @@ class Skein:
 class PileAnswer:
     """Positions in `skeins`: groups, the largest first; row: the gradient, where it was asked for;
     best : those that match best, likewise; odd : the one that is odd, or None. one_photo : whether
-    all were read in one. left_out : what was not sorted and why, one sentence each."""
+    all were read in one. left_out : what was not sorted and why, one sentence each; said : of how
+    they were read."""
 
     skeins: tuple[Skein, ...]
     pairs: Pairs
@@ -61,6 +62,7 @@ class PileAnswer:
     odd: int | None
     one_photo: bool
     left_out: tuple[str, ...] = ()
+    said: tuple[str, ...] = ()
 
     def doubtful(self, group: Sequence[int]) -> list[tuple[int, int]]:
         """The pairs of a group that cannot be told, the furthest apart first."""
@@ -179,6 +181,7 @@ class PileAnswer:
             "odd_words": self.odd_words,
             "one_photo": self.one_photo,
             "left_out": list(self.left_out),
+            "said": list(self.said),
         }
 
 
@@ -253,7 +256,7 @@ def pile_typed(
                 library, photo, card=card, card_lab=card_lab, at=at, in_frame=in_frame
             )
         skeins = [Skein(n, to_d65_2(m), *found.own.get(n, ())) for n, m in found.readings.items()]
-        return pile(skeins, left_out=found.left_out, **how)
+        return replace(pile(skeins, left_out=found.left_out, **how), said=found.said)
     refuse_without_photo(card, card_lab, at[0] if at else None, in_frame)
     if len(meant) != 1:
         raise BadValue(

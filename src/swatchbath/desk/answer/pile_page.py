@@ -36,7 +36,12 @@ def write_pile(found: PileAnswer, path: str | Path) -> Path:
                 ],
             )
         )
-    lead = [found.summary, *([found.odd_words] if found.odd_words else []), *found.left_out]
+    lead = [
+        found.summary,
+        *([found.odd_words] if found.odd_words else []),
+        *found.left_out,
+        *found.said,
+    ]
     return write_page(report("A pile, sorted", lead, parts), path)
 
 

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
 import numpy as np
 
-from ...colorimetry.difference import delta_e2000
+from ...colorimetry.difference import delta_e2000, local_metric
 from ...colorimetry.lab import Array
-from ...colorimetry.measurement import Measurement, cross_covariance
+from ...colorimetry.measurement import FROM_PHOTO_TO_PHOTO, Measurement, cross_covariance
 from ...library import KeptPiece, Library, Swatch
 from ...match.drift import Point, history
 from ...predict.search.precedents import differs_in
@@ -75,7 +75,7 @@ class ShadeHistory:
             since = next(
                 x for i, x in enumerate(self.lots) if all(y.point.drifts for y in self.lots[i:])
             )
-            when = "" if since is last else f" since lot {since.called}"
+            when = "" if since is last else f" since {_lot(since.called)}"
             return (
                 f"The shade has drifted{when}: of late its lots come out {last.point.words} than "
                 f"the kept piece{_mostly(last.point)}."
@@ -124,13 +124,18 @@ def shade_history(library: Library, piece: KeptPiece, normal: SpreadAnswer) -> S
     points: list[Point] = []
     starts = [i for i in range(len(read)) if i == 0 or anew[i]]
     for start, end in zip(starts, [*starts[1:], len(read)], strict=True):
-        points += _points(read[start:end], piece, normal)
+        points += points_of(read[start:end], normal)
     hung = tuple(
         HungLot(called, tuple(swatches), lot.lab, point, beside)
         for (called, swatches), (lot, _, beside), point in zip(lots, read, points, strict=True)
     )
     leads = _leads(hung[-1].swatches[0], kept, hung) if hung and hung[-1].point.drifts else ()
     return ShadeHistory(hung, leads)
+
+
+def _lot(called: str) -> str:
+    """A lot in a sentence; one that is called "lot 7" already as it is."""
+    return called if called.casefold().startswith("lot ") else f"lot {called}"
 
 
 def _there(library: Library, codes: Sequence[str]) -> list[str]:
@@ -151,26 +156,56 @@ def _in_time(by: dict[str, list[Swatch]]) -> list[tuple[str, list[Swatch]]]:
     return [lots[i] for i in order]
 
 
-def _points(
-    read: Sequence[tuple[Measurement, Measurement, bool]], piece: KeptPiece, normal: SpreadAnswer
+def points_of(
+    read: Sequence[tuple[Measurement, Measurement, bool]], normal: SpreadAnswer
 ) -> list[Point]:
     """One stretch of the history, on the differences to the kept piece: what is wrong with both
-    alike cancels, and what is wrong with all differences alike counts once."""
+    alike cancels, and what is wrong with all differences alike counts once. Each lot is judged by
+    what was known of the spread by then."""
     n = len(read)
     errors = np.zeros((n, n, 3, 3))
     for i in range(n):
         for j in range(i + 1):
             (a, s, _), (b, t, _) = read[i], read[j]
-            one = cross_covariance(a, b) - cross_covariance(a, t)
-            errors[i, j] = one - cross_covariance(s, b) + cross_covariance(s, t)
+            one = _in_common(a, b) - _in_common(a, t)
+            errors[i, j] = one - _in_common(s, b) + _in_common(s, t)
             errors[j, i] = errors[i, j].T
     off = ~np.eye(n, dtype=bool)
     common = _proper(errors[off].mean(axis=0)) if n > 1 else np.zeros((3, 3))
     own = np.array([_proper(errors[i, i] - common) for i in range(n)])
     standard = read[-1][1].lab
     labs = np.array([standard + lot.lab - kept.lab for lot, kept, _ in read])
-    covariances = own + normal.covariance_at(standard)
-    return history(standard, labs, covariances, common=common, degrees=normal.degrees)
+    points = []
+    for k in range(1, n + 1):
+        usual = _with_its_own(normal, standard, labs[:k], own[:k])
+        spread = own[:k] + usual.covariance_at(standard)
+        points.append(history(standard, labs[:k], spread, common=common, degrees=usual.degrees)[-1])
+    return points
+
+
+def _in_common(a: Measurement, b: Measurement) -> Array:
+    """(3, 3): what the errors of two readings have in common, with that of the photo both are from,
+    as `difference_covariance` counts it."""
+    one = a.photo is not None and a.photo == b.photo
+    return cross_covariance(a, b) + FROM_PHOTO_TO_PHOTO**2 * one * np.eye(3)
+
+
+def _with_its_own(normal: SpreadAnswer, standard: Array, labs: Array, own: Array) -> SpreadAnswer:
+    """How much lots differ, by what is usual and by how far each lies from the one before it, which
+    a lasting change moves once. labs (k, 3); own (k, 3, 3) : of the readings. Together they give
+    under 5 % false alarms in 20 lots that scatter by 1.6 where 1.0 is usual, and catch 96 % of
+    shifts of 3 within 6 lots that scatter by 1.0, 72 % by 1.6 (tests/studies/score_drift.py)."""
+    steps = len(labs) - 1
+    if steps < 1:
+        return normal
+    metric = local_metric(standard)
+    apart = np.diff(labs, axis=0)
+    read = np.einsum("kij,ij->k", own[1:] + own[:-1], metric).sum()
+    seen = (np.einsum("ki,ij,kj->", apart, metric, apart) - read) / (6 * steps)
+    # Neighbours share a lot, so that they tell as much as two thirds of as many repeats.
+    count = 2 / 3 * steps
+    pot = (normal.pot * normal.degrees + max(float(seen), 0.0) * count) / (normal.degrees + count)
+    return replace(normal, pot=pot, degrees=normal.degrees + count)
 
 
 def _proper(matrix: Array) -> Array:
@@ -194,7 +229,7 @@ def _mostly(point: Point) -> str:
 def _leads(newest: Swatch, kept: Sequence[Swatch], hung: Sequence[HungLot]) -> tuple[str, ...]:
     """What sets the newest lot's bath apart from the kept piece's, or the first lot's."""
     before = kept[0] if kept else hung[0].swatches[0]
-    whose = "the kept piece" if kept else f"lot {hung[0].called}"
+    whose = "the kept piece" if kept else _lot(hung[0].called)
     if before.code == newest.code:
         return ()
     found = differs_in(bath_facts(newest), bath_facts(before))

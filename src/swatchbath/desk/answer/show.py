@@ -54,6 +54,11 @@ def show(
         "waits": list(waits_of(swatch)),
         "history": library.history(swatch.code),
         "issues": list(swatch.issues),
+        "kept_piece_of": [
+            {"called": kept.name, "lies": kept.lies}
+            for kept in library.kept_pieces()
+            if swatch.code in kept.codes
+        ],
         "expected": expected_of(library, swatch),
         "suggested": None if said is None else {"words": promise_words(said), "bath": said["bath"]},
         "came_out": came_out(library, swatch.code),

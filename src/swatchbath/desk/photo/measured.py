@@ -100,9 +100,11 @@ def measure_in(
     camera_name: str | None = None,
     sitting: str | None = None,
     unnamed: str | None = None,
+    pictured: bool = False,
 ) -> MeasuredPhoto:
     """Measure an open photo for a library, or for none.
 
+    pictured : whether one without a card is read as it shows its colours, for their differences.
     own : swatches on record that lie beside; where they are many, the nearest in colour are gone
     by. camera_name, sitting : as typed. unnamed : see `whose_camera`.
     Raises PhotoRefused, BadValue.
@@ -112,6 +114,7 @@ def measure_in(
         raise BadValue("No swatch is marked. Mark at least one place with a swatch.")
     camera = whose_camera(photo, camera_name, library, unnamed=unnamed)
     how: dict[str, Any] = {"camera_name": camera.name, "sitting": sitting, **known.keywords}
+    how["pictured"] = pictured
     every = dict(places) | {n: o.place for n, o in own.items()}
     check_apart(every, own)
     shot = measure_photo(photo, swatches=every, **how)

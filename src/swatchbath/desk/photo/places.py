@@ -58,10 +58,12 @@ def typed_places(
     *,
     beside: Iterable[str] = (),
     card_needed: bool = True,
+    by_its_light: bool = False,
 ) -> Places:
     """Places as typed: x,y,half marks one, x,y touches it; what is not typed is looked for on the
     photo sheet. beside : swatches on record, as CODE=x,y. card_needed : False where something else
-    in the frame serves as the card.
+    in the frame serves as the card. by_its_light : whether the sheet is looked for even where all
+    is typed, for its bare paper, and for the card on it; it need not be there.
 
     Raises BadValue for what cannot be read, PhotoRefused when a place is not found.
     """
@@ -85,13 +87,18 @@ def typed_places(
         sheet = _sheet(photo, nothing=place is None and not named)
         if sheet is not None:
             on_sheet, carried = sheet.swatches | sheet.beside, sheet.beside
-            paper = sheet.card_paper + tuple(r for both in sheet.paper.values() for r in both)
+            paper = _paper_of(sheet)
             if place is None and card_needed:
                 place = _card_of(photo, sheet)
             if not named:
                 named = _swatches_of(photo, sheet)
                 notes = _told(sheet)
         by_sheet = sheet is not None
+    elif by_its_light and (sheet := find_sheet(photo)) is not None:
+        by_sheet = not sheet.refusal
+        paper, place = _paper_of(sheet), place or sheet.card
+        if sheet.refusal:
+            notes = [f"The photo sheet's paper was not used. {sheet.refusal.removesuffix('.')}."]
     found = [how for how, so in (("sheet", by_sheet), ("touch", touched)) if so]
     return Places(place, named, tuple(found), tuple(notes), paper, own, on_sheet, carried)
 
@@ -152,6 +159,11 @@ def _sheet(photo: Photo, *, nothing: bool) -> Sheet | None:
     if sheet.refusal:
         raise PhotoRefused(f"{sheet.refusal.removesuffix('.')}: {_POINT_AT}.")
     return sheet
+
+
+def _paper_of(sheet: Sheet) -> tuple[Region, ...]:
+    """The bare paper beside every place of the sheet, the card's first."""
+    return sheet.card_paper + tuple(r for both in sheet.paper.values() for r in both)
 
 
 def _card_of(photo: Photo, sheet: Sheet) -> Region:

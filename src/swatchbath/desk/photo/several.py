@@ -16,19 +16,22 @@ from .measured import measure_in
 from .places import typed_places
 
 _NO_CARD = (
-    "No grey card was found. Say where the card and the skeins are: --card x,y, and --at x,y once "
-    "for each; or photograph them on a photo sheet."
+    "Say where the skeins are, --at x,y once for each, and where a grey card is, if there is one: "
+    "--card x,y; or photograph them on a photo sheet with a grey card on it."
 )
+_PICTURED = "Read without a card: only how they differ counts, not the colours themselves."
 
 
 @dataclass(frozen=True, eq=False)
 class SeveralInPhoto:
     """readings : by what each place is called. own : code and name of those that are on record, by
-    the same. left_out : places that could not be read, one sentence each."""
+    the same. left_out : places that could not be read, one sentence each; said : of how they were
+    read."""
 
     readings: Mapping[str, Measurement]
     own: Mapping[str, tuple[str, str | None]] = field(default_factory=dict)
     left_out: tuple[str, ...] = ()
+    said: tuple[str, ...] = ()
 
 
 def several_in_photo(
@@ -40,10 +43,11 @@ def several_in_photo(
     at: Sequence[str] = (),
     in_frame: InFrame = NOTHING_MORE,
 ) -> SeveralInPhoto:
-    """The colours at several places in a photo with a card, all as that frame shows them.
+    """The colours at several places in a photo, all as that frame shows them.
 
     at : x,y or x,y,half, or NAME=x,y; none: all that lies on the photo sheet. Places without a name
-    are numbered in their order. Swatches of `library` on the sheet are told by their codes.
+    are numbered in their order. Where places are given no card is needed; that on the photo sheet
+    they lie on is used, and its paper. Swatches of `library` on the sheet are told by their codes.
     Raises BadValue, NotFound, PhotoRefused.
     """
     opened = read_photo(photo, encoding=in_frame.encoding)
@@ -53,13 +57,15 @@ def several_in_photo(
         )
     typed = [item if "=" in item else f"{i}={item}" for i, item in enumerate(at, start=1)]
     try:
-        places = typed_places(opened, card, typed, card_needed=not in_frame.has_card)
+        places = typed_places(
+            opened, card, typed, card_needed=not typed and not in_frame.has_card,
+            by_its_light=not in_frame.paper,
+        )  # fmt: skip
     except PhotoRefused as error:
-        if typed and card is not None:
+        if typed:
             raise
         raise BadValue(_NO_CARD) from error
-    if places.card is None and not in_frame.has_card:
-        raise BadValue(_NO_CARD)
+    pictured = places.card is None and not in_frame.has_card
     lab = None if card_lab is None else parse_lab(card_lab)
     done = measure_in(
         opened,
@@ -68,10 +74,12 @@ def several_in_photo(
         library=library,
         camera_name=in_frame.camera_name,
         sitting=in_frame.sitting,
+        pictured=pictured,
     )
     refused = [f"{name}: {why}" for name, why in done.shot.refused.items()]
     readings = {name: done.shot[name] for name in done.shot}
-    return SeveralInPhoto(readings, _on_record(library, readings), tuple(refused))
+    said = (*places.notes, *((_PICTURED,) if pictured else ()))
+    return SeveralInPhoto(readings, _on_record(library, readings), tuple(refused), said)
 
 
 def _on_record(

@@ -43,11 +43,12 @@ def tolerance_of(tolerance: float | None, purpose: str | None) -> float:
 
 @dataclass(frozen=True)
 class Done:
-    """What was done already: paper, card, swapped; places : whether both are places in one photo,
-    so that another photo can be added. wish : whether a colour is none that was measured."""
+    """What was done already: paper, card, chart, swapped. places : whether both are places in one
+    photo, so that another can be added. wish : whether a colour is none that was measured."""
 
     places: bool = False
     card: bool = False
+    chart: bool = False
     paper: bool = False
     swapped: bool = False
     wish: bool = False
@@ -147,10 +148,17 @@ def _settle(r: Comparison, done: Done) -> str:
         ),
         "camera": (
             (done.card, "Lay a grey card beside them and say where it is: --card x,y."),
+            (done.chart, "Lay a chart of 24 colours beside them and say where its four corners "
+                         "are: --chart. By a grey card alone a photo may stretch a difference by "
+                         "a third."),
         ),
         "texture": (),
     }  # fmt: skip
     order = [r.limited_by, "light", "camera"] if r.limited_by in steps else ["light", "camera"]
+    if r.limited_by == "camera":
+        if all(was for was, _ in steps["camera"]):
+            return "Your own eye decides, the two touching in daylight."
+        order = ["camera"]
     for kind in order:
         for was, what in steps[kind]:
             if not was:
@@ -162,8 +170,9 @@ def _settle(r: Comparison, done: Done) -> str:
 
 
 def _meanwhile(r: Comparison, a: str, b: str) -> list[str]:
-    """What helps whatever the truth is: a knitter's ways, then a dyer's."""
-    if r.verdict == "match":
+    """What helps whatever the truth is: a knitter's ways, then a dyer's; nothing where the two are
+    not of one family."""
+    if r.verdict == "match" or r.delta_e2000 > CLOSENESS["family"][0]:
         return []
     one = f"{a if r.steps[0] > 0 else b}, the lighter one,"
     if abs(r.steps[0]) < _DEPTH:

@@ -62,10 +62,12 @@ class Undone:
         elif any(v.field == NEW and v.target != KEPT_PIECE for v in self.values):
             out.append("What was recorded went to the bin, where nothing is lost.")
         out += kept_piece_words([v for v in self.values if v.target == KEPT_PIECE])
+        if any(v.target == JUDGEMENT for v in self.values):
+            out.append("What was judged last by eye counts no more.")
         out += _together(self.values)
         again: dict[str, list[str]] = {}
         for value in self.values:
-            if value.field not in (NEW, *_TOGETHER) and value.target != KEPT_PIECE:
+            if value.field not in (NEW, *_TOGETHER) and value.target not in (KEPT_PIECE, JUDGEMENT):
                 whose = {"reading": "a reading", "lot": f"the whole lot {value.key}"}.get(
                     value.target, value.key
                 )
@@ -90,7 +92,8 @@ class Undone:
         }
 
 
-KEPT_PIECE = "kept piece"
+KEPT_PIECE: RecordKind = "kept piece"
+JUDGEMENT: RecordKind = "judgement"
 
 
 def kept_piece_words(values: Sequence[Value]) -> list[str]:

@@ -15,15 +15,15 @@ from ...bath.step import Material, Step
 from ...bath.steps import conditions_of
 from ..rows.steps import Owner, read_steps, replace_steps
 
-RecordKind = Literal["swatch", "lot", "dyestuff lot", "reading", "photo", "kept piece"]
+RecordKind = Literal["swatch", "lot", "dyestuff lot", "reading", "photo", "kept piece", "judgement"]
 
 _TABLE = {
     "swatch": "swatch", "lot": "lot", "dyestuff lot": "dyestuff_lot", "reading": "measurement",
-    "photo": "photo", "kept piece": "kept_piece",
+    "photo": "photo", "kept piece": "kept_piece", "judgement": "setting",
 }  # fmt: skip
 _KEY = {
     "swatch": "code", "lot": "name", "dyestuff lot": "name", "reading": "id", "photo": "id",
-    "kept piece": "id",
+    "kept piece": "id", "judgement": "name",
 }  # fmt: skip
 # What is fixed once and for all: a code never changes meaning, and a reading is never retouched by
 # hand.
@@ -36,6 +36,7 @@ _SOME = {
     "photo": ("camera_name",),
     "dyestuff lot": ("extra",),
     "kept piece": ("name", "within", "lies", "judged", "binned"),
+    "judgement": ("value",),
 }
 # A field of a reading that is its colour with all that goes with it, made anew from its photo.
 COLOUR = "colour"

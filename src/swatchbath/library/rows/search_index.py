@@ -9,7 +9,9 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+
+import numpy as np
 
 from ...colorimetry.conversion import to_d65_2
 from ...colorimetry.words import colour_words
@@ -82,6 +84,42 @@ def matching(
         (MADE, *words, json.dumps(told), limit),
     )
     return [r["code"] for r in rows]
+
+
+@dataclass(eq=False)
+class Colours:
+    """Codes (n,) and Lab (n, 3) under D65/2 of all swatches with a dry reading, as last read from a
+    library; asked for again, they are read anew only where something was written since."""
+
+    version: tuple[int, int, int] | None = None
+    codes: np.ndarray = field(default_factory=lambda: np.zeros(0, dtype=str))
+    labs: np.ndarray = field(default_factory=lambda: np.zeros((0, 3)))
+
+    def is_current(self, db: sqlite3.Connection) -> bool:
+        """Whether nothing was written since they were read, nor is being written now: what is not
+        kept yet may still be taken back."""
+        return not db.in_transaction and self.version == _written(db)
+
+    def read(
+        self, db: sqlite3.Connection, words: Sequence[str], unkept: Mapping[str, SearchEntry]
+    ) -> tuple[np.ndarray, np.ndarray]:
+        """Those that tell all the words. unkept : what could not be kept."""
+        every = not words and not unkept and not db.in_transaction
+        if every and self.is_current(db):
+            return self.codes, self.labs
+        version = _written(db)
+        rows = colours(db, words, unkept)
+        codes = np.array([row[0] for row in rows], dtype=str)
+        labs = np.array([row[1:] for row in rows], dtype=float).reshape(-1, 3)
+        if every:
+            self.version, self.codes, self.labs = version, codes, labs
+        return codes, labs
+
+
+def _written(db: sqlite3.Connection) -> tuple[int, int, int]:
+    """Changes with every write: by this connection, and by others."""
+    others = int(db.execute("PRAGMA data_version").fetchone()[0])
+    return id(db), others, db.total_changes
 
 
 def colours(
