@@ -10,7 +10,7 @@ import command
 import swatchbath as sb
 from swatchbath import desk
 from swatchbath.bath.steps import steps_of
-from swatchbath.desk.answer.learn import FIT_FILE
+from swatchbath.library.safety.strays import LEARNT as FIT_FILE
 
 WHOLE_SEARCH = True  # what is found wrong is judged
 

@@ -9,8 +9,8 @@ import swatchbath as sb
 from delivery_made import STRONGER, checked, dye, made, true, weld
 from swatchbath import desk
 from swatchbath.colorimetry import delta_e2000
-from swatchbath.desk.answer.learn import FIT_FILE
 from swatchbath.errors import BadValue, NotFound
+from swatchbath.library.safety.strays import LEARNT as FIT_FILE
 
 BATHS = [weld(owf, pH) for owf in (30, 50, 90, 120) for pH in (5, 7, 8)]
 

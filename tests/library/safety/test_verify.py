@@ -11,6 +11,7 @@ from library_made import a_photo, filled, reading
 from swatchbath.errors import LibraryError, NotFound
 from swatchbath.library import Library, verify
 from swatchbath.library.safety import synced_folder
+from swatchbath.library.safety.strays import LEARNT
 
 
 @pytest.fixture
@@ -150,3 +151,8 @@ def test_a_folder_kept_in_step_is_known_by_general_signs(tmp_path, monkeypatch, 
     if mark:
         (tmp_path / mark).mkdir()
     assert synced_folder.is_kept_in_step(Path(tmp_path / path)) is is_one
+
+
+def test_what_was_learnt_lies_beside_the_record_and_is_no_stranger(folder):
+    (folder / LEARNT).write_text("{}")
+    assert verify(folder).findings == ()

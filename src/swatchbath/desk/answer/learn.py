@@ -22,9 +22,8 @@ from ...colorimetry.measurement import Measurement
 from ...errors import NotEnoughSwatches
 from ...library import Library
 from ...library.connection import FILE
+from ...library.safety.strays import LEARNT
 from ...predict.shades import Shades
-
-FIT_FILE = "learnt.json"
 
 
 @dataclass(frozen=True)
@@ -99,7 +98,7 @@ def learn_rows(
 def stored_text(library: Library) -> str | None:
     """The text of the stored fit; None where there is none that can be read."""
     try:
-        return (library.folder / FIT_FILE).read_text(encoding="utf-8")
+        return (library.folder / LEARNT).read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError):
         return None
 
@@ -120,7 +119,7 @@ def _store_text(library: Library, text: str) -> bool:
             part = Path(file.name)
             file.write(text)
         shutil.copymode(library.folder / FILE, part)  # readable by whoever may read the record
-        os.replace(part, library.folder / FIT_FILE)
+        os.replace(part, library.folder / LEARNT)
     except OSError:
         if part is not None:
             part.unlink(missing_ok=True)

@@ -16,6 +16,10 @@ from . import synced_folder
 Level = Literal["wrong", "look", "note"]
 
 
+# What was learnt from the record lies beside it, and may be deleted.
+LEARNT = "learnt.json"
+
+
 @dataclass(frozen=True)
 class Finding:
     """One thing found. level : wrong (something is lost or in danger), look (worth a look), note
@@ -50,7 +54,8 @@ def leftovers(library: Library) -> Iterator[Finding]:
             "Another program is writing just now, or was stopped; the next opening removes it.",
         )
     known = re.compile(
-        rf"library\.sqlite(-wal|-shm|-journal)?|{photos.FOLDER}|{BEFORE}\d+-[\d-]+\.sqlite"
+        rf"library\.sqlite(-wal|-shm|-journal)?|{photos.FOLDER}|{re.escape(LEARNT)}"
+        rf"|{BEFORE}\d+-[\d-]+\.sqlite"
     )
     for path in sorted(folder.iterdir()):
         if path.name.startswith(BEFORE):
