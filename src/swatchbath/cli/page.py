@@ -11,29 +11,50 @@ from .screen import echo, say, say_json
 @click.command()
 @click.option("--port", type=click.IntRange(1, 65535), help="Where it listens. Else any free port.")
 @click.option("--no-open", is_flag=True, help="Do not open the browser; tell the address only.")
+@click.option(
+    "--icon",
+    metavar="[FOLDER]",
+    is_flag=False,
+    flag_value="",
+    help="Put an icon that opens it on the desktop, or into a folder, and do no more.",
+)
 @library_options
-def page(library: str | None, as_json: bool, port: int | None, no_open: bool) -> None:
+def page(
+    library: str | None, as_json: bool, port: int | None, no_open: bool, icon: str | None
+) -> None:
     """Open your library in the browser, on this machine alone.
 
     \b
     Examples:
       swatchbath page
-      swatchbath page --library ~/dyes
+      swatchbath page --icon
+      swatchbath page --library ~/dyes --icon ~/Documents
       swatchbath page --no-open --port 8100
 
     Nothing leaves this machine, and nobody else can look in. It goes on until you press
-    Ctrl-C or close the terminal; nothing that was recorded is lost by that. Where it is
-    open already, it is opened once more.
+    Ctrl-C or close it under Backup and bin; nothing that was recorded is lost by that.
+    Where it is open already, it is opened once more.
     """
+    folder = library_folder(library)
+    if icon is not None:
+        from ..web.icon import write_icon
+
+        file = write_icon(folder, icon or None)
+        if as_json:
+            say_json("page", {"icon": str(file)})
+            return
+        say("A double click on this opens your library:")
+        echo(f"  {file}")
+        say("If the system asks whether it may be started, say yes.")
+        return
     from ..web.server import Door, address, bound, serve, there_already
 
-    folder = library_folder(library)
     door = Door.of(folder)
     again = there_already(door)
     if again is not None:
         _tell(again, as_json, no_open)
         return
-    with bound(port) as sock:
+    with bound(port, before=door.port()) as sock:
         at = sock.getsockname()[1]
         where = address(at, door.new_key(at))
         serve(folder, sock, door=door, ready=lambda: _tell(where, as_json, no_open))

@@ -10,6 +10,7 @@ if TYPE_CHECKING:
     from ..bath.diary.telling import line_of
     from ..library import Library as open_library
     from ..library import Verified, backup_state
+    from ..photo.file.trial import try_photo
     from .answer.box import BOX_BY, BOX_FILTERS, BOX_WAYS, alike, box
     from .answer.choices import choices
     from .answer.compare import compare, compare_in
@@ -151,6 +152,7 @@ _HOME = {
     "suggest": ".answer.suggest",
     "suggest_typed": ".answer.suggest",
     "take": ".entry.take",
+    "try_photo": "..photo.file.trial",
     "typed_words": ".text.notes",
     "undo": ".keep.undo",
     "verify": ".keep.verify",
@@ -244,6 +246,7 @@ __all__ = [
     "suggest",
     "suggest_typed",
     "take",
+    "try_photo",
     "typed_words",
     "undo",
     "verify",

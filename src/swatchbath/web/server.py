@@ -7,13 +7,17 @@ import json
 import os
 import secrets
 import socket
+import threading
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from ..errors import BadValue, LibraryError
+from ..errors import BadValue, LibraryError, SwatchbathError
 
 LOOPBACK = "127.0.0.1"
+# Seconds for what is going on when the page is closed. Our own choice.
+_GRACE = 5
 
 
 @dataclass
@@ -79,8 +83,14 @@ class Door:
             json.dump({"port": kept.get("port")}, out)
 
 
-def bound(port: int | None) -> socket.socket:
-    """A socket on this machine alone. port : None, any that is free. Raises BadValue."""
+def bound(port: int | None, *, before: int | None = None) -> socket.socket:
+    """A socket on this machine alone. port : None, that of `before` or any that is free. before :
+    where the page was the last time: there, a browser still has its pictures. Raises BadValue."""
+    if port is None and before is not None:
+        try:
+            return bound(before)
+        except BadValue:
+            pass  # another program has it now
     sock = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     try:
         if os.name == "posix":  # elsewhere it would let two programs share a port
@@ -134,10 +144,28 @@ def serve(
 
     app = make_app(folder, secret=secrets.token_urlsafe(32), door=door)
     config = uvicorn.Config(
-        app, log_level="warning", access_log=False, server_header=False, date_header=False,
-        proxy_headers=False, ws="none", lifespan="off", limit_concurrency=None,
+        app, log_config=None, access_log=False, server_header=False, date_header=False,
+        proxy_headers=False, ws="none", lifespan="off", timeout_graceful_shutdown=_GRACE,
     )  # fmt: skip
     server = uvicorn.Server(config)
+
+    def stop() -> None:
+        server.should_exit = True
+
+    app.state.shared.stop = stop
+    threading.Thread(target=_warm, args=(folder,), daemon=True).start()
     sock.listen(256)
     ready()  # what arrives from now on waits in the socket until it is answered
-    server.run(sockets=[sock])
+    with suppress(KeyboardInterrupt):  # uvicorn has stopped by then, and hands it on
+        server.run(sockets=[sock])
+
+
+def _warm(folder: Path) -> None:
+    """Load what the first page needs while the browser comes up."""
+    from .. import desk
+
+    try:
+        with desk.open_library(folder, read_only=True) as library:
+            desk.start(library)
+    except SwatchbathError:
+        pass  # there is none yet, or the first page says what is wrong with it

@@ -38,7 +38,8 @@ class Said:
 @dataclass
 class Shared:
     """What all requests of one server share. own : where her library is, or will be. sample : an
-    invented dye house, once it is made; looking_round : whether that is what is shown."""
+    invented dye house, once it is made; looking_round : whether that is what is shown. stop :
+    ends the server, once what is going on is done."""
 
     own: Path
     secret: str
@@ -46,6 +47,7 @@ class Shared:
     said: list[Said] = field(default_factory=list)
     sample: Path | None = None
     looking_round: bool = False
+    stop: Callable[[], None] = lambda: None
 
     @property
     def folder(self) -> Path:
@@ -121,8 +123,9 @@ class Visit:
         return [v for v in values if isinstance(v, UploadFile) and v.size]
 
     def has_library(self) -> bool:
-        """Whether there is a library in her folder."""
-        return (self.folder / "library.sqlite").is_file()
+        """Whether there is a library in her folder, or what is left of one: opening that says what
+        is missing."""
+        return (self.folder / "library.sqlite").exists() or (self.folder / "photos").exists()
 
     @contextmanager
     def library(self, *, create: bool = False) -> Iterator[Any]:

@@ -68,9 +68,16 @@ def empty(visit: Visit) -> Response:
     return visit.go("/keep", said=f"{codes} is gone for good.")
 
 
+def close(visit: Visit) -> Response:
+    """Stop the server."""
+    visit.shared.stop()
+    return visit.page("closed.html")
+
+
 routes = [
     get("/keep", show),
     post("/keep/backup", back_up),
     post("/keep/take-out", take_out),
     post("/keep/empty", empty),
+    post("/keep/close", close),
 ]
