@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from .answer.judge_page import write_judged
     from .answer.learn import learn
     from .answer.piece import piece
-    from .answer.pile import pile, pile_typed
+    from .answer.pile import pile, pile_photos, pile_typed
     from .answer.pile_page import write_pile
     from .answer.plan import plan
     from .answer.pot_sheet import pot_sheet
@@ -63,6 +63,19 @@ if TYPE_CHECKING:
     from .keep.verify import verify
     from .photo.camera import camera
     from .photo.check import check
+    from .photo.drafts import (
+        DRAFTS,
+        Draft,
+        change_draft,
+        draft,
+        draft_fibre,
+        draft_picture,
+        drafts,
+        drop_draft,
+        move_draft,
+        new_draft,
+        place_typed,
+    )
     from .photo.fibre import FibrePlace, fibre_picture, fibre_places, photo_picture, seen_in
     from .photo.in_frame import InFrame
     from .photo.measure import measure, measure_typed, measured_as_dict
@@ -76,6 +89,8 @@ _HOME = {
     "BOX_FILTERS": ".answer.box",
     "BOX_WAYS": ".answer.box",
     "DIRECTIONS": ".answer.directions",
+    "DRAFTS": ".photo.drafts",
+    "Draft": ".photo.drafts",
     "FibrePlace": ".photo.fibre",
     "InFrame": ".photo.in_frame",
     "ROUNDING": ".answer.suggest",
@@ -90,6 +105,7 @@ _HOME = {
     "bring_up_to_date": ".keep.reread",
     "camera": ".photo.camera",
     "chance_words": ".text.wording",
+    "change_draft": ".photo.drafts",
     "check": ".photo.check",
     "choices": ".answer.choices",
     "codes": ".entry.codes",
@@ -102,6 +118,11 @@ _HOME = {
     "delivery_typed": ".answer.delivery",
     "demo": ".demonstration",
     "derived_anew": ".keep.derived",
+    "draft": ".photo.drafts",
+    "draft_fibre": ".photo.drafts",
+    "draft_picture": ".photo.drafts",
+    "drafts": ".photo.drafts",
+    "drop_draft": ".photo.drafts",
     "edit": ".keep.edit",
     "edit_dyestuff_lot": ".keep.edit_beside",
     "edit_lot": ".keep.edit_beside",
@@ -123,13 +144,17 @@ _HOME = {
     "measure": ".photo.measure",
     "measure_typed": ".photo.measure",
     "measured_as_dict": ".photo.measure",
+    "move_draft": ".photo.drafts",
     "name_camera": ".keep.cameras",
+    "new_draft": ".photo.drafts",
     "note_lines": ".text.notes",
     "photo_picture": ".photo.fibre",
     "photos": ".entry.photos",
     "piece": ".answer.piece",
     "pile": ".answer.pile",
+    "pile_photos": ".answer.pile",
     "pile_typed": ".answer.pile",
+    "place_typed": ".photo.drafts",
     "plan": ".answer.plan",
     "pot": ".entry.pot",
     "pot_sheet": ".answer.pot_sheet",
@@ -169,6 +194,8 @@ __all__ = [
     "BOX_FILTERS",
     "BOX_WAYS",
     "DIRECTIONS",
+    "DRAFTS",
+    "Draft",
     "FibrePlace",
     "InFrame",
     "ROUNDING",
@@ -183,6 +210,7 @@ __all__ = [
     "bring_up_to_date",
     "camera",
     "chance_words",
+    "change_draft",
     "check",
     "choices",
     "codes",
@@ -195,6 +223,11 @@ __all__ = [
     "delivery_typed",
     "demo",
     "derived_anew",
+    "draft",
+    "draft_fibre",
+    "draft_picture",
+    "drafts",
+    "drop_draft",
     "edit",
     "edit_dyestuff_lot",
     "edit_lot",
@@ -216,14 +249,18 @@ __all__ = [
     "measure",
     "measure_typed",
     "measured_as_dict",
+    "move_draft",
     "name_camera",
+    "new_draft",
     "note_lines",
     "open_library",
     "photo_picture",
     "photos",
     "piece",
     "pile",
+    "pile_photos",
     "pile_typed",
+    "place_typed",
     "plan",
     "pot",
     "pot_sheet",

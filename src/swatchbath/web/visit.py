@@ -6,6 +6,7 @@ import hashlib
 import hmac
 import re
 import secrets
+import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -39,7 +40,8 @@ class Said:
 class Shared:
     """What all requests of one server share. own : where her library is, or will be. sample : an
     invented dye house, once it is made; looking_round : whether that is what is shown. stop :
-    ends the server, once what is going on is done."""
+    ends the server, once what is going on is done. scratch : for photos that are only asked about,
+    gone with the server."""
 
     own: Path
     secret: str
@@ -48,6 +50,9 @@ class Shared:
     sample: Path | None = None
     looking_round: bool = False
     stop: Callable[[], None] = lambda: None
+    scratch: tempfile.TemporaryDirectory[str] = field(
+        default_factory=lambda: tempfile.TemporaryDirectory(prefix="swatchbath-")
+    )
 
     @property
     def folder(self) -> Path:

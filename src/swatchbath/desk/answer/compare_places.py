@@ -31,7 +31,7 @@ NAMES = ("the first", "the second")
 class PairInPhoto:
     """Two places as read. a, b : for the question; uneven : standard deviation over each place, in
     CIEDE2000; done : what was done to read them; said : sentences; lamp : the same two under a
-    second light, or None."""
+    second light, or None; places : where each was read in the first photo, as x, y, half."""
 
     a: Target
     b: Target
@@ -39,6 +39,7 @@ class PairInPhoto:
     done: Done
     said: tuple[str, ...] = ()
     lamp: tuple[Measurement, Measurement] | None = None
+    places: tuple[tuple[float, float, float], ...] = ()
 
 
 def pair_in_photo(
@@ -67,13 +68,13 @@ def pair_in_photo(
     if in_frame.beside:
         raise BadValue("--beside goes with one place in a photo; two are compared as they lie.")
     first, rest = list(at[:2]), [list(at[i : i + 2]) for i in range(2, len(at), 2)]
-    shot, size = _read(photo, first, card, card_lab, in_frame)
+    shot, size, where = _read(photo, first, card, card_lab, in_frame)
     one, two = (shot[n] for n in NAMES)
     uneven = (shot.uneven[NAMES[0]], shot.uneven[NAMES[1]])
     said: list[str] = []
     if swapped is not None:
         there = rest.pop(0) if rest and (lamp is None or len(rest) == 2) else first[::-1]
-        again, other = _read(swapped, there, card, card_lab, in_frame)
+        again, other, _ = _read(swapped, there, card, card_lab, in_frame)
         if other != size:
             raise BadValue(
                 "The two photos differ in size, so that the light in one does not tell of the "
@@ -83,7 +84,7 @@ def pair_in_photo(
         said.append("Both photos, the two swapped, were taken together: the light cancels.")
     under = None
     if lamp is not None:
-        lit, _ = _read(lamp, rest.pop(0) if rest else first, card, card_lab, in_frame)
+        lit, *_ = _read(lamp, rest.pop(0) if rest else first, card, card_lab, in_frame)
         under = lit[NAMES[0]], lit[NAMES[1]]
     done = Done(
         places=True, card=card is not None or in_frame.has_card, paper=bool(in_frame.paper),
@@ -92,12 +93,13 @@ def pair_in_photo(
     if not done.card:
         said.append("Read without a card: only the difference counts, not the two colours.")
     targets = [Target(m, m.lab, n) for m, n in zip((one, two), NAMES, strict=True)]
-    return PairInPhoto(targets[0], targets[1], uneven, done, tuple(said), under)
+    at_places = tuple((r.x, r.y, r.half) for r in where)
+    return PairInPhoto(targets[0], targets[1], uneven, done, tuple(said), under, at_places)
 
 
 def _read(
     photo: str, at: Sequence[str], card: str | None, card_lab: str | None, in_frame: InFrame
-) -> tuple[Shot, tuple[int, int]]:
+) -> tuple[Shot, tuple[int, int], tuple[Region, Region]]:
     opened: Photo = read_photo(photo, encoding=in_frame.encoding)
     typed = [f"{name}={place}" for name, place in zip(NAMES, at, strict=True)]
     places = typed_places(opened, card, typed, card_needed=False)
@@ -112,7 +114,7 @@ def _read(
     if shot.refused:
         why = " ".join(shot.refused.values()).replace("Swatch the", "The")
         raise PhotoRefused(why, checks=shot.checks)
-    return shot, opened.size
+    return shot, opened.size, (places.swatches[NAMES[0]], places.swatches[NAMES[1]])
 
 
 def _apart(one: Region, two: Region) -> None:
