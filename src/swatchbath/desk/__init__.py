@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     from .demonstration import demo, record_sample
     from .entry.codes import codes
     from .entry.instrument import record_readings
+    from .entry.marked import Said, last_dyed, record_marked, understood
     from .entry.photos import photos
     from .entry.pot import pot
     from .entry.record import bath_columns, record, record_typed
@@ -94,6 +95,7 @@ _HOME = {
     "FibrePlace": ".photo.fibre",
     "InFrame": ".photo.in_frame",
     "ROUNDING": ".answer.suggest",
+    "Said": ".entry.marked",
     "Verified": "..library",
     "alike": ".answer.box",
     "backup": ".keep.backup",
@@ -138,6 +140,7 @@ _HOME = {
     "find_typed": ".answer.find",
     "judge": ".answer.judge",
     "keep_details": ".keep.fault",
+    "last_dyed": ".entry.marked",
     "learn": ".answer.learn",
     "line_of": "..bath.diary.telling",
     "matters_words": ".answer.explain",
@@ -160,6 +163,7 @@ _HOME = {
     "pot_sheet": ".answer.pot_sheet",
     "predict": ".answer.predict",
     "record": ".entry.record",
+    "record_marked": ".entry.marked",
     "record_readings": ".entry.instrument",
     "record_sample": ".demonstration",
     "record_table": ".entry.table",
@@ -179,6 +183,7 @@ _HOME = {
     "take": ".entry.take",
     "try_photo": "..photo.file.trial",
     "typed_words": ".text.notes",
+    "understood": ".entry.marked",
     "undo": ".keep.undo",
     "verify": ".keep.verify",
     "waiting": ".entry.waiting",
@@ -199,6 +204,7 @@ __all__ = [
     "FibrePlace",
     "InFrame",
     "ROUNDING",
+    "Said",
     "Verified",
     "alike",
     "backup",
@@ -243,6 +249,7 @@ __all__ = [
     "find_typed",
     "judge",
     "keep_details",
+    "last_dyed",
     "learn",
     "line_of",
     "matters_words",
@@ -266,6 +273,7 @@ __all__ = [
     "pot_sheet",
     "predict",
     "record",
+    "record_marked",
     "record_readings",
     "record_sample",
     "record_table",
@@ -285,6 +293,7 @@ __all__ = [
     "take",
     "try_photo",
     "typed_words",
+    "understood",
     "undo",
     "verify",
     "waiting",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from starlette.responses import Response
 
 from ... import desk
+from ..drafts import kept
 from ..visit import Visit, get, post
 
 # Swatches of each colour on the first screen; the box has them all. Our own choice.
@@ -13,13 +14,18 @@ _EACH = 6
 
 def show(visit: Visit) -> Response:
     """What would you like to do; or what waits, and her swatches."""
+    half = desk.drafts(kept(visit))
     if not visit.has_library():
-        return visit.page("home.html", start=None, going=visit.jobs.going())
+        return visit.page("home.html", start=None, going=visit.jobs.going(), half=half)
     with visit.library() as library:
         start = desk.start(library)
         box = desk.box(library, each=_EACH) if start.swatches else None
     return visit.page(
-        "home.html", start=start if start.swatches else None, box=box, going=visit.jobs.going()
+        "home.html",
+        start=start if start.swatches else None,
+        box=box,
+        going=visit.jobs.going(),
+        half=half,
     )
 
 
