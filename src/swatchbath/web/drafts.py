@@ -22,7 +22,7 @@ _LARGEST = 200_000_000
 
 def scratch(visit: Visit) -> Path:
     """Where photos lie that are only asked about: as long as this server lives."""
-    return Path(visit.shared.scratch.name)
+    return visit.shared.scratch
 
 
 def kept(visit: Visit) -> Path:

@@ -6,7 +6,9 @@ import hashlib
 import hmac
 import re
 import secrets
+import shutil
 import tempfile
+import weakref
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -50,9 +52,11 @@ class Shared:
     sample: Path | None = None
     looking_round: bool = False
     stop: Callable[[], None] = lambda: None
-    scratch: tempfile.TemporaryDirectory[str] = field(
-        default_factory=lambda: tempfile.TemporaryDirectory(prefix="swatchbath-")
-    )
+    scratch: Path = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.scratch = Path(tempfile.gettempdir(), f"swatchbath-{secrets.token_hex(8)}")
+        weakref.finalize(self, shutil.rmtree, self.scratch, ignore_errors=True)
 
     @property
     def folder(self) -> Path:

@@ -18,11 +18,12 @@
     if (field) field.addEventListener("input", () => { clearTimeout(waits); waits = setTimeout(ask, 350); });
   }
   ask();
-  // Telling a bath means that new ones were dyed in it.
-  lines.addEventListener("change", () => {
-    if (!lines.value.trim()) return;
-    document.querySelectorAll("select[name^='what-']").forEach((one) => {
-      if (one.value === "" || one.value === "last") one.value = "lines";
-    });
+  // Telling a bath means that new ones were dyed in it, but for those she chose otherwise.
+  const kinds = [...document.querySelectorAll("select[name^='what-']")], chosen = new Set();
+  kinds.forEach((one) => one.addEventListener("change", () => chosen.add(one)));
+  lines.addEventListener("input", () => {
+    for (const one of kinds) {
+      if (!chosen.has(one) && !one.value.startsWith("code:")) one.value = "lines";
+    }
   });
 })();
