@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     )
     from .answer.explain_swatch import explain_swatch
     from .answer.find import find, find_typed, write_found
+    from .answer.for_phone import for_phone
     from .answer.judge import judge
     from .answer.judge_page import write_judged
     from .answer.learn import learn
@@ -75,7 +76,9 @@ if TYPE_CHECKING:
         drop_draft,
         move_draft,
         new_draft,
+        new_in_folder,
         place_typed,
+        take_from_folder,
     )
     from .photo.fibre import FibrePlace, fibre_picture, fibre_places, photo_picture, seen_in
     from .photo.in_frame import InFrame
@@ -138,6 +141,7 @@ _HOME = {
     "fibre_places": ".photo.fibre",
     "find": ".answer.find",
     "find_typed": ".answer.find",
+    "for_phone": ".answer.for_phone",
     "judge": ".answer.judge",
     "keep_details": ".keep.fault",
     "last_dyed": ".entry.marked",
@@ -150,6 +154,7 @@ _HOME = {
     "move_draft": ".photo.drafts",
     "name_camera": ".keep.cameras",
     "new_draft": ".photo.drafts",
+    "new_in_folder": ".photo.drafts",
     "note_lines": ".text.notes",
     "photo_picture": ".photo.fibre",
     "photos": ".entry.photos",
@@ -181,6 +186,7 @@ _HOME = {
     "suggest": ".answer.suggest",
     "suggest_typed": ".answer.suggest",
     "take": ".entry.take",
+    "take_from_folder": ".photo.drafts",
     "try_photo": "..photo.file.trial",
     "typed_words": ".text.notes",
     "understood": ".entry.marked",
@@ -247,6 +253,7 @@ __all__ = [
     "fibre_places",
     "find",
     "find_typed",
+    "for_phone",
     "judge",
     "keep_details",
     "last_dyed",
@@ -259,6 +266,7 @@ __all__ = [
     "move_draft",
     "name_camera",
     "new_draft",
+    "new_in_folder",
     "note_lines",
     "open_library",
     "photo_picture",
@@ -291,6 +299,7 @@ __all__ = [
     "suggest",
     "suggest_typed",
     "take",
+    "take_from_folder",
     "try_photo",
     "typed_words",
     "understood",

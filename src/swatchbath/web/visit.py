@@ -43,7 +43,8 @@ class Shared:
     """What all requests of one server share. own : where her library is, or will be. sample : an
     invented dye house, once it is made; looking_round : whether that is what is shown. stop :
     ends the server, once what is going on is done. scratch : for photos that are only asked about,
-    gone with the server."""
+    gone with the server. watched : a folder into which photos come; upload : the page for the
+    phone, where it is open."""
 
     own: Path
     secret: str
@@ -52,6 +53,8 @@ class Shared:
     sample: Path | None = None
     looking_round: bool = False
     stop: Callable[[], None] = lambda: None
+    watched: Path | None = None
+    upload: Any = None
     scratch: Path = field(init=False)
 
     def __post_init__(self) -> None:

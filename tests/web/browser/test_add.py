@@ -33,5 +33,6 @@ def test_from_an_empty_house_to_the_box_on_a_phone(look):
     assert found[None].has_bath and not found["17"].has_bath
     assert all(s.measured is not None for s in found.values())
     page.get_by_role("button", name="Undo").tap()
+    page.wait_for_selector("text=went to the bin")
     with desk.open_library(page.folder) as library:
         assert len(library) == 0

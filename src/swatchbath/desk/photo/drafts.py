@@ -10,7 +10,8 @@ import json
 import os
 import re
 import tempfile
-from collections.abc import Mapping
+import time
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -27,6 +28,15 @@ DRAFTS = photo_files.DRAFTS
 # Where a touch has no size of its own: a share of the photo's long side, for drawing and for bare
 # paper. Our own choice.
 TOUCH = 0.015
+# Files of a folder that are photos by their ending; others are passed over.
+ENDINGS = {
+    ".jpg", ".jpeg", ".png", ".tif", ".tiff", ".heic", ".heif", ".webp",
+    ".dng", ".cr2", ".cr3", ".nef", ".arw", ".raf", ".orf", ".rw2",
+}  # fmt: skip
+# A file that changed less than this ago may still be arriving, s. Our own choice.
+_STILL = 2.0
+# Which files of a watched folder were taken before; below the drafts.
+_TAKEN = ".taken.json"
 _ID = re.compile(r"[0-9a-f]{64}")
 _NOTES = {"marks": dict, "said": dict}
 
@@ -75,6 +85,52 @@ def new_draft(folder: Path, called: str, data: bytes) -> Draft:
             f"The photo cannot be put into {folder}: {error.strerror}. Make room there."
         ) from error
     return draft(folder, kept.digest)
+
+
+def new_in_folder(watched: Path, folder: Path) -> list[Path]:
+    """Photos of a watched folder that were not taken into the drafts of `folder` yet."""
+    if not watched.is_dir():
+        return []
+    before = set(_taken(folder))
+    out = []
+    for path in sorted(watched.iterdir()):
+        if path.suffix.lower() not in ENDINGS or path.name.startswith(".") or not path.is_file():
+            continue
+        if time.time() - path.stat().st_mtime >= _STILL and _sign(path) not in before:
+            out.append(path)
+    return out
+
+
+def take_from_folder(
+    paths: Sequence[Path], folder: Path, *, progress: Callable[[int, int, str], None]
+) -> list[str]:
+    """Photos of a watched folder into the drafts; sentences about those that cannot be used. None
+    is taken twice, and the folder stays as it is."""
+    refused = []
+    for i, path in enumerate(paths):
+        progress(i, len(paths), path.name)
+        try:
+            new_draft(folder, path.name, path.read_bytes())
+        except (PhotoRefused, OSError) as error:
+            refused.append(f"{path.name}: {error}")
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        taken = [*_taken(folder), _sign(path)]
+        _whole(folder, folder / _TAKEN, taken)
+    return refused
+
+
+def _taken(folder: Path) -> list[str]:
+    try:
+        found = json.loads((folder / _TAKEN).read_text("utf-8"))
+    except (OSError, ValueError):
+        return []
+    return [str(v) for v in found] if isinstance(found, list) else []
+
+
+def _sign(path: Path) -> str:
+    """What tells a file from another of its name."""
+    about = path.stat()
+    return f"{path.name} {about.st_size} {about.st_mtime_ns}"
 
 
 def draft(folder: Path, name: str) -> Draft:
@@ -173,12 +229,16 @@ def _notes(folder: Path, name: str) -> dict[str, Any]:
 
 
 def _write(folder: Path, name: str, notes: Mapping[str, Any]) -> None:
-    """Whole or not at all."""
+    _whole(folder, folder / f"{name}.json", dict(notes))
+
+
+def _whole(folder: Path, path: Path, values: object) -> None:
+    """Values as JSON, whole or not at all."""
     handle, part = tempfile.mkstemp(dir=folder, prefix=".part-")
     try:
         with os.fdopen(handle, "w", encoding="utf-8") as file:
-            json.dump(dict(notes), file, ensure_ascii=False)
-        os.replace(part, folder / f"{name}.json")
+            json.dump(values, file, ensure_ascii=False)
+        os.replace(part, path)
     except OSError as error:
         Path(part).unlink(missing_ok=True)
         raise LibraryError(

@@ -198,7 +198,8 @@ def _suggest(library: Any, asked: dict[str, Any], draft: Any = None, **more: Any
         steps[direction] = steps.get(direction, 0) + 1
     return desk.suggest_typed(
         library, asked["shade"] or None, limits=limits_of(asked), but=steps,
-        grams=asked["grams"] or None, pot=asked["pot"] or None, tolerance=_close(asked["close"]), **more,
+        grams=asked["grams"] or None, pot=asked["pot"] or None, tolerance=_close(asked["close"]),
+        **more,
     )  # fmt: skip
 
 
