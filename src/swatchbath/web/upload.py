@@ -107,15 +107,16 @@ class Upload:
         )  # fmt: skip
         server = uvicorn.Server(config)
         sock.listen(20)
-        threading.Thread(target=server.run, kwargs={"sockets": [sock]}, daemon=True).start()
+        thread = threading.Thread(target=server.run, kwargs={"sockets": [sock]}, daemon=True)
+        thread.start()
         timer = threading.Timer(self.seconds, self.end)
         timer.daemon = True
         timer.start()
 
         def stop() -> None:
             timer.cancel()
-            server.should_exit = True
-            sock.close()
+            server.should_exit = True  # it closes the socket
+            thread.join(timeout=5)
 
         self._stop = stop
 

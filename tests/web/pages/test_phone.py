@@ -24,6 +24,7 @@ def test_photos_in_the_watched_folder_wait_once(tmp_path):
     _arrived(watched / "a.jpg")
     (watched / "notes.txt").write_text("no photo")
     shutil.copy(PHOTO, watched / "still coming.jpg")
+    os.utime(watched / "still coming.jpg", (time.time() + 60,) * 2)
     assert "1 new photo" in browse.look("/")
     job = browse.fill("/phone/look").headers["location"]
     browse.app.state.shared.jobs.get(job.split("/")[-1]).ended.wait(60)
