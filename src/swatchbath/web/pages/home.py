@@ -24,13 +24,7 @@ def show(visit: Visit) -> Response:
     with visit.library() as library:
         start = desk.start(library)
         box = desk.box(library, each=_EACH) if start.swatches else None
-    return visit.page(
-        "home.html",
-        start=start if start.swatches else None,
-        box=box,
-        going=visit.jobs.going(),
-        half=half,
-    )
+    return visit.page("home.html", start=start if start.swatches else None, box=box, **more)
 
 
 def rinsed(visit: Visit) -> Response:

@@ -43,7 +43,11 @@ def ask(visit: Visit) -> Response:
         answer = desk.pile_photos(
             visit.folder, photos, purpose=asked["for"] or None, row=True, progress=progress
         )
-        return answer.as_dict()
+        told: dict[str, Any] = answer.as_dict()
+        order = {name: i for i, name in enumerate(told["row"])}
+        for group in told["groups"]:
+            group["skeins"].sort(key=order.__getitem__)
+        return told
 
     def page(answer: dict[str, Any]) -> Response:
         cuts = {}
@@ -52,9 +56,6 @@ def ask(visit: Visit) -> Response:
                 place = desk.place_typed(text, one.size)
                 called = str(j) if len(drafts) == 1 else f"{i}.{j}"
                 cuts[called] = f"/draft/{one.id}/{place.x:g}_{place.y:g}_{place.half:g}.jpg"
-        order = {name: i for i, name in enumerate(answer["row"])}
-        for group in answer["groups"]:
-            group["skeins"] = sorted(group["skeins"], key=lambda name: order[name])
         skeins = {s["called"]: s for s in answer["skeins"]}
         return visit.page(
             "pile_answer.html", answer=answer, skeins=skeins, cuts=cuts, asked=asked,
