@@ -25,11 +25,12 @@ if TYPE_CHECKING:
     )
     from .answer.explain_swatch import explain_swatch
     from .answer.find import find, find_typed, write_found
+    from .answer.for_phone import for_phone
     from .answer.judge import judge
     from .answer.judge_page import write_judged
     from .answer.learn import learn
     from .answer.piece import piece
-    from .answer.pile import pile, pile_typed
+    from .answer.pile import pile, pile_photos, pile_typed
     from .answer.pile_page import write_pile
     from .answer.plan import plan
     from .answer.pot_sheet import pot_sheet
@@ -41,6 +42,7 @@ if TYPE_CHECKING:
     from .demonstration import demo, record_sample
     from .entry.codes import codes
     from .entry.instrument import record_readings
+    from .entry.marked import Said, last_dyed, record_marked, understood
     from .entry.photos import photos
     from .entry.pot import pot
     from .entry.record import bath_columns, record, record_typed
@@ -63,6 +65,21 @@ if TYPE_CHECKING:
     from .keep.verify import verify
     from .photo.camera import camera
     from .photo.check import check
+    from .photo.drafts import (
+        DRAFTS,
+        Draft,
+        change_draft,
+        draft,
+        draft_fibre,
+        draft_picture,
+        drafts,
+        drop_draft,
+        move_draft,
+        new_draft,
+        new_in_folder,
+        place_typed,
+        take_from_folder,
+    )
     from .photo.fibre import FibrePlace, fibre_picture, fibre_places, photo_picture, seen_in
     from .photo.in_frame import InFrame
     from .photo.measure import measure, measure_typed, measured_as_dict
@@ -76,9 +93,12 @@ _HOME = {
     "BOX_FILTERS": ".answer.box",
     "BOX_WAYS": ".answer.box",
     "DIRECTIONS": ".answer.directions",
+    "DRAFTS": ".photo.drafts",
+    "Draft": ".photo.drafts",
     "FibrePlace": ".photo.fibre",
     "InFrame": ".photo.in_frame",
     "ROUNDING": ".answer.suggest",
+    "Said": ".entry.marked",
     "Verified": "..library",
     "alike": ".answer.box",
     "backup": ".keep.backup",
@@ -90,6 +110,7 @@ _HOME = {
     "bring_up_to_date": ".keep.reread",
     "camera": ".photo.camera",
     "chance_words": ".text.wording",
+    "change_draft": ".photo.drafts",
     "check": ".photo.check",
     "choices": ".answer.choices",
     "codes": ".entry.codes",
@@ -102,6 +123,11 @@ _HOME = {
     "delivery_typed": ".answer.delivery",
     "demo": ".demonstration",
     "derived_anew": ".keep.derived",
+    "draft": ".photo.drafts",
+    "draft_fibre": ".photo.drafts",
+    "draft_picture": ".photo.drafts",
+    "drafts": ".photo.drafts",
+    "drop_draft": ".photo.drafts",
     "edit": ".keep.edit",
     "edit_dyestuff_lot": ".keep.edit_beside",
     "edit_lot": ".keep.edit_beside",
@@ -115,26 +141,34 @@ _HOME = {
     "fibre_places": ".photo.fibre",
     "find": ".answer.find",
     "find_typed": ".answer.find",
+    "for_phone": ".answer.for_phone",
     "judge": ".answer.judge",
     "keep_details": ".keep.fault",
+    "last_dyed": ".entry.marked",
     "learn": ".answer.learn",
     "line_of": "..bath.diary.telling",
     "matters_words": ".answer.explain",
     "measure": ".photo.measure",
     "measure_typed": ".photo.measure",
     "measured_as_dict": ".photo.measure",
+    "move_draft": ".photo.drafts",
     "name_camera": ".keep.cameras",
+    "new_draft": ".photo.drafts",
+    "new_in_folder": ".photo.drafts",
     "note_lines": ".text.notes",
     "photo_picture": ".photo.fibre",
     "photos": ".entry.photos",
     "piece": ".answer.piece",
     "pile": ".answer.pile",
+    "pile_photos": ".answer.pile",
     "pile_typed": ".answer.pile",
+    "place_typed": ".photo.drafts",
     "plan": ".answer.plan",
     "pot": ".entry.pot",
     "pot_sheet": ".answer.pot_sheet",
     "predict": ".answer.predict",
     "record": ".entry.record",
+    "record_marked": ".entry.marked",
     "record_readings": ".entry.instrument",
     "record_sample": ".demonstration",
     "record_table": ".entry.table",
@@ -152,8 +186,10 @@ _HOME = {
     "suggest": ".answer.suggest",
     "suggest_typed": ".answer.suggest",
     "take": ".entry.take",
+    "take_from_folder": ".photo.drafts",
     "try_photo": "..photo.file.trial",
     "typed_words": ".text.notes",
+    "understood": ".entry.marked",
     "undo": ".keep.undo",
     "verify": ".keep.verify",
     "waiting": ".entry.waiting",
@@ -169,9 +205,12 @@ __all__ = [
     "BOX_FILTERS",
     "BOX_WAYS",
     "DIRECTIONS",
+    "DRAFTS",
+    "Draft",
     "FibrePlace",
     "InFrame",
     "ROUNDING",
+    "Said",
     "Verified",
     "alike",
     "backup",
@@ -183,6 +222,7 @@ __all__ = [
     "bring_up_to_date",
     "camera",
     "chance_words",
+    "change_draft",
     "check",
     "choices",
     "codes",
@@ -195,6 +235,11 @@ __all__ = [
     "delivery_typed",
     "demo",
     "derived_anew",
+    "draft",
+    "draft_fibre",
+    "draft_picture",
+    "drafts",
+    "drop_draft",
     "edit",
     "edit_dyestuff_lot",
     "edit_lot",
@@ -208,27 +253,35 @@ __all__ = [
     "fibre_places",
     "find",
     "find_typed",
+    "for_phone",
     "judge",
     "keep_details",
+    "last_dyed",
     "learn",
     "line_of",
     "matters_words",
     "measure",
     "measure_typed",
     "measured_as_dict",
+    "move_draft",
     "name_camera",
+    "new_draft",
+    "new_in_folder",
     "note_lines",
     "open_library",
     "photo_picture",
     "photos",
     "piece",
     "pile",
+    "pile_photos",
     "pile_typed",
+    "place_typed",
     "plan",
     "pot",
     "pot_sheet",
     "predict",
     "record",
+    "record_marked",
     "record_readings",
     "record_sample",
     "record_table",
@@ -246,8 +299,10 @@ __all__ = [
     "suggest",
     "suggest_typed",
     "take",
+    "take_from_folder",
     "try_photo",
     "typed_words",
+    "understood",
     "undo",
     "verify",
     "waiting",

@@ -9,6 +9,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from ..characters import shown
 from ..colorimetry.measurement import Measurement
 from ..errors import BadValue, LibraryError
 from .clock import stamp
@@ -41,6 +42,7 @@ class PhotoRecords:
         sitting: str | None = None,
         taken: datetime | None = None,
         frame: Mapping[str, Any] | None = None,
+        called: str | None = None,
     ) -> str:
         """Keep a copy of a photo under its content's hash; returns the hash (the photo's id).
 
@@ -48,10 +50,12 @@ class PhotoRecords:
         readings from it that are on record already as well. sitting : what she calls the photos
         taken at one go. taken : by the camera's clock. frame : what of known colour lies in it,
         as values JSON can hold. The same file added twice is kept once, and what is new about it.
-        The copy is complete before the record is made.
-        Raises NotFound, or PhotoRefused when the file is no photo.
+        called : the name she knows it by, where its file has another. The copy is complete before
+        the record is made. Raises NotFound, or PhotoRefused when the file is no photo.
         """
         photo = photo_files.read(path)
+        if called is not None:
+            photo = replace(photo, called=shown(called))
         camera = check_text(camera, "The camera's name")
         sitting = check_text(sitting, "The sitting")
         text = photos.frame_as_json(frame)

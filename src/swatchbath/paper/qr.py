@@ -36,6 +36,18 @@ def modules(text: str) -> NDArray[np.bool_]:
     return dark
 
 
+def modules_of(text: str) -> NDArray[np.bool_]:
+    """(n, n) dark modules of a QR code for any text, error correction M or better, read back as
+    `modules` does. Raises BadValue."""
+    import segno
+
+    made = segno.make_qr(text, error="m")
+    dark = np.array([list(row) for row in made.matrix], dtype=bool)
+    if read_back(dark) != text:
+        raise BadValue("The code to photograph could not be made. Type the address instead.")
+    return dark
+
+
 def read_back(dark: NDArray[np.bool_]) -> str | None:
     import zxingcpp
 

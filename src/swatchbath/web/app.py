@@ -59,18 +59,21 @@ def all_routes() -> list[BaseRoute]:
     return [*found, Mount("/static", StaticFiles(directory=_HERE / "static"))]
 
 
-def make_app(folder: str | Path, *, secret: str, door: Any = None) -> Starlette:
+def make_app(
+    folder: str | Path, *, secret: str, door: Any = None, watched: Path | None = None
+) -> Starlette:
     """The page for the library in a folder, which may not be there yet.
 
     secret : of this server's life; who has it as a cookie comes in, and form tokens are made of
     it. door : has `opens(key)`, whether a key in the address lets somebody in, once.
+    watched : a folder into which photos come.
     """
     app = Starlette(
         routes=all_routes(),
         middleware=[Middleware(Guard, secret=secret, door=door)],
         exception_handlers={HTTPException: _refused},
     )
-    app.state.shared = Shared(Path(folder), secret, Jobs())
+    app.state.shared = Shared(Path(folder), secret, Jobs(), watched=watched)
     return app
 
 

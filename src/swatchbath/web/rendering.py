@@ -29,6 +29,7 @@ def _templates() -> Any:
     found.filters.update(
         day=desk.day_words,
         when=desk.when_words,
+        here=on_a_page,
         chance=desk.chance_words,
         first_large=lambda text: text if text[:2] == "pH" else text[:1].upper() + text[1:],
         figures=lambda lab: "L* {}  a* {}  b* {}".format(*(round(v) for v in lab)),
@@ -74,11 +75,45 @@ _COMMANDS = (
     (r"swatchbath bin (\w+) --take-out", "under Backup and bin"),
     (r"swatchbath restore FILE FOLDER", "swatchbath restore FILE FOLDER, in a terminal"),
     (r"Make one to another disk: swatchbath backup FOLDER", "Make one to another disk"),
+    (r"take a second photo: add --swapped second\.jpg", "add a second photo below"),
+    (
+        r", take a photo, swap them, and take another: swatchbath compare [^.]*\.jpg [^.]*\.",
+        ", take a photo, swap them, and take another: under Do these match?, with a photo.",
+    ),
+    (r"--photo, and --at twice", "a photo, and a mark on each"),
+    (r"Both --at lie on one place; point at", "Both marks lie on one place; mark"),
+    (r"say where it is: --card x,y", "mark it too"),
+    (
+        r"say where it is bare, at six places around them: --paper x,y,half",
+        "mark where it is bare, at six places around them",
+    ),
+    (
+        r"point at the card and the swatches with --card x,y --swatch name=x,y",
+        "mark the card and the swatches",
+    ),
+    (r": --card x,y --swatch name=x,y\.", ": mark the card and the swatches."),
+    (r"point at a card elsewhere with --card x,y", "mark a card elsewhere"),
+    (r"point at the swatches with --swatch name=x,y", "mark the swatches"),
+    (
+        r"Say where the card and the skeins are: --card x,y, and --at x,y once for each",
+        "Mark the card and the skeins",
+    ),
+    (
+        r"Touch the middle of it, or mark a square on it yourself",
+        "Tap the middle of it, or drag a square on it",
+    ),
+    (r"No place for (.+?) was found at \([^)]*\)", r"No place for \1 was found there"),
+    (r"Say where in the photo the shade is: --at x,y or x,y,half", "Mark the shade"),
+    (r"printed by swatchbath sheet", "printed by swatchbath"),
+    (r" \(swatchbath photos, with (\w+) and (\w+) in it\)", r", with \1 and \2 in it"),
+    (r" \(swatchbath spread\)", ""),
+    (r": swatchbath piece --as \"[^\"]*\" --lies \"[^\"]*\"", ""),
+    (r" swatchbath undo brings it back\.", ""),
 )
 
 
-def on_a_page(error: Exception) -> str:
-    """The sentence of an error, with a page in the place of a command where there is one."""
+def on_a_page(error: Exception | str) -> str:
+    """A sentence, or that of an error, with a page in the place of a command where there is one."""
     words = str(error)
     for command, page in _COMMANDS:
         words = re.sub(command, page, words)

@@ -134,15 +134,20 @@ def address(port: int, key: str) -> str:
 
 
 def serve(
-    folder: Path, sock: socket.socket, *, door: Door, ready: Callable[[], None] = lambda: None
+    folder: Path,
+    sock: socket.socket,
+    *,
+    door: Door,
+    watched: Path | None = None,
+    ready: Callable[[], None] = lambda: None,
 ) -> None:
-    """Serve the page of the library in a folder until it is stopped (Ctrl-C). ready : called once
-    requests are answered."""
+    """Serve the page of the library in a folder until it is stopped (Ctrl-C). watched : a folder
+    into which photos come. ready : called once requests are answered."""
     import uvicorn
 
     from .app import make_app
 
-    app = make_app(folder, secret=secrets.token_urlsafe(32), door=door)
+    app = make_app(folder, secret=secrets.token_urlsafe(32), door=door, watched=watched)
     config = uvicorn.Config(
         app, log_config=None, access_log=False, server_header=False, date_header=False,
         proxy_headers=False, ws="none", lifespan="off", timeout_graceful_shutdown=_GRACE,

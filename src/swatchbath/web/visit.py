@@ -6,6 +6,9 @@ import hashlib
 import hmac
 import re
 import secrets
+import shutil
+import tempfile
+import weakref
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -39,7 +42,9 @@ class Said:
 class Shared:
     """What all requests of one server share. own : where her library is, or will be. sample : an
     invented dye house, once it is made; looking_round : whether that is what is shown. stop :
-    ends the server, once what is going on is done."""
+    ends the server, once what is going on is done. scratch : for photos that are only asked about,
+    gone with the server. watched : a folder into which photos come; upload : the page for the
+    phone, where it is open."""
 
     own: Path
     secret: str
@@ -48,6 +53,13 @@ class Shared:
     sample: Path | None = None
     looking_round: bool = False
     stop: Callable[[], None] = lambda: None
+    watched: Path | None = None
+    upload: Any = None
+    scratch: Path = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.scratch = Path(tempfile.gettempdir(), f"swatchbath-{secrets.token_hex(8)}")
+        weakref.finalize(self, shutil.rmtree, self.scratch, ignore_errors=True)
 
     @property
     def folder(self) -> Path:

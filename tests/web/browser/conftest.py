@@ -103,3 +103,17 @@ def served_empty(tmp_path, chromium):
 def screen(request):
     """How a window is opened: on a desk, and on a phone by touch."""
     return {"desk": DESK, "phone": PHONE}[request.param]
+
+
+@pytest.fixture
+def look(served_empty):
+    """look("phone"): a window on no library yet, with what went wrong in it (`said`) and where the
+    library will be (`folder`)."""
+
+    def begin(kind, *, java_script_enabled=True, **more):
+        how = {"desk": DESK, "phone": PHONE}[kind] | more
+        window = served_empty.window(script=java_script_enabled, **how)
+        window.said, window.folder = served_empty.troubles, served_empty.folder
+        return window
+
+    return begin

@@ -27,7 +27,8 @@ from .own_yarn import NO_YARN, OwnYarn, own_yarn_for
 class CompareAnswer:
     """Two colours side by side, with what they are called. words : sentences on the verdict, by
     key; first : said before it; lamp : the same pair under a second lamp; save : how to keep what
-    was read, or ""; eye : what her own judgements say."""
+    was read, or ""; eye : what her own judgements say; places : where both were read in a photo, as
+    x, y, half; empty where they were not read in one."""
 
     a: Target
     b: Target
@@ -40,6 +41,7 @@ class CompareAnswer:
     save: str = ""
     eye: str = ""
     own_tolerance: float | None = None
+    places: tuple[tuple[float, float, float], ...] = ()
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
@@ -47,6 +49,7 @@ class CompareAnswer:
         told |= {"first": list(self.first)}
         told |= {"pair_said": list(self.said), "lamp": self.lamp, "save": self.save}
         told |= {"eye": self.eye, "own_tolerance": self.own_tolerance, "shapes": SHAPES}
+        told |= {"places": [list(place) for place in self.places]}
         return told | dict(self.words) | self.result.as_dict() | self.own_yarn.as_dict()
 
 
@@ -210,7 +213,7 @@ def _places(
     )
     answer = CompareAnswer(
         pair.a, pair.b, result, first=unevenness_words(pair, result), said=pair.said,
-        lamp=under_lamp(pair, result, level),
+        lamp=under_lamp(pair, result, level), places=pair.places,
         save=(
             f"Nothing was kept. To keep them, photograph them with a grey card and: swatchbath "
             f"measure {photo} --card x,y --swatch NAME=x,y, or record them with swatchbath record."

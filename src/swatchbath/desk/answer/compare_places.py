@@ -31,7 +31,7 @@ NAMES = ("the first", "the second")
 class PairInPhoto:
     """Two places as read. a, b : for the question; uneven : standard deviation over each place, in
     CIEDE2000; done : what was done to read them; said : sentences; lamp : the same two under a
-    second light, or None."""
+    second light, or None; places : where each was read in the first photo, as x, y, half."""
 
     a: Target
     b: Target
@@ -39,6 +39,7 @@ class PairInPhoto:
     done: Done
     said: tuple[str, ...] = ()
     lamp: tuple[Measurement, Measurement] | None = None
+    places: tuple[tuple[float, float, float], ...] = ()
 
 
 def pair_in_photo(
@@ -84,7 +85,7 @@ def pair_in_photo(
         said.append("Both photos, the two swapped, were taken together: the light cancels.")
     under = None
     if lamp is not None:
-        lit, _, _ = _read(lamp, rest.pop(0) if rest else first, card, card_lab, in_frame)
+        lit, *_ = _read(lamp, rest.pop(0) if rest else first, card, card_lab, in_frame)
         under = lit[NAMES[0]], lit[NAMES[1]]
     done = Done(
         places=True, card=places.card is not None or in_frame.has_card,
@@ -96,7 +97,8 @@ def pair_in_photo(
     if not done.card:
         said.append("Read without a card: only the difference counts, not the two colours.")
     targets = [Target(m, m.lab, n) for m, n in zip((one, two), NAMES, strict=True)]
-    return PairInPhoto(targets[0], targets[1], uneven, done, tuple(said), under)
+    at_places = tuple((r.x, r.y, r.half) for r in (places.swatches[n] for n in NAMES))
+    return PairInPhoto(targets[0], targets[1], uneven, done, tuple(said), under, at_places)
 
 
 def _read(

@@ -280,6 +280,36 @@ def pile_typed(
     return pile(skeins, left_out=left_out, **how)
 
 
+def pile_photos(
+    folder: Path,
+    photos: Sequence[tuple[str, str | None, Sequence[str]]],
+    *,
+    progress: Progress | None = None,
+    **how: Any,
+) -> PileAnswer:
+    """`pile` of what lies in several photos: (photo, card, at) of each, as `pile_typed` takes
+    them. What lies in different photos is told apart less sharply. In the second photo the first
+    place is called 2.1. Raises BadValue, PhotoRefused."""
+    closeness(how.get("tolerance"), how.get("purpose"))
+    if len(photos) == 1:
+        ((photo, card, at),) = photos
+        return pile_typed(folder, photo=photo, card=card, at=at, progress=progress, **how)
+    skeins: list[Skein] = []
+    left_out: list[str] = []
+    with ExitStack() as stack:
+        library = stack.enter_context(Library(folder)) if is_library(folder) else None
+        for number, (photo, card, at) in enumerate(photos, start=1):
+            if progress:
+                progress(number - 1, len(photos), f"reading photo {number}")
+            found = several_in_photo(library, photo, card=card, at=at)
+            skeins += [
+                Skein(n if n in found.own else f"{number}.{n}", to_d65_2(m), *found.own.get(n, ()))
+                for n, m in found.readings.items()
+            ]
+            left_out += [f"Photo {number}, {why}" for why in found.left_out]
+    return pile(skeins, left_out=left_out, progress=progress, **how)
+
+
 def skeins_of(swatches: Sequence[Swatch]) -> tuple[list[Skein], list[str]]:
     """Swatches on record as skeins, by the latest photo that shows all of them dry if there is
     one, else each by its latest dry reading; and those that have none, as sentences."""

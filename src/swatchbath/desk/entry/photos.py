@@ -16,6 +16,7 @@ from ...photo.sheet.detect import Sheet, find_sheet
 from ...photo.sheet.layout import read_swatch_text
 from ...photo.sheet.qr import grey_picture, read_codes, read_enlarged
 from ..photo.beside import listed, own_in
+from ..photo.drafts import ENDINGS
 from ..photo.in_frame import NOTHING_MORE, InFrame
 from ..photo.measure import Progress
 from ..photo.measured import MeasuredPhoto, keep_photo, measure_in
@@ -26,12 +27,6 @@ from ..text.parse import parse_lab
 from .came_out import all_came_out
 from .row_writer import existing, made
 from .waiting import next_of
-
-# Files of a folder that are photos by their ending; others are passed over.
-_ENDINGS = {
-    ".jpg", ".jpeg", ".png", ".tif", ".tiff", ".heic", ".heif", ".webp",
-    ".dng", ".cr2", ".cr3", ".nef", ".arw", ".raf", ".orf", ".rw2",
-}  # fmt: skip
 
 
 @dataclass
@@ -147,7 +142,7 @@ def _files(paths: Iterable[str | Path]) -> list[Path]:
     out: list[Path] = []
     for path in map(Path, paths):
         if path.is_dir():
-            inside = sorted(p for p in path.iterdir() if p.suffix.lower() in _ENDINGS)
+            inside = sorted(p for p in path.iterdir() if p.suffix.lower() in ENDINGS)
             inside = [p for p in inside if not is_preview(p)]
             if not inside:
                 raise NotFound(f"There is no photo in the folder {path}.")

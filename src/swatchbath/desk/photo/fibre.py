@@ -49,12 +49,12 @@ def fibre_picture(
     if len(mark) != 3:
         raise BadValue("A place in a photo is x, y and half, three numbers.")
     x, y, half = mark
-    return crop(_decoded(library.photo(photo)), Region(x, y, half), longest=longest)
+    return crop(decoded(library.photo(photo)), Region(x, y, half), longest=longest)
 
 
 def photo_picture(library: Library, photo: str, *, longest: int = 1200) -> bytes:
     """A JPEG (upright, sRGB, without metadata) of a whole photo on record, by its id."""
-    return preview(_decoded(library.photo(photo)), {}, longest=longest)
+    return preview(decoded(library.photo(photo)), {}, longest=longest)
 
 
 def fibre_crops(library: Library, swatches: Iterable[str]) -> dict[str, bytes]:
@@ -73,8 +73,8 @@ def fibre_crops(library: Library, swatches: Iterable[str]) -> dict[str, bytes]:
 _lock = Lock()
 
 
-def _decoded(path: Path) -> Photo:
-    """A kept photo. Many swatches of one photo are asked for at once, and it is decoded once."""
+def decoded(path: Path) -> Photo:
+    """A photo by its file. Many places of one are asked for at once, and it is decoded once."""
     with _lock:
         return _decode(path, path.stat().st_mtime_ns if path.is_file() else 0)
 

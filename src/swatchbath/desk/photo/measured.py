@@ -50,9 +50,15 @@ class MeasuredPhoto:
             )
         return said
 
-    def keep(self, library: Library, path: str | Path, codes: Mapping[str, str]) -> str:
+    def keep(
+        self,
+        library: Library,
+        path: str | Path,
+        codes: Mapping[str, str],
+        called: str | None = None,
+    ) -> str:
         """Keep the photo with what lies in it; returns its id. codes : name -> code of the swatches
-        that are on record now."""
+        that are on record now. called : as `Library.add_photo`."""
         blank = None if self.known.blank is None else library.add_photo(self.known.blank)
         named = {codes.get(n, n): place for n, place in self.places.items()}
         named |= {own.code: own.place for own in self.own.values()}
@@ -60,7 +66,7 @@ class MeasuredPhoto:
         frame = frame_as_values(self.known, named, blank=blank, beside=_codes(self.own))
         return keep_photo(
             library, path, self.photo, self.camera, self.sitting,
-            frame=frame | ({"known": known} if known else {}),
+            frame=frame | ({"known": known} if known else {}), called=called,
         )  # fmt: skip
 
 
@@ -72,6 +78,7 @@ def keep_photo(
     sitting: str | None,
     *,
     frame: Mapping[str, object] | None = None,
+    called: str | None = None,
 ) -> str:
     """Keep a photo with whose it is and when it was taken; returns its id."""
     if camera.remembered is not None:
@@ -83,6 +90,7 @@ def keep_photo(
         sitting=sitting,
         taken=photo.taken,
         frame=frame,
+        called=called,
     )
 
 

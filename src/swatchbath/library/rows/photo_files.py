@@ -20,6 +20,8 @@ from ...photo.file.formats import DECODER_ERRORS, KINDS, PILLOW_FORMATS, kind_of
 from ...photo.file.gps import without_gps
 
 FOLDER = "photos"
+# Photos that are being marked and not on record yet.
+DRAFTS = "drafts"
 # A file that is being written; one that is still there afterwards was left by a kill.
 _PART = ".part-"
 

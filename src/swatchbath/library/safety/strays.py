@@ -53,9 +53,18 @@ def leftovers(library: Library) -> Iterator[Finding]:
             f"{photos.FOLDER}/{path.name} is half a photo.",
             "Another program is writing just now, or was stopped; the next opening removes it.",
         )
+    half_marked = list((folder / photos.DRAFTS).glob("*.json"))
+    if half_marked:
+        yield Finding(
+            "note",
+            "half marked",
+            f"{len(half_marked)} photo{'s' * (len(half_marked) != 1)} in {photos.DRAFTS} "
+            f"{'are' if len(half_marked) != 1 else 'is'} not on record yet.",
+            "No backup holds what is not on record. Mark and record them on the page.",
+        )
     known = re.compile(
-        rf"library\.sqlite(-wal|-shm|-journal)?|{photos.FOLDER}|{re.escape(LEARNT)}"
-        rf"|{BEFORE}\d+-[\d-]+\.sqlite"
+        rf"library\.sqlite(-wal|-shm|-journal)?|{photos.FOLDER}|{photos.DRAFTS}"
+        rf"|{re.escape(LEARNT)}|{BEFORE}\d+-[\d-]+\.sqlite"
     )
     for path in sorted(folder.iterdir()):
         if path.name.startswith(BEFORE):

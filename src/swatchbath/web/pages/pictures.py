@@ -23,18 +23,18 @@ def fibre(visit: Visit) -> Response:
         raise BadValue("A place in a photo is x, y and half, three numbers.")
     with visit.library() as library:
         place = tuple(float(v) for v in mark)
-        jpeg = desk.fibre_picture(library, visit.part("photo"), place, longest=_longest(visit))
+        jpeg = desk.fibre_picture(library, visit.part("photo"), place, longest=longest(visit))
     return Response(jpeg, media_type="image/jpeg", headers=_FOR_GOOD)
 
 
 def photo(visit: Visit) -> Response:
     """A whole photo on record: /photo/HASH.jpg?longest=960."""
     with visit.library() as library:
-        jpeg = desk.photo_picture(library, visit.part("photo"), longest=_longest(visit))
+        jpeg = desk.photo_picture(library, visit.part("photo"), longest=longest(visit))
     return Response(jpeg, media_type="image/jpeg", headers=_FOR_GOOD)
 
 
-def _longest(visit: Visit) -> int:
+def longest(visit: Visit) -> int:
     asked = visit.asked("longest", "480")
     wanted = int(asked) if re.fullmatch(r"\d{1,5}", asked) else 480
     return next((size for size in _SIZES if size >= wanted), _SIZES[-1])

@@ -9,7 +9,9 @@ from starlette.responses import Response
 
 from ... import desk
 from ...errors import BadValue, SwatchbathError
+from .. import drafts
 from ..answers import answered
+from ..drafts import found
 from ..rendering import on_a_page
 from ..visit import Visit, get, post
 
@@ -115,20 +117,22 @@ def eye(visit: Visit) -> Response:
 def baths(visit: Visit) -> Response:
     """/shade/baths?shade=...: baths for a shade, side by side."""
     asked = request_of(visit)
-    if not asked["shade"]:
+    if not (asked["shade"] or asked["draft"]):
         return visit.go("/shade")
+    draft = found(visit, asked["draft"])[1] if asked["draft"] and not asked["shade"] else None
 
     def work(_: Any) -> dict[str, Any]:
         with visit.library() as library:
-            return _payload(library, asked)
+            return _payload(library, asked, draft)
 
     try:
-        return answered(visit, "Looking for baths", work, lambda found: _page(visit, found, asked))
+        return answered(visit, "Looking for baths", work, lambda done: _page(visit, done, asked))
     except SwatchbathError as error:
+        wrong = on_a_page(error) if draft is None else drafts.words(error, draft)
         with visit.library() as library:
             words = desk.choices(library)
         return visit.page(
-            "baths.html", status=422, wrong=on_a_page(error), asked=asked, answer=None,
+            "baths.html", status=422, wrong=wrong, asked=asked, answer=None,
             choices=words, close=CLOSE, query=_query(asked), places={},
         )  # fmt: skip
 
@@ -140,7 +144,10 @@ def dye(visit: Visit) -> Response:
         n: visit.all_typed(n) for n in ("but", "cupboard", "limit")
     }
     with visit.library() as library:
-        answer = _suggest(library, asked, dye=int(fields.get("number", "1")))
+        draft = (
+            found(visit, fields["draft"])[1] if fields.get("draft") and not asked["shade"] else None
+        )
+        answer = _suggest(library, asked, draft, dye=int(fields.get("number", "1")))
     given = answer.as_dict()["given_out"]
     more = {n: asked[n] for n in ("grams", "pot") if asked[n]}
     said = f"Write {given['code']} on the tag. It keeps what was asked and what to expect."
@@ -165,13 +172,34 @@ def limits_of(asked: dict[str, Any]) -> list[str]:
     return limits + [part.strip() for text in asked["limit"] for part in text.split(";")]
 
 
-def _suggest(library: Any, asked: dict[str, Any], **more: Any) -> Any:
+def _in_photo(draft: Any) -> dict[str, Any]:
+    """Where the shade, the card and her own swatches lie in a photo, as it was marked."""
+    fields = draft.said.get("fields", {})
+    one = {n: (fields.get(n) or [""])[0] for n in ("card", "shade", "codes")}
+    own = [v for v in fields.get("at", []) if v]
+    codes = [c for c in one["codes"].replace(";", ",").replace(" ", ",").split(",") if c]
+    if len(own) != len(codes):
+        raise BadValue(
+            f"{len(own)} of your own swatches are marked, and {len(codes)} codes told. Give one "
+            "code for each mark, in their order."
+        )
+    beside = tuple(f"{code}={at}" for code, at in zip(codes, own, strict=True))
+    return {
+        "photo": str(draft.path), "card": one["card"] or None, "at": one["shade"],
+        "in_frame": desk.InFrame(beside=beside),
+    }  # fmt: skip
+
+
+def _suggest(library: Any, asked: dict[str, Any], draft: Any = None, **more: Any) -> Any:
+    if draft is not None:
+        more |= _in_photo(draft)
     steps: dict[str, int] = {}
     for direction in asked["but"]:
         steps[direction] = steps.get(direction, 0) + 1
     return desk.suggest_typed(
-        library, asked["shade"], limits=limits_of(asked), but=steps, grams=asked["grams"] or None,
-        pot=asked["pot"] or None, tolerance=_close(asked["close"]), **more,
+        library, asked["shade"] or None, limits=limits_of(asked), but=steps,
+        grams=asked["grams"] or None, pot=asked["pot"] or None, tolerance=_close(asked["close"]),
+        **more,
     )  # fmt: skip
 
 
@@ -183,24 +211,26 @@ def _close(text: str) -> float:
         raise BadValue(f"How close it must be is a number such as 2 or 4, not '{text}'.") from None
 
 
-def _payload(library: Any, asked: dict[str, Any]) -> dict[str, Any]:
-    found: dict[str, Any] = _suggest(library, asked).as_dict()
-    poor = found["ideas"] and not found["out_of_reach"] and found["ideas"][0]["chance_within"] < 0.2
-    codes = {p["code"] for i in found["ideas"] for p in i["precedents"]}
-    codes |= {s["code"] for s in found["nearest"]}
-    codes |= {found["target"]["code"]} if found["target"]["code"] else set()
+def _payload(library: Any, asked: dict[str, Any], draft: Any = None) -> dict[str, Any]:
+    done: dict[str, Any] = _suggest(library, asked, draft).as_dict()
+    if draft is not None:
+        done["target"]["called"] = f"the shade in {draft.called}"
+    poor = done["ideas"] and not done["out_of_reach"] and done["ideas"][0]["chance_within"] < 0.2
+    codes = {p["code"] for i in done["ideas"] for p in i["precedents"]}
+    codes |= {s["code"] for s in done["nearest"]}
+    codes |= {done["target"]["code"]} if done["target"]["code"] else set()
     return {
-        "answer": found,
+        "answer": done,
         "places": desk.fibre_places(library, sorted(codes)),
         "choices": desk.choices(library),
         "poor": bool(poor),
     }
 
 
-def _page(visit: Visit, found: dict[str, Any], asked: dict[str, Any]) -> Response:
+def _page(visit: Visit, done: dict[str, Any], asked: dict[str, Any]) -> Response:
     return visit.page(
-        "baths.html", asked=asked, answer=found["answer"], choices=found["choices"], close=CLOSE,
-        places=found["places"], poor=found["poor"], query=_query(asked),
+        "baths.html", asked=asked, answer=done["answer"], choices=done["choices"], close=CLOSE,
+        places=done["places"], poor=done["poor"], query=_query(asked),
     )  # fmt: skip
 
 
