@@ -24,7 +24,12 @@ from .screen import block, say, tell
 @click.option(
     "--swapped", metavar="PHOTO", help="A second photo, each of the two where the other lay."
 )
-@click.option("--lamp", metavar="PHOTO", help="The same two, lying as they lie, by another lamp.")
+@click.option(
+    "--lamp",
+    metavar="PHOTO|LIGHTS",
+    help="The same two, lying as they lie, by another lamp; or of two swatches with spectra on "
+    "record, lights: A, F11, LED-B3 ...",
+)
 @in_frame_options
 @click.option(
     "--for",
@@ -52,6 +57,7 @@ def compare(ctx: click.Context, /, library: str | None, as_json: bool, **how: An
     Examples:
       swatchbath compare 20a 21a
       swatchbath compare "lot 20" "lot 21" --for customer
+      swatchbath compare 20a 21a --lamp A,F11,LED-B3
       swatchbath compare --photo both.jpg --at 300,400 --at 900,410
       swatchbath compare 07a 62,12,48 --tolerance 3 --json
       swatchbath compare 20a --photo new.jpg --card 410,220 --at 900,480 \\
@@ -112,6 +118,8 @@ def show_comparison(payload: dict[str, Any]) -> None:
         say(
             f"{MARKS[payload['lamp']['verdict']]} By the second lamp: {payload['lamp']['sentence']}"
         )
+    for light in payload["lamps"]:
+        say(f"{MARKS[light['verdict']]} {light['sentence']}")
     if payload["meanwhile"]:
         say("Meanwhile (common practice):")
         for sentence in payload["meanwhile"]:

@@ -35,8 +35,9 @@ from .screen import listed, progress, say, say_json
 )
 @click.option(
     "--readings",
-    metavar="CSV",
-    help="An instrument's readings of swatches on record: swatch, L, a, b (state, under).",
+    metavar="FILE",
+    help="An instrument's readings of swatches on record, CSV or CGATS.17 text: swatch and L, a, b "
+    "or a spectrum (state, under).",
 )
 @click.option("--state", help="dry (unless said), dry washed, dry unwashed or wet.")
 @click.option("--days", type=float, help="Days from dyeing to the photo.")

@@ -12,6 +12,7 @@ from numpy.typing import ArrayLike
 from ..errors import BadValue, ShapeError
 from .covariance import nearest_covariance
 from .lab import Array, numbers_of
+from .spectrum import Spectrum
 
 Level = Literal["fine", "doubtful", "refused"]
 
@@ -50,6 +51,7 @@ class Measurement:
         part of `trueness` that no source explains is this measurement's alone.
     degrees : of freedom of the error's Student's t; inf where it is Gaussian.
     rung, photo (an id, or None), checks, notes : how it was come by.
+    spectrum : what the instrument read, where it told more than three numbers.
 
     `covariance` alone in the constructor is taken as repeatability (an exact instrument's own
     scatter); None stands for a typed reading of usual doubt (sd 0.3 and 0.5 per axis; common
@@ -67,6 +69,7 @@ class Measurement:
     checks: tuple[Check, ...] = ()
     notes: tuple[str, ...] = ()
     shared: Mapping[str, Array] = field(default_factory=dict)
+    spectrum: Spectrum | None = None
 
     def __init__(
         self,
@@ -82,6 +85,7 @@ class Measurement:
         photo: str | None = None,
         checks: tuple[Check, ...] = (),
         notes: tuple[str, ...] = (),
+        spectrum: Spectrum | None = None,
     ) -> None:
         colour = numbers_of(lab, "A colour (L*, a*, b*)")
         if colour.shape != (3,):
@@ -102,6 +106,8 @@ class Measurement:
                 f"A reading under '{light}' with the '{observer}' degree observer is not known "
                 f"here; the lights are {', '.join(LIGHTS)}, the observers {', '.join(OBSERVERS)}."
             )
+        if spectrum is not None and not isinstance(spectrum, Spectrum):
+            raise BadValue("The spectrum of a reading is a Spectrum, or None.")
         if shared is not None and not isinstance(shared, Mapping):
             raise BadValue("The shared errors of a reading go by name; give a dict of arrays.")
         loadings = {k: numbers_of(v, f"The loading of '{k}'") for k, v in (shared or {}).items()}
@@ -134,6 +140,7 @@ class Measurement:
             "checks": tuple(checks),
             "notes": tuple(notes),
             "shared": loadings,
+            "spectrum": spectrum,
         }.items():
             object.__setattr__(self, name, value)
 
@@ -156,6 +163,7 @@ class Measurement:
             "photo": self.photo,
             "checks": self.checks,
             "notes": self.notes,
+            "spectrum": self.spectrum,
         }
         return Measurement(**(own | changes))
 

@@ -330,4 +330,8 @@ MIGRATIONS: tuple[str, ...] = (
     ALTER TABLE change_value_ RENAME TO change_value;
     CREATE INDEX change_value_key ON change_value(target, key);
     """,
+    # What an instrument read, where it told more than three numbers.
+    """
+    ALTER TABLE measurement ADD COLUMN spectrum TEXT;   -- JSON: first nm, step, fractions of white
+    """,
 )

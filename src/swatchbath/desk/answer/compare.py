@@ -19,6 +19,7 @@ from ..text.parse import Target, parse_target
 from ..text.verdict_words import SHAPES, Done, tolerance_of, verdict_words
 from .by_eye import eye_words, own_tolerance
 from .compare_places import PairInPhoto, pair_in_photo, under_lamp, unevenness_words
+from .lights import lights_hint, under_lights
 from .lots import lot_named, lot_target, lots_apart
 from .own_yarn import NO_YARN, OwnYarn, own_yarn_for
 
@@ -26,9 +27,9 @@ from .own_yarn import NO_YARN, OwnYarn, own_yarn_for
 @dataclass(frozen=True)
 class CompareAnswer:
     """Two colours side by side, with what they are called. words : sentences on the verdict, by
-    key; first : said before it; lamp : the same pair under a second lamp; save : how to keep what
-    was read, or ""; eye : what her own judgements say; places : where both were read in a photo, as
-    x, y, half; empty where they were not read in one."""
+    key; first : said before it; lamp : the same pair by a second lamp; lamps : under lights, worked
+    out from their spectra; save : how to keep what was read, or ""; eye : what her own judgements
+    say; places : where both were read in a photo, as x, y, half; empty where they were not."""
 
     a: Target
     b: Target
@@ -38,6 +39,7 @@ class CompareAnswer:
     first: tuple[str, ...] = ()
     said: tuple[str, ...] = ()
     lamp: Mapping[str, Any] | None = None
+    lamps: tuple[Mapping[str, Any], ...] = ()
     save: str = ""
     eye: str = ""
     own_tolerance: float | None = None
@@ -48,6 +50,7 @@ class CompareAnswer:
         told: dict[str, Any] = {"a": self.a.as_dict(), "b": self.b.as_dict()}
         told |= {"first": list(self.first)}
         told |= {"pair_said": list(self.said), "lamp": self.lamp, "save": self.save}
+        told |= {"lamps": list(self.lamps)}
         told |= {"eye": self.eye, "own_tolerance": self.own_tolerance, "shapes": SHAPES}
         told |= {"places": [list(place) for place in self.places]}
         return told | dict(self.words) | self.result.as_dict() | self.own_yarn.as_dict()
@@ -63,13 +66,15 @@ def compare(
     level: float = 0.9,
     formula: str = "ciede2000",
     eye: str | None = None,
+    lamps: str | None = None,
 ) -> CompareAnswer:
     """Do two colours match? Each is a swatch's code or name, a lot ("lot 20"), or a colour; b is
     the standard.
 
     Swatches seen together in a photo are compared by that photo, where like errors cancel.
     tolerance : in the formula; or purpose : "garment", "customer", "family". eye : "match" or
-    "apart", as she judges the pair herself, which is kept.
+    "apart", as she judges the pair herself, which is kept. lamps : "A,F11,LED-B3" or fewer, how
+    two swatches with spectra on record compare under each.
     """
     close = tolerance_of(tolerance, purpose)
     one, two = _targets(library, a, b)
@@ -89,7 +94,10 @@ def compare(
         result = replace(result, would_settle=wish)
     answer = CompareAnswer(one, two, result, _own_yarn(library, one, two))
     answer = _worded(answer, purpose, Done(wish=wished))
-    return _by_eye(library, answer, eye)
+    answer = _by_eye(library, answer, eye)
+    if lamps is None:
+        return replace(answer, said=lights_hint(library, one, two))
+    return replace(answer, lamps=under_lights(library, one, two, result, lamps))
 
 
 def _targets(library: Library | None, a: str | Target, b: str | Target) -> tuple[Target, Target]:
@@ -154,7 +162,7 @@ def compare_in(
     photo : with it `a` alone is named, as the standard, and the colour at a place in the photo is
     compared with it: by that photo itself where the standard lies beside. Where nothing is named,
     the two places `at` are compared with each other. swapped, lamp : further photos of the two, as
-    `pair_in_photo` takes them.
+    `pair_in_photo` takes them; without a photo lamp is as the lamps of `compare`.
     """
     ats = [] if at is None else [at] if isinstance(at, str) else list(at)
     how: dict[str, Any] = {"purpose": purpose, "level": level, "formula": formula}
@@ -169,11 +177,9 @@ def compare_in(
                 lamp=lamp,
             )  # fmt: skip
             return _places(pair, close, purpose, level, formula, photo)
-        for option, value in (("--swapped", swapped), ("--lamp", lamp)):
-            if value is not None:
-                raise BadValue(
-                    f"{option} goes with two places in a photo: --photo, and --at twice."
-                )
+        if swapped is not None or (photo is not None and lamp is not None):
+            option = "--lamp" if swapped is None else "--swapped"
+            raise BadValue(f"{option} goes with two places in a photo: --photo, and --at twice.")
         if photo is None:
             refuse_without_photo(card, card_lab, ats[0] if ats else None, in_frame)
             if a is None or b is None:
@@ -181,7 +187,7 @@ def compare_in(
                     "Name two colours to compare, one and a photo (--photo, --at), or two places "
                     "in a photo (--photo, and --at twice)."
                 )
-            return compare(library, a, b, tolerance=tolerance, eye=eye, **how)
+            return compare(library, a, b, tolerance=tolerance, eye=eye, lamps=lamp, **how)
         if b is not None or a is None:
             raise BadValue(
                 "Two colours and a photo were named. With --photo name one, the standard; what the "

@@ -45,8 +45,10 @@ records.json   All that is on record, table by table, each with its columns and 
                for it (told, as JSON), the pieces that are kept to judge others by, and every
                change that was made. In it
                repeatability and trueness are 3 x 3 tables in L, a, b; shared is the base64 of
-               32-bit floats, three rows for each named source; degrees are those of its Student's
-               t, empty where it is Gaussian; times are UTC, taken is by the camera's own clock.
+               32-bit floats, three rows for each named source; spectrum is what an instrument
+               read: the first wavelength and the step in nm, then fractions of white; degrees are
+               those of its Student's t, empty where it is Gaussian; times are UTC, taken is by
+               the camera's own clock.
 
 swatchbath take THIS-FOLDER --library NEW-FOLDER makes the library again, without loss, from
 records.json and photos/; the CSV files are for reading.

@@ -42,7 +42,7 @@ _SOME = {
 COLOUR = "colour"
 _OF_A_COLOUR = (
     "rung", "light", "observer", "L", "a", "b", "repeatability", "trueness", "shared", "degrees",
-    "checks", "notes",
+    "checks", "notes", "spectrum",
 )  # fmt: skip
 # A field of a reading that is the names of the sources of its error, in the order they are kept
 # in: whose camera, which sitting. Under new names their loadings stay as they are.

@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from ...colorimetry.measurement import Check, Measurement
+from ...colorimetry.spectrum import Spectrum
 from ...errors import BadValue
 from ..connection import lenient_text
 from .loadings import packed, unpacked
@@ -84,7 +85,14 @@ def colour_columns(measured: Measurement) -> dict[str, Any]:
         "degrees": measured.degrees if np.isfinite(measured.degrees) else None,
         "checks": json.dumps(checks, ensure_ascii=False),
         "notes": json.dumps(measured.notes, ensure_ascii=False),
+        "spectrum": _spectrum_cell(measured.spectrum),
     }
+
+
+def _spectrum_cell(spectrum: Spectrum | None) -> str | None:
+    if spectrum is None:
+        return None
+    return json.dumps([spectrum.start, spectrum.step, spectrum.values.tolist()])
 
 
 @dataclass(frozen=True)
@@ -147,4 +155,5 @@ def _measurement(row: sqlite3.Row) -> Measurement:
         photo=row["photo"],
         checks=tuple(Check(*c) for c in json.loads(row["checks"])),
         notes=tuple(json.loads(row["notes"])),
+        spectrum=None if row["spectrum"] is None else Spectrum(*json.loads(row["spectrum"])),
     )

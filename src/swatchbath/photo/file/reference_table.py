@@ -11,6 +11,9 @@ from pathlib import Path
 from ...errors import BadTable, NotFound
 
 _LIGHT, _OBSERVER = ("light", "illuminant"), ("observer",)
+_BEGINS = re.compile(r"^\s*BEGIN_DATA(_FORMAT)?\b", re.MULTILINE)
+# How far into a file its data format is looked for, bytes; a head is a page. Our own choice.
+_HEAD = 100_000
 
 
 @dataclass(frozen=True)
@@ -24,29 +27,40 @@ class ReferenceTable:
     observer: str = ""
 
 
-def read_reference_table(file: Path) -> ReferenceTable:
+def is_cgats(file: Path) -> bool:
+    """Whether a file is a CGATS.17 text, by the line its data begin with."""
+    try:
+        with open(file, "rb") as content:
+            return _BEGINS.search(content.read(_HEAD).decode("latin-1")) is not None
+    except OSError:
+        return False  # reading it says why
+
+
+def read_reference_table(file: Path, *, what: str = "the chart's values") -> ReferenceTable:
     """The table of a CSV or a CGATS.17 text, told apart by its BEGIN_DATA lines.
 
-    Raises NotFound for a file that cannot be read; BadTable, with line and field, for a bad one.
+    what : as what it holds is called. Raises NotFound for a file that cannot be read; BadTable,
+    with line and field, for a bad one.
     """
-    text = _text_of(file)
-    is_cgats = re.search(r"^\s*BEGIN_DATA(_FORMAT)?\b", text, re.MULTILINE) is not None
-    return _cgats(text, file.name) if is_cgats else _csv(text, file.name)
+    text = _text_of(file, what)
+    return _cgats(text, file.name) if _BEGINS.search(text) else _csv(text, file.name)
 
 
-def _text_of(file: Path) -> str:
+def _text_of(file: Path, what: str) -> str:
     try:
         data = file.read_bytes()
     except OSError as error:
-        raise NotFound(f"The chart's values {file} cannot be read: {error.strerror}.") from error
+        raise NotFound(
+            f"{what[0].upper()}{what[1:]} {file} cannot be read: {error.strerror}."
+        ) from error
     if b"\x00" in data:
-        raise BadTable(f"{file.name} is not text; save the chart's values as CSV and try again.")
+        raise BadTable(f"{file.name} is not text; save {what} as CSV and try again.")
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
         text = data.decode("cp1252", errors="replace")
     if not text.strip():
-        raise BadTable(f"{file.name} is empty; it should hold the chart's 24 patches.")
+        raise BadTable(f"{file.name} is empty; it should hold {what}.")
     return text
 
 
