@@ -8,6 +8,7 @@ import pytest
 
 import command
 import swatchbath as sb
+from few_tried import few_tried
 from swatchbath import desk
 from swatchbath.bath.steps import steps_of
 from swatchbath.library.safety.strays import LEARNT as FIT_FILE
@@ -48,7 +49,7 @@ def test_explain_says_the_same_in_text_picture_and_json(folder, tmp_path):
 
 def test_explain_finds_what_is_wrong_in_the_sample(folder):
     """Swatch 23a is recorded with 6 minutes instead of 60; gallnut was only given to cotton."""
-    with sb.Library(folder) as lib:
+    with sb.Library(folder) as lib, few_tried():
         found = desk.explain(lib)
     assert any("(23a)" in q and "time in the dye bath: 6" in q for q in found.questions)
     assert any("gallnut" in t.sentence and "cotton" in t.sentence for t in found.together)

@@ -228,10 +228,10 @@ def inside(m, truth):
     return e @ np.linalg.solve(m.covariance, e) <= INSIDE_90
 
 
-@pytest.mark.parametrize("photos", [24, pytest.param(64, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("photos", [12, pytest.param(64, marks=pytest.mark.slow)])
 def test_nine_in_ten_true_colours_lie_in_the_stated_regions(photos, tmp_path):
     held = [inside(m, truth) for photo in fresh(tmp_path, photos) for m, truth in photo]
-    assert len(held) > 80
+    assert len(held) > 5 * photos
     assert 0.85 <= np.mean(held) <= 0.95
 
 

@@ -16,7 +16,7 @@ from swatchbath.cli import main
 from swatchbath.errors import SwatchbathError
 from swatchbath.library import Library, back_up, restore, verify
 
-FEW, MANY = 60, 2000
+FEW, MANY = 30, 2000
 
 
 @pytest.fixture(scope="module")

@@ -21,6 +21,7 @@ from photo_files import BLACK, WHITE, dng_of, tiff16_of, written
 from swatchbath.colorimetry import srgb_decode
 from swatchbath.errors import PhotoRefused
 from swatchbath.photo import Region, read_photo
+from swatchbath.photo.file.formats import check_size
 from swatchbath.photo.file.icc import CodedSpace, coded_decoder, matrix_decoder
 from swatchbath.photo.place.region import read_region
 
@@ -348,3 +349,11 @@ def test_a_tiff_of_one_plane_or_float_is_refused(tmp_path):
         tifffile.imwrite(tmp_path / "a.tif", array, photometric=kind, metadata=None)
         with pytest.raises(PhotoRefused):
             read_photo(tmp_path / "a.tif")
+
+
+def test_a_hundred_megapixels_are_opened_and_not_one_more():
+    """What a small computer's memory holds, whatever the file says of itself."""
+    check_size("a.jpg", (10_000, 10_000))
+    for size in ((10_001, 10_000), (10_000, 10_001), (100_000_001, 1)):
+        with pytest.raises(PhotoRefused, match="too large .*at most 100 megapixels"):
+            check_size("a.jpg", size)
