@@ -38,7 +38,8 @@ def test_two_places_need_no_card_and_no_library(tmp_path):
     other = ask(tmp_path, picture(tmp_path / "b.png", ONE * [2, 1, 1], ONE), purpose="garment")
     assert other["verdict"] == "no match"
     assert "the first is" in other["sentence"] and "redder" in other["words"]
-    assert other["meanwhile"]
+    # Too far apart for anything to help.
+    assert other["delta_e2000"] > 8 and not other["meanwhile"]
 
 
 def test_a_second_photo_of_the_two_swapped_takes_the_light_out(tmp_path):
