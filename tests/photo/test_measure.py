@@ -205,6 +205,28 @@ def test_too_few_known_swatches_are_refused(plain):
         sb.measure(plain, card=CARD, swatches=PATCH, known={"A": [50, 10, 10]})
 
 
+def test_clipped_fibre_may_be_lighter_than_it_reads(tmp_path):
+    """The doubt along the way to black grows by half the share that is clipped, as light."""
+    rng = np.random.default_rng(0)
+    light = np.full((120, 200, 3), 0.18)
+    light[:, 100:] = [0.8, 0.6, 0.3]
+    light *= rng.normal(1, 0.01, (120, 200, 1))
+    whole = sb.measure(saved(tmp_path, light, "a.png"), card=CARD, swatches=PATCH)["A"]
+    light[:, 100:][rng.random((120, 100)) < 0.08] = 1.0
+    clipped = sb.measure(saved(tmp_path, light, "b.png"), card=CARD, swatches=PATCH)["A"]
+    assert any(c.level == "doubtful" and "clipped" in c.sentence for c in clipped.checks)
+
+    def unshared(m):
+        """What a reading's trueness has that no source of the frame brings."""
+        return m.trueness - sum(a @ a.T for a in m.shared.values())
+
+    lab = clipped.lab
+    lighter = xyz_to_lab(lab_to_xyz(lab) * np.exp(0.01)) - xyz_to_lab(lab_to_xyz(lab))
+    lost = lighter / 0.01 * 0.5 * 0.08
+    more = unshared(clipped) - unshared(whole)
+    assert np.trace(more) == pytest.approx(lost @ lost, rel=0.35)
+
+
 # How true it is.
 
 

@@ -81,3 +81,13 @@ def test_a_photo_has_as_much_of_its_own_whether_of_a_sitting_or_not():
     a, b = of(photo("a")), of(photo("a", taken=None))
     assert shared(a, a) == pytest.approx(1)
     assert shared(b, b) == pytest.approx(1)
+
+
+def test_one_sitting_has_four_fifths_of_a_photos_part_in_common_and_two_have_none():
+    """By name, so that no clock comes into it; each photo has all of its part, shared or not."""
+    here, too, there = (
+        of(photo(p), sitting=s) for p, s in (("a", "noon"), ("b", "noon"), ("c", "dusk"))
+    )
+    assert shared(here, too) == pytest.approx(0.8)
+    assert shared(here, there) == 0
+    assert shared(here, here) == pytest.approx(1)

@@ -3,6 +3,7 @@
 import numpy as np
 import pandas as pd
 import pytest
+from scipy.stats import chi2
 
 from effects_made import colours, fitted, record
 from swatchbath.predict import ShadeModel
@@ -134,3 +135,20 @@ def test_a_slip_is_not_hinted_at_where_few_like_it_says_as_much():
 def test_what_was_not_learnt_from_has_no_residual(model):
     assert residual_of(model.fit_, 10_000) is None
     assert residual_of(model.fit_, 7).row == 7
+
+
+def test_an_odd_swatch_that_nothing_explains_is_never_called_ordinary():
+    """Ordinary are the nine in ten that lie within their region."""
+    table, lab = record()
+    lab[11] += [0, 9, -9]
+    model = fitted(table, lab)
+    scored, kinds = model.cross_validation_, set()
+    for row in np.flatnonzero(~np.isnan(scored.distance)).tolist():
+        said = residual_of(model.fit_, row).reasons
+        within = scored.distance[row] <= chi2.ppf(0.9, 3)
+        told = {"It lies within": True, "Nothing on record tells": False}
+        for words, ordinary in told.items():
+            if said[0].startswith(words):
+                assert ordinary == within, scored.distance[row]
+                kinds.add(ordinary)
+    assert len(kinds) == 2
