@@ -40,7 +40,7 @@ def test_explain_says_the_same_in_text_picture_and_json(folder, tmp_path):
     for miss in told["misses"]:
         assert miss["code"] in said and miss["code"] in html
         assert f"CIEDE2000 {miss['delta_e2000']:.0f}" in " ".join(said.split())
-    assert html.count("<svg") == 3 + len(told["curves"])
+    assert html.count("<svg xmlns") == 3 + len(told["curves"])
     assert "http" not in html.replace("http://www.w3.org/2000/svg", "").replace("http-equiv", "")
     assert len(told["foreseen"]) > 60
     assert not STATISTICS.search(said) and not STATISTICS.search(html)

@@ -31,7 +31,7 @@ _FIELDS, _FILES, _LONGEST = 2000, 200, 200_000
 
 
 @dataclass(frozen=True)
-class Said:
+class Notice:
     """A sentence for the next screen. undo : the change that can be taken back there, or None."""
 
     words: str
@@ -49,7 +49,7 @@ class Shared:
     own: Path
     secret: str
     jobs: Jobs
-    said: list[Said] = field(default_factory=list)
+    said: list[Notice] = field(default_factory=list)
     sample: Path | None = None
     looking_round: bool = False
     stop: Callable[[], None] = lambda: None
@@ -75,7 +75,7 @@ class Shared:
 
             with desk.open_library(self.folder) as library:
                 change = library.last_change
-        self.said.append(Said(words, change))
+        self.said.append(Notice(words, change))
 
     @property
     def token(self) -> str:
