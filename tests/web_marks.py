@@ -30,10 +30,10 @@ def on_screen(page, spot):
     return box["x"] + spot[0] / wide * box["width"], box["y"] + spot[1] / high * box["height"]
 
 
-def sent(browser, path, name="a.jpg", **fields):
-    """The id of the photo, sent to an address of the page."""
-    with open(PHOTO, "rb") as photo:
-        answer = browser.fill(path, fields, files={"photo": (name, photo, "image/jpeg")})
+def sent(browser, path, name="a.jpg", photo=PHOTO, **fields):
+    """The id of a photo, sent to an address of the page."""
+    with open(photo, "rb") as opened:
+        answer = browser.fill(path, fields, files={"photo": (name, opened, "image/jpeg")})
     return parse_qs(urlsplit(answer.headers["location"]).query)["draft"][0]
 
 
