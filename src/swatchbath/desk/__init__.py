@@ -42,7 +42,7 @@ if TYPE_CHECKING:
     from .demonstration import demo, record_sample
     from .entry.codes import codes
     from .entry.instrument import record_readings
-    from .entry.marked import Said, last_dyed, record_marked, understood
+    from .entry.marked import MarkedAs, last_dyed, record_marked, understood
     from .entry.photos import photos
     from .entry.pot import pot
     from .entry.record import bath_columns, record, record_typed
@@ -97,8 +97,8 @@ _HOME = {
     "Draft": ".photo.drafts",
     "FibrePlace": ".photo.fibre",
     "InFrame": ".photo.in_frame",
+    "MarkedAs": ".entry.marked",
     "ROUNDING": ".answer.suggest",
-    "Said": ".entry.marked",
     "Verified": "..library",
     "alike": ".answer.box",
     "backup": ".keep.backup",
@@ -209,8 +209,8 @@ __all__ = [
     "Draft",
     "FibrePlace",
     "InFrame",
+    "MarkedAs",
     "ROUNDING",
-    "Said",
     "Verified",
     "alike",
     "backup",

@@ -9,6 +9,7 @@ from typing import Any
 
 from starlette.responses import Response
 
+from ..errors import SwatchbathError
 from .jobs import Progress
 from .visit import Visit
 
@@ -34,11 +35,14 @@ def answered(
     with _lock:
         if key in _kept:
             _kept.move_to_end(key)
-            found = _kept[key]
-            return page(found)
+            return _shown(_kept[key], page)
 
     def worked(progress: Progress) -> tuple[str, Any]:
-        found = work(progress)
+        # A refusal is an answer too: it stands on the page that asked, with what was asked.
+        try:
+            found = work(progress)
+        except SwatchbathError as error:
+            found = error
         with _lock:
             _kept[key] = found
             while len(_kept) > _KEPT:
@@ -49,11 +53,15 @@ def answered(
     job = visit.jobs.get(name)
     assert job is not None
     job.ended.wait(_WAIT_S)
-    if job.error is not None:
-        raise job.error
     if job.to is None:  # still at it, or a fault of ours, which that page says
         return visit.go(f"/job/{name}")
-    return page(job.result)
+    return _shown(job.result, page)
+
+
+def _shown(found: Any, page: Callable[[Any], Response]) -> Response:
+    if isinstance(found, SwatchbathError):
+        raise found
+    return page(found)
 
 
 def _state(visit: Visit) -> tuple[Any, ...]:

@@ -21,8 +21,8 @@ def of(folder):
 def test_each_place_becomes_what_was_said(tmp_path):
     folder = tmp_path / "house"
     (waiting,) = desk.codes(folder, 1)["codes"]
-    said = {"1": desk.Said(bath="lines", name="first"), "2": desk.Said(code=waiting),
-            "3": desk.Said(name="17")}  # fmt: skip
+    said = {"1": desk.MarkedAs(bath="lines", name="first"), "2": desk.MarkedAs(code=waiting),
+            "3": desk.MarkedAs(name="17")}  # fmt: skip
     done = desk.record_marked(
         folder, PHOTO, said, card=CARD, swatches=AT[:3], fibre="wool", lines=MADDER, called="a.jpg"
     )
@@ -43,7 +43,7 @@ def test_each_place_becomes_what_was_said(tmp_path):
 def test_the_last_bath_is_the_last_before_the_photo(tmp_path):
     folder = tmp_path / "house"
     last = desk.pot(folder, MADDER, fibres=["wool"]).codes[0]
-    said = {"1": desk.Said(bath="last", but=("pH=5",)), "2": desk.Said(bath="last")}
+    said = {"1": desk.MarkedAs(bath="last", but=("pH=5",)), "2": desk.MarkedAs(bath="last")}
     done = desk.record_marked(folder, PHOTO, said, card=CARD, swatches=AT[:2])
     swatches = of(folder)
     one, two = (swatches[done.codes[n]] for n in "12")
@@ -53,7 +53,7 @@ def test_the_last_bath_is_the_last_before_the_photo(tmp_path):
 
 def test_one_undo_takes_all_of_it_back(tmp_path):
     folder = tmp_path / "house"
-    said = {"1": desk.Said(bath="lines"), "2": desk.Said(name="b")}
+    said = {"1": desk.MarkedAs(bath="lines"), "2": desk.MarkedAs(name="b")}
     desk.record_marked(folder, PHOTO, said, card=CARD, swatches=AT[:2], fibre="wool", lines=MADDER)
     with desk.open_library(folder) as library:
         desk.undo(library)
@@ -64,13 +64,13 @@ def test_one_undo_takes_all_of_it_back(tmp_path):
     ("said", "more"),
     [
         ({}, {}),
-        ({"9": desk.Said()}, {}),
-        ({"1": desk.Said(code="ZZZZZ")}, {}),
-        ({"1": desk.Said(bath="lines")}, {"fibre": "wool", "lines": ["foo"]}),
-        ({"1": desk.Said(bath="lines")}, {"lines": MADDER}),
-        ({"1": desk.Said(bath="last")}, {}),
-        ({"1": desk.Said()}, {"state": "damp"}),
-        ({"1": desk.Said()}, {"swatches": ["1=5,5"]}),
+        ({"9": desk.MarkedAs()}, {}),
+        ({"1": desk.MarkedAs(code="ZZZZZ")}, {}),
+        ({"1": desk.MarkedAs(bath="lines")}, {"fibre": "wool", "lines": ["foo"]}),
+        ({"1": desk.MarkedAs(bath="lines")}, {"lines": MADDER}),
+        ({"1": desk.MarkedAs(bath="last")}, {}),
+        ({"1": desk.MarkedAs()}, {"state": "damp"}),
+        ({"1": desk.MarkedAs()}, {"swatches": ["1=5,5"]}),
     ],
     ids=str,
 )
@@ -86,13 +86,15 @@ def test_what_cannot_be_leaves_nothing(tmp_path, said, more):
 
 def test_a_refusal_makes_no_library(tmp_path):
     with pytest.raises(PhotoRefused):
-        desk.record_marked(tmp_path / "new", PHOTO, {"1": desk.Said()}, card="5,5", swatches=AT[:1])
+        desk.record_marked(
+            tmp_path / "new", PHOTO, {"1": desk.MarkedAs()}, card="5,5", swatches=AT[:1]
+        )
     assert not (tmp_path / "new").exists()
 
 
 def test_without_a_card_the_photo_is_kept_and_no_colour_read(tmp_path):
     folder = tmp_path / "house"
-    done = desk.record_marked(folder, PHOTO, {"1": desk.Said(name="4")}, card="none",
+    done = desk.record_marked(folder, PHOTO, {"1": desk.MarkedAs(name="4")}, card="none",
                               swatches=AT[:1])  # fmt: skip
     (one,) = of(folder).values()
     assert done.readings == 0 and one.measured is None and one.shown[0][1] == "swatch"
@@ -101,9 +103,9 @@ def test_without_a_card_the_photo_is_kept_and_no_colour_read(tmp_path):
 def test_the_same_photo_twice_for_one_swatch_is_refused(tmp_path):
     folder = tmp_path / "house"
     how = {"card": CARD, "swatches": AT[:1]}
-    code = desk.record_marked(folder, PHOTO, {"1": desk.Said()}, **how).codes["1"]
+    code = desk.record_marked(folder, PHOTO, {"1": desk.MarkedAs()}, **how).codes["1"]
     with pytest.raises(BadValue, match="already"):
-        desk.record_marked(folder, PHOTO, {"1": desk.Said(code=code)}, **how)
+        desk.record_marked(folder, PHOTO, {"1": desk.MarkedAs(code=code)}, **how)
 
 
 def test_on_the_printed_sheet_nothing_is_marked(tmp_path):
@@ -114,7 +116,7 @@ def test_on_the_printed_sheet_nothing_is_marked(tmp_path):
     found = desk.measure_typed(str(tmp_path / "sheet.jpg"), preview=str(tmp_path / "p.jpg"))
     names = [s["name"] for s in found["swatches"]]
     assert set(codes) <= set(names)
-    said = {n: desk.Said(code=n) if n in codes else desk.Said() for n in names}
+    said = {n: desk.MarkedAs(code=n) if n in codes else desk.MarkedAs() for n in names}
     done = desk.record_marked(tmp_path / "house", tmp_path / "sheet.jpg", said)
     swatches = of(tmp_path / "house")
     assert all(swatches[c].measured is not None for c in done.codes.values())

@@ -64,9 +64,9 @@ def test_one_that_is_taken_away_is_gone_and_one_moved_is_elsewhere(folder, tmp_p
     desk.change_draft(folder, one.id, said={"fields": {"at": ["1,2"]}})
     moved = desk.move_draft(one.id, folder, tmp_path / "other")
     assert moved.said == {"fields": {"at": ["1,2"]}} and moved.called == "a.jpg"
-    desk.drop_draft(folder, one.id)
     assert list(folder.iterdir()) == []
-    assert moved.path.is_file()
+    desk.drop_draft(tmp_path / "other", one.id)
+    assert list((tmp_path / "other").iterdir()) == []
 
 
 def test_a_disk_that_cannot_be_written_is_said(tmp_path):

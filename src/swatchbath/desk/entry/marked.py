@@ -20,6 +20,7 @@ from ..photo.places import Places, typed_places
 from ..photo.whose_camera import camera_words, new_unnamed_camera, whose_camera
 from ..text.bath_words import bath_words
 from .came_out import all_came_out
+from .fibre import fibre_of_words
 from .pot import pot, swatch_like
 from .row_writer import existing, made, refuse_twice
 
@@ -27,7 +28,7 @@ NO_CARD = "none"
 
 
 @dataclass(frozen=True)
-class Said:
+class MarkedAs:
     """What one marked place is. code : a swatch on record; else a new one. bath : of a new one,
     "last" (as the last, but for `but`, column=value each), "lines" (as told for all) or "" (not
     told yet). name : what she calls a new one."""
@@ -54,7 +55,7 @@ class MarkedAnswer:
 def record_marked(
     library: Library | str | Path,
     photo: str | Path,
-    said: Mapping[str, Said],
+    said: Mapping[str, MarkedAs],
     *,
     card: str | None = None,
     swatches: Sequence[str] = (),
@@ -95,6 +96,8 @@ def record_marked(
         if progress:
             progress(1, 2, "putting them on record")
         known = {} if lib is None else {c.code: lib.swatch(c.code) for c in said.values() if c.code}
+        if lib is None and any(one.bath == "lines" for one in said.values()):
+            _told(fibre, lines)
         lib = made(stack, library, lib, unnamed=None if done is None else unnamed)
         with lib.atomic():
             codes, questions, cautions = _codes(lib, said, fibre, lines)
@@ -124,7 +127,7 @@ def record_marked(
 def _measured(
     opened: Photo,
     places: Places,
-    said: Mapping[str, Said],
+    said: Mapping[str, MarkedAs],
     lib: Library | None,
     in_frame: InFrame,
     unnamed: str,
@@ -145,8 +148,16 @@ def _measured(
     return done
 
 
+def _told(fibre: str, lines: Sequence[str]) -> None:
+    """Raises BadValue where a bath cannot be read, before a library is made for it."""
+    fibre_of_words(fibre, {})
+    for line in lines:
+        if line.strip():
+            read_step(line, known=())
+
+
 def _codes(
-    lib: Library, said: Mapping[str, Said], fibre: str, lines: Sequence[str]
+    lib: Library, said: Mapping[str, MarkedAs], fibre: str, lines: Sequence[str]
 ) -> tuple[dict[str, str], list[str], list[str]]:
     """The code of each place; new ones with their bath. And what to ask, and to take care of."""
     codes: dict[str, str] = {}

@@ -185,6 +185,7 @@ def move_draft(name: str, folder: Path, to: Path) -> Draft:
     found = draft(folder, name)
     moved = new_draft(to, found.called, found.path.read_bytes())
     change_draft(to, moved.id, marks=found.marks, said=found.said)
+    drop_draft(folder, name)
     return draft(to, moved.id)
 
 

@@ -118,7 +118,7 @@ def record(visit: Visit) -> Response:
         but = (f"{column}={value}",) if column and value and what == "last" else ()
         code = what.removeprefix("code:") if what.startswith("code:") else ""
         bath = what if what in ("last", "lines") else ""
-        said[name] = desk.Said(code, bath, but, visit.typed(f"name-{name}"))
+        said[name] = desk.MarkedAs(code, bath, but, visit.typed(f"name-{name}"))
     lines, fibre = visit.typed("lines").splitlines(), visit.typed("fibre")
     target = visit.folder
 
