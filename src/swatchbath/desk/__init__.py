@@ -59,6 +59,7 @@ if TYPE_CHECKING:
     from .keep.fault import keep_details
     from .keep.reread import bring_up_to_date, reread
     from .keep.restore import restore
+    from .keep.selftest import selftest
     from .keep.undo import undo
     from .keep.verify import verify
     from .photo.camera import camera
@@ -143,6 +144,7 @@ _HOME = {
     "reread": ".keep.reread",
     "restore": ".keep.restore",
     "seen_in": ".photo.fibre",
+    "selftest": ".keep.selftest",
     "sheet": ".photo.sheet",
     "sheet_typed": ".photo.sheet",
     "show": ".answer.show",
@@ -237,6 +239,7 @@ __all__ = [
     "reread",
     "restore",
     "seen_in",
+    "selftest",
     "sheet",
     "sheet_typed",
     "show",
