@@ -70,6 +70,7 @@ def ask_everything(there: Path, house: Path, asked: Callable[..., None]) -> None
     of_house("bin", "22a", "--why", "felted")
     of_house("bin", "22a", "--take-out")
     of_house("verify")
+    of_house("selftest")
     of_house("backup", there / "backups")
     (backup,) = (there / "backups").iterdir()
     asked("restore", backup, there / "again", ok=0, library=None)

@@ -43,6 +43,7 @@ VERBS = {
     "backup": "Make a backup of the library: one dated file.",
     "restore": "Put a backup back into a new folder, and verify it.",
     "verify": "Verify the whole library: records, photos and codes.",
+    "selftest": "Try what works on this machine, and tell how to get what is missing.",
 }
 
 
@@ -57,7 +58,8 @@ _OTHERWISE = {
     "photo": "photos", "picture": "photos", "expect": "predict", "shade": "suggest",
     "sort": "pile", "group": "pile", "repeats": "spread", "keep": "piece", "standard": "piece",
     "drift": "judge", "revert": "undo", "back": "undo", "print": "sheet", "open": "page",
-    "browser": "page", "web": "page",
+    "browser": "page", "web": "page", "test": "selftest",
+    "health": "selftest",
 }  # fmt: skip
 
 

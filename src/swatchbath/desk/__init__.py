@@ -61,6 +61,7 @@ if TYPE_CHECKING:
     from .keep.fault import keep_details
     from .keep.reread import bring_up_to_date, reread
     from .keep.restore import restore
+    from .keep.selftest import selftest
     from .keep.undo import undo
     from .keep.verify import verify
     from .photo.camera import camera
@@ -177,6 +178,7 @@ _HOME = {
     "reread": ".keep.reread",
     "restore": ".keep.restore",
     "seen_in": ".photo.fibre",
+    "selftest": ".keep.selftest",
     "sheet": ".photo.sheet",
     "sheet_typed": ".photo.sheet",
     "show": ".answer.show",
@@ -290,6 +292,7 @@ __all__ = [
     "reread",
     "restore",
     "seen_in",
+    "selftest",
     "sheet",
     "sheet_typed",
     "show",

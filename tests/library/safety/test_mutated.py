@@ -10,6 +10,7 @@ import zipfile
 import pytest
 from click.testing import CliRunner
 
+from damage_made import mutated
 from library_made import DYE, IRON, a_photo, reading
 from swatchbath import desk
 from swatchbath.cli import main
@@ -39,27 +40,6 @@ def whole(tmp_path_factory):
         back_up(lib, place / "stick")
     desk.export(place / "house", place / "out")
     return place
-
-
-def mutated(data, rng):
-    """Bytes with one to thirty of them changed, a piece cut off, doubled, zeroed or moved."""
-    out = bytearray(data)
-    how = rng.randrange(6)
-    at, length = rng.randrange(len(out)), rng.choice((1, 4, 40, 500, 4096))
-    if how == 0:
-        del out[at:]
-    elif how == 1:
-        out[at : at + length] = bytes(len(out[at : at + length]))
-    elif how == 2:
-        out[at:at] = out[max(0, at - length) : at]
-    elif how == 3:
-        other = rng.randrange(len(out))
-        piece = out[other : other + length]
-        out[at : at + len(piece)] = piece
-    else:
-        for _ in range(rng.choice((1, 1, 2, 30))):
-            out[rng.randrange(len(out))] = rng.randrange(256)
-    return bytes(out)
 
 
 def outside(place, but):

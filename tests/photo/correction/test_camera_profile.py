@@ -1,5 +1,7 @@
 """A camera's profile: kept as JSON, used only where it belongs."""
 
+import json
+
 import numpy as np
 import pytest
 
@@ -57,3 +59,22 @@ def test_what_is_no_profile_is_said(tmp_path):
             CameraProfile.from_json(text)
     with pytest.raises(BadValue, match="cannot be read"):
         CameraProfile.load(tmp_path / "none.json")
+    (tmp_path / "bytes.json").write_bytes(b'{"layout": 1, "light": "\xa7"}')
+    with pytest.raises(BadValue, match="no camera profile"):
+        CameraProfile.load(tmp_path / "bytes.json")
+
+
+@pytest.mark.parametrize(
+    "spoilt",
+    [
+        {"lab": [1, 2]}, {"lab": [[1, 2, 3]]}, {"lab": []}, {"lab": [["x", 1, 2]] * 2},
+        {"base_lab": [[1, 2, 1e9]] * 2}, {"base_lab": [[1, 2, None]] * 2}, {"casts": []},
+        {"casts": [[float("nan"), 0]]}, {"photos": ["p"]}, {"photos": [1, 2]}, {"light": 5},
+        {"camera": 5}, {"kind": None}, {"photos": 7},
+    ],
+    ids=str,
+)  # fmt: skip
+def test_a_damaged_profile_is_none(spoilt):
+    stored = json.loads(profile().to_json()) | spoilt
+    with pytest.raises(BadValue, match="no camera profile"):
+        CameraProfile.from_json(json.dumps(stored))

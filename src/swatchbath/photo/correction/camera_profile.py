@@ -103,7 +103,7 @@ class CameraProfile:
             stored: dict[str, Any] = json.loads(text)
             if stored["layout"] != _LAYOUT:
                 raise BadValue("This camera profile was written by another version. Make it again.")
-            return cls(
+            made = cls(
                 camera=stored["camera"],
                 light=stored["light"],
                 kind=stored["kind"],
@@ -112,8 +112,30 @@ class CameraProfile:
                 photos=tuple(stored["photos"]),
                 casts=np.array(stored["casts"], dtype=float).reshape(-1, 2),
             )
-        except (KeyError, TypeError, json.JSONDecodeError) as error:
+            made._check()
+        except BadValue:
+            raise
+        # Whatever a damaged or another file may hold in the place of one.
+        except (KeyError, TypeError, ValueError, RecursionError, OverflowError) as error:
             raise BadValue("This is no camera profile. Make one from chart photos.") from error
+        return made
+
+    def _check(self) -> None:
+        """Raise ValueError where its parts do not belong together."""
+        words = (
+            self.light,
+            self.kind,
+            *self.photos,
+            *(() if self.camera is None else (self.camera,)),
+        )
+        if not all(isinstance(w, str) for w in words):
+            raise ValueError("a name that is no text")
+        count = len(self.lab)
+        if not count or len(self.base_lab) != count or len(self.photos) != count:
+            raise ValueError("rows that do not pair")
+        numbers = np.concatenate([self.base_lab.ravel(), self.lab.ravel(), self.casts.ravel()])
+        if not len(self.casts) or not np.isfinite(numbers).all() or np.abs(numbers).max() > 1000:
+            raise ValueError("a number that no colour has")
 
     def save(self, path: str | Path) -> None:
         """Write it as JSON."""
@@ -127,6 +149,10 @@ class CameraProfile:
         except OSError as error:
             raise BadValue(
                 f"The camera profile {path} cannot be read: {error.strerror}."
+            ) from error
+        except UnicodeDecodeError as error:
+            raise BadValue(
+                f"{path} is no camera profile. Make one from chart photos: swatchbath camera."
             ) from error
         return cls.from_json(text)
 
