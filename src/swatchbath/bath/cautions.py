@@ -25,8 +25,22 @@ _BURNS = frozenset(("lye", "strong lye", "lime", "ammonia", "acid", "strong acid
 class Caution:
     """One order: its name, one short sentence, and where it comes from.
 
-    danger : in a few words. of : the materials it is about; none where it is about fibre or heat.
-    stands : it is always told in full. general : it holds for every hot or for any pot.
+    Attributes
+    ----------
+    name, sentence, origin : str
+    danger : str
+        In a few words.
+    of : tuple of str
+        The materials it is about; none where it is about fibre or heat.
+    stands : bool
+        Whether it is always told in full.
+    general : bool
+        Whether it holds for every hot pot or for any pot.
+
+    Examples
+    --------
+    >>> Caution("hot", "Lift the lid away from you.", "common practice").as_dict()["name"]
+    'hot'
     """
 
     name: str

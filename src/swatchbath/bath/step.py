@@ -23,12 +23,30 @@ _WORDS = (
 
 @dataclass(frozen=True)
 class Material:
-    """Something in a pot: what it is for, its name, % owf, form and delivery (None: unknown).
+    """Something in a pot; None stands for what is not known.
 
-    how_known : False for a dyestuff of which it is not known whether it went in together with
-    the one before it or over it. lot : of a home-made liquor, the jar. strip : the swatch of a
-    test strip dipped in a home-made liquor, whose strength nobody measured. told : the amount as
-    it was told, where that was no percentage: "2 g/l", "40 ml of 1 %".
+    Attributes
+    ----------
+    role, name : str
+        What it is for (dyestuff, mordant ...), and its name.
+    owf : float or None
+        Per cent of the dry fibre's weight.
+    form : str or None
+        Dried, fresh, extract ...
+    lot : str or None
+        Of a dyestuff its delivery, of a home-made liquor the jar.
+    how_known : bool
+        False for a dyestuff of which it is not known whether it went in together with the one
+        before it or over it.
+    strip : str or None
+        The swatch of a test strip dipped in a home-made liquor, whose strength nobody measured.
+    told : str or None
+        The amount as told, where that was no percentage: "2 g/l", "40 ml of 1 %".
+
+    Examples
+    --------
+    >>> Material("dyestuff", "weld", 80.0, "dried").owf
+    80.0
     """
 
     role: str
@@ -53,15 +71,35 @@ class Material:
 
 @dataclass(frozen=True)
 class Step:
-    """One treatment: scour, mordant, dye, after-bath, rinse, wash or dry. None: unknown.
+    """One treatment of the fibre; None stands for what is not known.
 
-    pH as read, pH_read how (strip or meter), temperature in C, minutes, liquor in litres per kg
-    of fibre, bath_number 1 for a fresh bath, stock_days the age of the stock it was made of.
-    A vat has dips, dip_minutes (minutes a dip), vat (what it was reduced with), vat_with (what else
-    was in it: lime, soda), vat_days (its age), and never an amount owf. heat, duration : the words
-    they were told in, where those were no numbers ("simmer", "overnight"). litres : of water, as
-    told. pH_end : pH when the fibre came out. pot : the pot whose liquor it is, for a second bath.
-    typed : the line it was typed as, if it was.
+    Attributes
+    ----------
+    kind : str
+        scour, mordant, dye, after-bath, rinse, wash or dry.
+    materials : tuple of Material
+    pH, pH_end, pH_read
+        pH as read, and when the fibre came out; how it was read: strip or meter.
+    temperature_C, minutes : float or None
+    heat, duration : str or None
+        The words those were told in, where they were no numbers ("simmer", "overnight").
+    liquor_ratio, litres : float or None
+        Litres for each kg of fibre; litres of water, as told.
+    bath_number, stock_days : float or None
+        1 for a fresh bath; the age of the stock it was made of.
+    water, vessel, note : str or None
+    vat, vat_with, vat_days, dips, dip_minutes
+        Of a vat, which never has an amount owf: what it was reduced with, what else was in it
+        (lime, soda), its age, how often and how long the fibre was dipped.
+    pot : str or None
+        The pot whose liquor it is, for a second bath.
+    typed : str
+        The line it was typed as, if it was.
+
+    Examples
+    --------
+    >>> Step("dye", (Material("dyestuff", "weld", 80.0),), pH=6.0).is_vat
+    False
     """
 
     kind: str

@@ -38,14 +38,30 @@ def delta_e2000(
 ) -> Array:
     """Colour difference CIEDE2000.
 
-    lab1, lab2 : (..., 3), CIELAB of the same light and observer; L* 0 to 100. They broadcast.
-    k_L, k_C, k_H : weights, > 0. Textiles commonly use k_L = 2.
-    Returns (...), never negative; NaN where an input is NaN.
-    Raises ShapeError if the last axis is not 3; ValueOutOfRange if a weight is not positive.
-    Holds for differences below about 5, same size and surround (reference conditions of the
-    standard).
-    Source: ISO/CIE 11664-6; checked on the 34 pairs of Sharma, Wu and Dalal (2005).
+    Parameters
+    ----------
+    lab1, lab2 : (..., 3)
+        CIELAB of the same light and observer, L* 0 to 100. They broadcast.
+    k_L, k_C, k_H : float
+        Weights, above 0. Textiles commonly use k_L = 2.
 
+    Returns
+    -------
+    (...)
+        Never negative; NaN where an input is NaN.
+
+    Raises
+    ------
+    ShapeError
+        Where the last axis is not 3.
+    ValueOutOfRange
+        Where a weight is not positive.
+
+    Holds for differences below about 5, same size and surround (reference conditions of the
+    standard). Source: ISO/CIE 11664-6; checked on the 34 pairs of Sharma, Wu and Dalal (2005).
+
+    Examples
+    --------
     >>> round(float(delta_e2000([50, 2.6772, -79.7751], [50, 0, -82.7485])), 4)
     2.0425
     """

@@ -30,7 +30,20 @@ RUNGS = ("pictured", "card", "camera", "greys", "beside", "known", "chart", "ins
 
 @dataclass(frozen=True)
 class Check:
-    """One thing looked at in a photo: name, level (fine, doubtful, refused), and two sentences."""
+    """One thing looked at in a photo.
+
+    Attributes
+    ----------
+    name : str
+    level : "fine", "doubtful" or "refused"
+    sentence, remedy : str
+        What was found, and what to do.
+
+    Examples
+    --------
+    >>> Check("card cast", "doubtful", "The card looks blue.", "Turn the lamp off.").level
+    'doubtful'
+    """
 
     name: str
     level: Level
@@ -42,20 +55,42 @@ class Check:
 class Measurement:
     """A measured colour: CIELAB with its doubt in two parts, and how it was come by.
 
-    lab : (3,), under `light` and `observer` (D65 and the 2 degree observer unless said).
-    repeatability : (3, 3), what another reading of the same swatch would change.
-    trueness : (3, 3), what the rung leaves uncorrected.
-    shared : for each named source of the trueness error, a loading matrix (3, K). The error is
-        the sum over sources of loading @ u, where u (K,) are independent unit-variance unknowns
-        that belong to the source: two measurements that name the same source share its u. The
-        part of `trueness` that no source explains is this measurement's alone.
-    degrees : of freedom of the error's Student's t; inf where it is Gaussian.
-    rung, photo (an id, or None), checks, notes : how it was come by.
-    spectrum : what the instrument read, where it told more than three numbers.
+    Parameters
+    ----------
+    lab : (3,)
+        L*, a*, b* under `light` and `observer`.
+    covariance : (3, 3), optional
+        Taken as `repeatability`; None stands for a typed reading of usual doubt (sd 0.3 and 0.5 on
+        each axis; common practice, no source).
+    degrees : float
+        Of freedom of the error's Student's t; inf where it is Gaussian.
+    rung, photo, checks, notes
+        How it was come by; photo is an id, or None.
+    light, observer : str
+        D65 and the 2 degree observer unless said (CIE 15:2018).
+    trueness : (3, 3), optional
+        What the rung leaves uncorrected; else the sum of `shared`.
+    shared : mapping of str to (3, K)
+        For each named source of the trueness error a loading. The error is the sum over sources of
+        loading @ u, where u (K,) are independent unknowns of variance 1 that belong to the source:
+        two measurements that name one source share its u. What of `trueness` no source explains is
+        this measurement's alone.
+    spectrum : Spectrum, optional
+        What the instrument read, where it told more than three numbers.
 
-    `covariance` alone in the constructor is taken as repeatability (an exact instrument's own
-    scatter); None stands for a typed reading of usual doubt (sd 0.3 and 0.5 per axis; common
-    practice, no source).
+    Attributes
+    ----------
+    repeatability : (3, 3)
+        What another reading of the same swatch would change.
+
+    Raises
+    ------
+    BadValue, ShapeError
+
+    Examples
+    --------
+    >>> Measurement([62, 12, 48], np.eye(3)).covariance.diagonal()
+    array([1., 1., 1.])
     """
 
     lab: Array
@@ -184,9 +219,28 @@ def is_lasting(source: str) -> bool:
 
 
 def cross_covariance(a: Measurement, b: Measurement) -> Array:
-    """(3, 3): what the errors of two measurements have in common; E[error_a error_b^T].
+    """What the errors of two measurements have in common.
 
-    The sum over the sources both name. A measurement and itself share all of their doubt.
+    Parameters
+    ----------
+    a, b : Measurement
+        One and the same shares all of its doubt with itself.
+
+    Returns
+    -------
+    (3, 3)
+        E[error_a error_b^T]: the sum, over the sources both name, of loading_a @ loading_b.T.
+
+    Raises
+    ------
+    ShapeError
+        Where both name a source and describe it differently.
+
+    Examples
+    --------
+    >>> one, two = (Measurement([50, 0, 0], shared={"camera:x": np.eye(3)}) for _ in range(2))
+    >>> cross_covariance(one, two).diagonal()
+    array([1., 1., 1.])
     """
     if a is b:
         return a.covariance

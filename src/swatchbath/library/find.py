@@ -24,7 +24,20 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Found:
-    """Why a swatch was found: its CIEDE2000 from the colour asked for and the way it differs."""
+    """Why a swatch was found.
+
+    Attributes
+    ----------
+    delta_e2000 : float or None
+        From the colour asked for; None where only words were.
+    words : str
+        The way it differs.
+
+    Examples
+    --------
+    >>> Found(1.2, "a touch redder").words
+    'a touch redder'
+    """
 
     delta_e2000: float | None
     words: str

@@ -16,6 +16,7 @@ from ..characters import kept as cleaned
 from ..colorimetry.lab import Array
 from ..colorimetry.measurement import Measurement
 from ..errors import BadValue, NotFound
+from .beside import Beside
 from .clock import stamp
 from .connection import copy_database, is_library, reader, refuse_to_make, translate_errors
 from .database import Database
@@ -28,23 +29,48 @@ from .kept_pieces import KeptPieces
 from .listing import Listing
 from .memory import Memory
 from .photo_records import PhotoRecords
-from .rows import kept, lots, search_index, stages, swatches, taken
+from .rows import lots, search_index, stages, swatches
 from .rows.measurements import add_measurement, check_days, check_mark
 from .rows.photo_links import add_shown
-from .rows.steps import check_steps, names_used
+from .rows.steps import check_steps
 from .rows.swatch import STATES, Swatch, as_json, check_fibre, check_name, check_text
 
 if TYPE_CHECKING:
     import pandas as pd
 
 
-class Library(Memory, PhotoRecords, GivenOut, KeptPieces, Judged, Listing):
+class Library(Memory, PhotoRecords, GivenOut, KeptPieces, Judged, Listing, Beside):
     """A folder of swatches with their photos, baths and measurements.
 
-    folder : where it is. create : make it when it is not there. read_only : never write to it.
-    It is opened for writing when something is first written; `writable` says whether it can be.
-    Raises NotFound when there is none, LibraryError when it cannot be opened or written.
-    Use it as a context manager; several programs may have it open at once.
+    It is opened for writing when something is first written; `writable` says whether it can be. Use
+    it as a context manager; several programs may have it open at once.
+
+    Parameters
+    ----------
+    folder : path
+    create : bool
+        Make it where it is not there.
+    read_only : bool
+        Never write to it.
+
+    Raises
+    ------
+    NotFound
+        Where there is none.
+    LibraryError
+        Where it cannot be opened or written.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> from swatchbath import Measurement
+    >>> folder = tempfile.TemporaryDirectory()
+    >>> with Library(folder.name, create=True) as library:
+    ...     code = library.add_swatch(name="20a", fibre={"fibre": "wool"})
+    ...     library.add_measurement(code, Measurement([62, 12, 48]))
+    ...     library.find(lab=[62, 12, 47], k=1)[0][0].name
+    '20a'
+    >>> folder.cleanup()
     """
 
     def __init__(
@@ -164,11 +190,6 @@ class Library(Memory, PhotoRecords, GivenOut, KeptPieces, Judged, Listing):
             with self._watched("swatch", key):
                 stages.go_on(db, key, steps, lot=lot, part=part, session=session)
 
-    def note_taken(self, digest: str, swatch: str, table: str, row: int) -> None:
-        """Note which row of which table a swatch was taken from; digest : of what stood in it."""
-        with self._database.writing() as db:
-            taken.keep(db, digest, self._code(db, swatch), table, row, stamp())
-
     def add_shown(self, swatch: str, photo: str, what: str = "swatch") -> None:
         """Note that a photo (the id `add_photo` gave) shows a swatch or its "pot sheet"."""
         with self._database.writing() as db:
@@ -258,39 +279,6 @@ class Library(Memory, PhotoRecords, GivenOut, KeptPieces, Judged, Listing):
         """Whether a swatch on record is called so."""
         with self._database.reading() as db:
             return swatches.by_name(db, cleaned(name).strip()) is not None
-
-    def session_of(self, lot: str) -> str | None:
-        """The dye day of a lot; None where the lot or its day is not on record."""
-        with self._database.reading() as db:
-            return lots.session_of(db, lot)
-
-    def liquors(self, key: str) -> tuple[dict[str, list[str]], list[str]]:
-        """Whose liquor a swatch was dyed in, and what was dyed in that of its own pot after it.
-
-        The first by the pot's name as it was told, with the codes of what came out of it (none
-        where it is not on record); the second as codes.
-        """
-        with self._database.reading() as db:
-            found = swatches.read_swatch(db, self._code(db, key))
-            pots = dict.fromkeys(step.pot for step in found.steps if step.pot)
-            names = [n for n in (found.lot, found.code, found.name) if n]
-            before = {pot: lots.swatches_of_pot(db, pot) for pot in pots}
-            return before, lots.swatches_from_pot(db, names)
-
-    def kept_beside(self) -> list[dict[str, Any]]:
-        """What is kept with each lot and delivery of a dyestuff, as rows of a table."""
-        with self._database.reading() as db:
-            return kept.all_kept(db)
-
-    def taken(self, digests: Sequence[str]) -> dict[str, tuple[str, str]]:
-        """Of rows of tables, those that became swatches: code and when, by digest."""
-        with self._database.reading() as db:
-            return taken.known(db, digests)
-
-    def material_names(self) -> list[str]:
-        """The names of all materials on record, as they were told."""
-        with self._database.reading() as db:
-            return names_used(db)
 
     def as_values(self) -> dict[str, Any]:
         """Every record as values JSON can hold; `from_values` makes a library of them."""

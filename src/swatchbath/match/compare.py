@@ -28,18 +28,41 @@ _ALMOST_NONE = 1e-3
 class Comparison:
     """Two colours side by side.
 
-    formula : what `difference`, its `interval`, `tolerance` and the verdict are told in; where that
-    is CIEDE2000, difference and delta_e2000 are one. leaning : "match" or "apart" where the verdict
-    is cannot tell, else "". settles : the least tolerance within which this pair is a match.
-    limited_by : what most of the doubt is: "light", "texture", "camera" or "reading".
-    steps : dL*, da*, db*, dC*, dH* of a from b.
+    Attributes
+    ----------
+    delta_e2000 : float
+        CIEDE2000 as read.
+    interval : (float, float)
+        Low and high end; holds the true difference at `level`.
+    chance_within : float
+        Chance, 0 to 1, that the true difference is within `tolerance`.
+    verdict : "match", "no match" or "cannot tell"
+    words, would_settle : str
+        How a looks beside b; what would make it decidable, or "".
+    tolerance, level : float
+        As asked for.
+    parts : (float, float, float)
+        dL*, dC*, dH* of a from b.
+    smallest_tolerance : float
+        The least tolerance that readings like these could ever call a match.
+    same_photo : bool
+        Whether both were read from one photo.
+    leaning : "match", "apart" or ""
+        Where the verdict is cannot tell.
+    settles : float
+        The least tolerance within which this pair is a match.
+    limited_by : "light", "texture", "camera" or "reading"
+        What most of the doubt is.
+    steps : five floats
+        dL*, da*, db*, dC*, dH* of a from b.
+    formula, difference : str, float
+        What the difference, its interval, tolerance and the verdict are told in; where that is
+        CIEDE2000, difference and delta_e2000 are one.
 
-    delta_e2000 : as read. interval : (low, high) that holds the true one at `level`.
-    chance_within : chance, 0 to 1, that the true difference is within `tolerance`.
-    verdict : "match" | "no match" | "cannot tell". words : how a looks beside b.
-    parts : dL*, dC*, dH* of a from b. would_settle : what would make it decidable, or "".
-    smallest_tolerance : the least tolerance that readings like these could ever call a match.
-    same_photo : whether both were read from one photo.
+    Examples
+    --------
+    >>> compare([50, 0, 0], [51, 0, 0]).verdict
+    'match'
     """
 
     delta_e2000: float
@@ -93,14 +116,37 @@ def compare(
 ) -> Comparison:
     """Compare colour a with colour b (the standard): CIEDE2000, its interval and a verdict.
 
-    a, b : Measurements, whose shared errors cancel, or Lab (3,) taken as exact.
-    tolerance : the largest CIEDE2000 that still passes, > 0. level : of the interval, 0 to 1;
-    "match" when its upper end is at or under the tolerance, "no match" when its lower end is over
-    it, else "cannot tell".
-    formula : "ciede2000", "textile" (the same, lightness halved) or "cmc21"; interval, tolerance
-    and verdict are told in it.
-    Readings of unlike light or observer are converted to D65 and 2 degrees first, with the doubt
-    of that. Raises ValueOutOfRange for a tolerance that is not above 0.
+    Readings of unlike light or observer are converted to D65 and 2 degrees first, with the doubt of
+    that.
+
+    Parameters
+    ----------
+    a, b : Measurement or (3,)
+        Measurements, whose shared errors cancel, or CIELAB taken as exact.
+    tolerance : float
+        The largest CIEDE2000 that still passes, above 0.
+    level : float
+        Of the interval, 0 to 1.
+    formula : "ciede2000", "textile" or "cmc21"
+        What interval, tolerance and verdict are told in; textile halves lightness.
+
+    Returns
+    -------
+    Comparison
+        "match" where the interval's upper end is at or under the tolerance, "no match" where its
+        lower end is over it, else "cannot tell".
+
+    Raises
+    ------
+    ValueOutOfRange
+        For a tolerance that is not above 0, or a level that is no share.
+
+    Source: ISO/CIE 11664-6; CMC(2:1) as ISO 105-J03 has it.
+
+    Examples
+    --------
+    >>> round(compare([50, 10, 10], [50, 14, 10]).delta_e2000, 1)
+    3.5
     """
     if not (isinstance(tolerance, int | float | np.number) and 0 < tolerance < np.inf):
         raise ValueOutOfRange(

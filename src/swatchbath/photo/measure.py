@@ -60,24 +60,49 @@ def measure(
 ) -> Shot:
     """Measure swatches in a photo.
 
-    path : a photo file (see `read_photo`), or a Photo that is open.
-    card : the grey card, or three Cards (white, grey, black, any order) with their Lab.
-    chart : a 24-patch chart in the frame. camera : a profile of this camera under this light.
-    known : name -> Lab (D65/2) for at least six names in `swatches`.
-    swatches : name -> Region. beside : name -> Measurement, for one to six names in `swatches` that
-    are on record: their colours there. The others are then read in that record's frame (see
-    `own_frame`). camera_name : what to call a camera that the file does not name; without one an
-    unnamed photo shares nothing with another. sitting : what to call photos taken at one go, else
-    told by the camera, the time and the card's cast (see `origin`).
-    encoding : None (profile, else assumed sRGB) or "linear".
-    also, paper, flat : what tells how even the light is, so that it can be allowed for: further
-    cards elsewhere, places on one sheet of plain paper under everything, or a photo of a blank
-    sheet in the same place and light.
-    pictured : whether a photo without a card or chart is read as it shows its colours: only good
-    for the differences of like ones in it.
-    Returns a Shot; each colour is CIELAB, D65/2, with repeatability and trueness.
-    Raises PhotoRefused when the photo or card cannot be used (`.checks` says why); one bad
-    swatch goes to `Shot.refused`.
+    Parameters
+    ----------
+    path : path or Photo
+        A photo file (see `read_photo`), or a Photo that is open.
+    card : Card, Region or three Cards
+        The grey card; or white, grey and black, in any order, with their Lab.
+    chart : Chart of 24 patches, in the frame
+    camera : CameraProfile of this camera under this light
+    known : mapping of str to Lab (3,), D65/2, of at least six names in `swatches`
+    swatches : mapping of str to Region
+    beside : mapping of str to Measurement
+        For one to six names in `swatches` that are on record: their colours there. The others are
+        then read in that record's frame (see `own_frame`).
+    camera_name : str
+        What to call a camera that the file does not name; without one an unnamed photo shares
+        nothing with another.
+    sitting : str
+        What to call photos taken at one go, else told by camera, time and the card's cast
+        (`origin`).
+    encoding : None (by the file's profile, else sRGB) or "linear"
+    also, paper, flat
+        What tells how even the light is: further cards elsewhere, places on one sheet of plain
+        paper under everything, or a photo of a blank sheet in the same place and light.
+    pictured : bool
+        Whether a photo without a card or chart is read as it shows its colours: only good for the
+        differences of like ones in it.
+
+    Returns
+    -------
+    Shot
+        Each colour is CIELAB, D65/2, with repeatability and trueness; one bad swatch is in
+        `refused`.
+
+    Raises
+    ------
+    PhotoRefused, where the photo or card cannot be used (`.checks` says why)
+
+    Examples
+    --------
+    >>> from swatchbath.sample import sample_folder
+    >>> photo, card = sample_folder() / "photos" / "photo_02.jpg", Region(807, 895, 99)
+    >>> measure(photo, card=card, swatches={"02c": Region(261, 849, 46)})["02c"].rung
+    'card'
     """
     if not isinstance(swatches, Mapping):
         raise BadValue("Swatches go by name, as {'a': Region(x, y, half)}; give such a dict.")
@@ -275,8 +300,20 @@ def profile_camera(
 ) -> CameraProfile:
     """A profile of one camera under one light, from photos of a 24-patch chart.
 
-    photos : (path, Chart) for each. light : what to call the light, such as "north window".
-    Raises BadValue when the photos are by different cameras, PhotoRefused for a bad one.
+    Parameters
+    ----------
+    photos : sequence of (path, Chart)
+    light : str, what to call it, such as "north window"
+    encoding : None or "linear"
+        As in `measure`.
+
+    Returns
+    -------
+    CameraProfile
+
+    Raises
+    ------
+    BadValue where the photos are by different cameras, PhotoRefused for a bad one
     """
     if not photos:
         raise BadValue("A camera profile needs at least one photo of a chart.")

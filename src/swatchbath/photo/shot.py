@@ -15,12 +15,29 @@ from .correction.own_frame import own_frame
 class Shot:
     """What was measured in one photo: a mapping from a swatch's name to its Measurement.
 
-    refused : name -> why a swatch could not be read. checks : of the card. photo : SHA-256 of the
-    file. camera : as the file says. rung, notes : how it was done. strands : name -> Lab (3,) of
-    the fibre where it lies flat in the light, shadows left out. uneven : name -> how uneven the
-    dyeing is, standard deviation in CIEDE2000 over the place beyond what its texture makes.
-    beside : names of the swatches on record that the others were read by; changed : name -> what
-    is wrong with one that was laid beside them and not gone by.
+    Attributes
+    ----------
+    refused : mapping of str to str
+        Name -> why a swatch could not be read.
+    checks : tuple of Check
+        Of the card.
+    photo : str
+        SHA-256 of the file.
+    camera : str or None
+        As the file says.
+    rung, notes : str, tuple of str
+        How it was done.
+    size : (int, int)
+        Pixels, width and height.
+    strands : mapping of str to (3,)
+        Name -> CIELAB of the fibre where it lies flat in the light, shadows left out.
+    uneven : mapping of str to float
+        Name -> how uneven the dyeing is: standard deviation in CIEDE2000 over the place, beyond
+        what its texture makes.
+    beside : tuple of str
+        Names of the swatches on record that the others were read by.
+    changed : mapping of str to str
+        Name -> what is wrong with one that was laid beside them and not gone by.
     """
 
     measured: Mapping[str, Measurement]

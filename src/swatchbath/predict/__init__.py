@@ -12,7 +12,7 @@ from .regression.fit import Fit
 from .search.batch import Room
 from .search.precedents import Precedent
 from .search.sample import Sample, Samples
-from .search.suggestion import Suggestion, Suggestions
+from .search.suggested import Suggestion, Suggestions
 from .shades import Shades
 
 if TYPE_CHECKING:

@@ -26,7 +26,21 @@ class NotFitted(NotLearnt, NotFittedError):  # type: ignore[misc]
 
 class ShadeModel(Shades, RegressorMixin, BaseEstimator):  # type: ignore[misc]
     """`Shades` as a scikit-learn regressor: parameters, attributes and methods are its, and
-    scikit-learn's clone, pipelines and cross-validation take it."""
+    scikit-learn's clone, pipelines and cross-validation take it.
+
+    Parameters
+    ----------
+    seed : int
+        0 or more; of the random draws. With the same rows, seed and versions every answer is the
+        same.
+
+    Source: Gaussian processes on log depth (Kubelka and Munk 1931); see `regression.kernel`.
+
+    Examples
+    --------
+    >>> ShadeModel(seed=3).get_params()
+    {'seed': 3}
+    """
 
     def __init__(self, *, seed: int = 0) -> None:
         super().__init__(seed=seed)

@@ -24,14 +24,24 @@ _CHUNK = 400
 
 @dataclass(frozen=True, eq=False, repr=False)
 class Prediction:
-    """Expected colours of n baths. `np.asarray` of it is the Lab, so that it can be scored as an
-    array can; an index gives a Prediction of that row, a slice, mask or list of those rows.
+    """Expected colours of n baths.
 
-    lab : (n, 3). covariance : (n, 3, 3) of a new swatch's reading, as such rows were measured.
-    pot_covariance : (n, 3, 3) of its true colour: what the model does not know and how pots of
-    one recipe scatter. Where the readings came without a doubt of their own, the two are equal.
-    unsure, outside : (n,), too few alike; never tried. reasons : why, a list for each row.
-    notes : what had to be assumed, a list for each row.
+    `np.asarray` of it is the Lab, so that it can be scored as an array can; an index gives a
+    Prediction of that row, a slice, mask or list of those rows.
+
+    Attributes
+    ----------
+    lab : (n, 3)
+        CIELAB, D65/2.
+    covariance : (n, 3, 3)
+        Of a new swatch's reading, as such rows were measured.
+    pot_covariance : (n, 3, 3)
+        Of its true colour: what the model does not know and how pots of one recipe scatter. Where
+        the readings came without a doubt of their own, the two are equal.
+    unsure, outside : (n,) bool
+        Too few alike; never tried.
+    reasons, notes : lists, one for each row
+        Why; what had to be assumed.
     """
 
     lab: Array

@@ -27,7 +27,8 @@ from .search.experiment import next_samples
 from .search.limits import Limits
 from .search.request import parse_seed
 from .search.sample import Samples
-from .search.suggestion import Suggestions, suggest
+from .search.suggested import Suggestions
+from .search.suggestion import suggest
 
 NOT_YET = "This model has not learnt from any swatches yet; call fit first."
 

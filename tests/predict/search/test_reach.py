@@ -9,7 +9,7 @@ from baths_made import GOLD, fitted, record
 from swatchbath.predict.search.ranking import encode, space_for
 from swatchbath.predict.search.reach import hardly_any, nearest_in_draws
 from swatchbath.predict.search.request import parse_target
-from swatchbath.predict.search.suggestion import Suggestions
+from swatchbath.predict.search.suggested import Suggestions
 
 
 @pytest.fixture(scope="module")

@@ -16,7 +16,8 @@ from swatchbath.errors import BadValue, NotFound, ShapeError, ValueOutOfRange
 from swatchbath.predict import ShadeModel
 from swatchbath.predict.search import suggestion
 from swatchbath.predict.search.columns import kind_of
-from swatchbath.predict.search.suggestion import Suggestions, probability_cap, share_of_shade
+from swatchbath.predict.search.suggested import Suggestions
+from swatchbath.predict.search.suggestion import probability_cap, share_of_shade
 
 
 @pytest.fixture(scope="module")

@@ -53,11 +53,27 @@ _RAISE = ("raise", "raised", "heat", "heated", "bring", "brought", "warmed", "up
 def read_step(line: str, *, fibre_g: float | None = None, known: Iterable[str] = ()) -> Step:
     """The step a diary line tells of; the line is kept beside it (`Step.typed`).
 
-    fibre_g : the dry weight of the fibre in the pot in g, for amounts in grams and water in
-    litres; a line may tell it itself ("200 g on 100 g wool"). known : names of materials that are
-    on record already and need no asking. Raises BadValue, in one sentence with the way to write
-    it, where a line can be read in two ways or holds a word that is not known.
+    Parameters
+    ----------
+    line : str
+    fibre_g : float, optional
+        Dry weight of the fibre in the pot in g, for amounts in grams and water in litres; a line
+        may tell it itself ("200 g on 100 g wool").
+    known : iterable of str
+        Names of materials that are on record already and need no asking.
 
+    Returns
+    -------
+    Step
+
+    Raises
+    ------
+    BadValue
+        In one sentence with the way to write it, where a line can be read in two ways or holds a
+        word that is not known.
+
+    Examples
+    --------
     >>> step = read_step("dye: 40 g fresh weld, 190 F, 1h30, pH 6", fibre_g=50)
     >>> step.materials[0].owf, step.temperature_C, step.minutes
     (80.0, 87.8, 90.0)

@@ -23,7 +23,30 @@ _FIBRE_WORDS = ("fibre", "fibre_form", "pot_position")
 
 @dataclass(frozen=True)
 class Swatch:
-    """One swatch on record: its code, name, lot, bath and measurements (oldest first)."""
+    """One swatch on record.
+
+    Attributes
+    ----------
+    code, name, lot, part, session, added : str or None
+        Session is the dye day; added is UTC.
+    steps : tuple of Step
+        Its treatments in their order, those of its lot first.
+    conditions : dict
+        The same as columns, column -> value, with columns of her own.
+    measurements : tuple of (state, photo's file name or None, Measurement)
+        Oldest first.
+    typed : mapping
+        Cells typed in other units than the stored ones, by column, as they were typed.
+    days : tuple of float or None
+        Since dyeing, for each measurement.
+    shown : tuple of (str, str)
+        Photos of it by file name, and what they show.
+    numbers, damaged : tuple of int
+        Of each measurement among all its readings, oldest 1; those that cannot be read.
+    lot_kept, dyestuff_lots_kept : mapping
+        What is kept beside its lot, and beside the deliveries and jars its bath names, by their
+        name.
+    """
 
     code: str
     name: str | None

@@ -26,9 +26,26 @@ _SAME_LIGHT = 0.12
 class CameraProfile:
     """Known colours as one camera read them under one light; made by `profile_camera`.
 
-    camera : make and model, or None where the photos do not say. light : what the person calls
-    it. kind : of the photos (see Photo). base_lab, lab (m, 3) : as read after the base step, and
-    as known. photos : (m,) which photo each was read in. casts : (p, 2), the cards' casts.
+    Attributes
+    ----------
+    camera : str or None
+        Make and model; None where the photos do not say.
+    light : str
+        What the person calls it.
+    kind : str
+        Of the photos (see Photo).
+    base_lab, lab : (m, 3)
+        CIELAB, D65/2, as read after the base step, and as known.
+    photos : tuple of str, m
+        Which photo each was read in.
+    casts : (p, 2)
+        The cards' casts: logarithm of red and blue over green.
+
+    Examples
+    --------
+    >>> CameraProfile("a phone", "window", "rendered", np.zeros((1, 3)), np.zeros((1, 3)), ("p",),
+    ...     np.zeros((1, 2))).light
+    'window'
     """
 
     camera: str | None

@@ -35,7 +35,24 @@ PICTURED_SD, BY_PAPER_SD = (7.0, 8.0, 8.0), (3.0, 3.0, 4.0)
 
 @dataclass(frozen=True, eq=False, init=False)
 class Card:
-    """A grey card in the photo. lab : its own colour (3,), D65/2; None is an 18 % grey."""
+    """A grey card in the photo.
+
+    Parameters
+    ----------
+    region : Region
+        Where it is.
+    lab : (3,), optional
+        Its own colour, CIELAB D65/2; without it, an 18 % grey with the doubt of one.
+
+    Raises
+    ------
+    BadValue, ShapeError
+
+    Examples
+    --------
+    >>> Card(Region(410, 220, 60), lab=[49.5, 0, 0]).lab
+    array([49.5,  0. ,  0. ])
+    """
 
     region: Region
     lab: Array | None
@@ -106,8 +123,23 @@ NEUTRALS = (22, 21, 23, 20, 24, 19)
 class Chart:
     """A 24-patch chart in the photo.
 
-    corners : (4, 2), centres of patches 1, 6, 24 and 19, in any orientation of the picture.
-    lab : (24, 3), D65/2; default the published values. leave_out : patch numbers not to use.
+    Parameters
+    ----------
+    corners : (4, 2)
+        Pixels: centres of patches 1, 6, 24 and 19, in any orientation of the picture.
+    lab : (24, 3), optional
+        CIELAB, D65/2; without it the published values.
+    leave_out : sequence of int
+        Patch numbers, 1 to 24, not to use.
+
+    Raises
+    ------
+    BadValue, ShapeError
+
+    Examples
+    --------
+    >>> Chart([[0, 0], [50, 0], [50, 30], [0, 30]], leave_out=[3]).leave_out
+    frozenset({3})
     """
 
     corners: Array

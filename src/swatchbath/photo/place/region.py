@@ -34,9 +34,27 @@ _ENOUGH_PIXELS = 20_000
 
 @dataclass(frozen=True)
 class Region:
-    """A marked place: a square of centre (x, y) and half its side, in pixels of the upright image.
+    """A marked place in a photo.
 
-    `Region.ellipse` and `Region.polygon` make other shapes.
+    `Region.ellipse` and `Region.polygon` make other shapes than a square.
+
+    Parameters
+    ----------
+    x, y : float
+        Centre, in pixels of the upright picture.
+    half : float
+        Half the side of the square, in pixels.
+    shape, half_y, angle, points
+        Of the other shapes.
+
+    Raises
+    ------
+    BadValue
+
+    Examples
+    --------
+    >>> Region(410, 220, 60).half
+    60
     """
 
     x: float

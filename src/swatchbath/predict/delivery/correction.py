@@ -45,11 +45,25 @@ _DRAWS = 200
 class NewLot:
     """What check swatches say of a new delivery.
 
-    fit : predicts and suggests baths with it (`dyestuff_lot` its name); see `ShadeModel.of`.
-    shift (3,), covariance (3, 3) : of log depth. stronger : how much deeper it dyes, 1.1 for a
-    tenth more. before, after : how far a bath with it is expected to be off on average
-    (CIEDE2000) without the checks and with them. like : the delivery on record it is compared to.
-    likely : how often a delivery's checks lie as far off as these or farther, 0 to 1.
+    Attributes
+    ----------
+    fit : Fit
+        Predicts and suggests baths with it (`dyestuff_lot` its name); see `ShadeModel.of`.
+    dyestuff, name, like : str
+        The dyestuff, the delivery, and the delivery on record it is compared to.
+    shift, covariance : (3,), (3, 3)
+        Of log depth.
+    stronger : float
+        How much deeper it dyes, 1.1 for a tenth more.
+    before, after : float
+        How far a bath with it is expected to be off on average (CIEDE2000) without the checks and
+        with them.
+    checks : int
+        How many there were.
+    spread : LotSpread
+        How deliveries differ.
+    likely : float
+        How often a delivery's checks lie as far off as these or farther, 0 to 1.
     """
 
     fit: Fit

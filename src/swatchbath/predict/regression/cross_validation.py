@@ -42,14 +42,33 @@ _MOST_WIDENED = 16.0
 class CrossValidation:
     """Predictions of swatches left out with their lot, dye day and photo.
 
-    lab (n, 3), covariance (n, 3, 3) of the reading (widened), delta_e2000 (n,) from the reading;
-    NaN for a row that could not be left out. median, p95 : of delta_e2000. coverage : share of
-    readings within the 90 % region. blocks : lots left out, the size of this sample. nearest :
-    median CIEDE2000 of the colour of the most alike swatch left in, for comparison. checked :
-    False when the blocks are too few to check the doubt, which then rests on the model. distance
-    (n,) : squared, in standard deviations as widened. covariance_inflation : what
-    the model's own covariance was multiplied by. outside (n,) : had something that no swatch left
-    in had. note : a sentence.
+    Attributes
+    ----------
+    lab, covariance : (n, 3), (n, 3, 3)
+        Expected CIELAB, and the widened covariance of the reading; NaN for a row that could not be
+        left out.
+    delta_e2000 : (n,)
+        CIEDE2000 from the reading.
+    distance : (n,)
+        Squared, in standard deviations as widened.
+    median, p95 : float
+        Of delta_e2000.
+    coverage : float
+        Share of readings within the 90 % region.
+    blocks : int
+        Lots left out, the size of this sample.
+    nearest : float
+        Median CIEDE2000 of the colour of the most alike swatch left in, for comparison.
+    covariance_inflation : float
+        What the model's own covariance was multiplied by.
+    outside : (n,) bool
+        Had something that no swatch left in had.
+    checked : bool
+        False where the blocks are too few to check the doubt, which then rests on the model.
+    note : str
+        A sentence.
+
+    Source: blocks as in Roberts et al. 2017 (from memory).
     """
 
     lab: Array

@@ -35,11 +35,20 @@ UNSURE = 0.5
 class Fit(TrainingRows):
     """What was learnt from n rows; see TrainingRows for the rows themselves.
 
-    regression : fitted to all of them. extra_noise (n,) : added reading variance of each row, in
-    shares of the channels' covariance. covariance_inflation : what the regression's covariance is
-    multiplied by. cross_validation : scores, in the order of the rows as given. outliers :
-    positions, as given, that no other swatch explains; their weight was lowered. fit_notes : how
-    it was learnt and tested, in sentences.
+    Attributes
+    ----------
+    regression : Regression
+        Fitted to all of them.
+    extra_noise : (n,)
+        Added reading variance of each row, in shares of the channels' covariance.
+    covariance_inflation : float
+        What the regression's covariance is multiplied by.
+    cross_validation : CrossValidation
+        Scores, in the order of the rows as given.
+    outliers : (m,) int
+        Positions, as given, that no other swatch explains; their weight was lowered.
+    fit_notes : tuple of str
+        How it was learnt and tested, in sentences.
     """
 
     regression: Regression

@@ -39,7 +39,8 @@ from .request import (
 )
 from .sample import Sample, Samples
 from .subset import near_to
-from .suggestion import Suggestion, Suggestions, suggestions_of
+from .suggested import Suggestion, Suggestions
+from .suggestion import suggestions_of
 
 # Baths looked at, kept by expected colour, and draws; from trials on a made-up dye house.
 _TRIED, _KEPT, _DRAWS = 1200, 300, 64

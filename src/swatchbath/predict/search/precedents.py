@@ -18,8 +18,21 @@ from .columns import Bath
 
 @dataclass(frozen=True)
 class Precedent:
-    """A real swatch near the target: its row position and label, CIEDE2000 as measured, its bath,
-    how it looks beside the target, and what the suggested bath has that it has not."""
+    """A real swatch near the target.
+
+    Attributes
+    ----------
+    row, label : int, any
+        Its position and label in the table learnt from.
+    delta_e2000, lab : float, (float, float, float)
+        As measured; CIELAB, D65/2.
+    conditions : dict
+        Its bath, column -> value.
+    words : str
+        How it looks beside the target.
+    differs : tuple of str
+        What the suggested bath has that it has not.
+    """
 
     row: int
     label: Any

@@ -15,11 +15,23 @@ from ...colorimetry.lab import Array
 class Sample:
     """One bath to dye next, and why.
 
-    conditions : column -> value. lab (3,), pot_covariance (3, 3) : what is expected of it. gain :
-    how much nearer to the target the pot is expected to come (CIEDE2000), or without a target the
-    share, 0 to 1, of what is open about it. delta_e2000, chance_within : as in a suggestion, None
-    without a target. pot, mordanting : numbers from 1; samples with one number share the dye pot
-    or the mordant bath. outside, unsure, reasons, cautions : as in a suggestion.
+    Attributes
+    ----------
+    conditions : dict
+        Column -> value.
+    why : str
+        In words.
+    gain : float
+        How much nearer to the target the pot is expected to come (CIEDE2000), or without a target
+        the share, 0 to 1, of what is open about it.
+    lab, pot_covariance : (3,), (3, 3)
+        What is expected of it, CIELAB D65/2.
+    delta_e2000, chance_within : float or None
+        As in a Suggestion; None without a target.
+    outside, unsure, reasons, cautions
+        As in a Suggestion.
+    pot, mordanting : int
+        Numbers from 1; samples with one number share the dye pot or the mordant bath.
     """
 
     conditions: dict[str, Any]

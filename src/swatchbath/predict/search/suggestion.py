@@ -9,15 +9,13 @@ perfect.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Any, Literal
+from dataclasses import replace
 
 import numpy as np
-import pandas as pd
 from numpy.typing import ArrayLike
 from scipy.special import betaincinv, chdtri
 
-from ...bath.cautions import Caution, cautions_for
+from ...bath.cautions import cautions_for
 from ...colorimetry.covariance import joined_degrees, square_root
 from ...colorimetry.difference import delta_e2000
 from ...colorimetry.interval import difference_interval
@@ -30,7 +28,7 @@ from ..regression.gp import nearest_psd
 from .columns import Bath
 from .limits import Limits
 from .own_baths import OwnBath, carried_by, key_of, missed_again, own_baths
-from .precedents import Precedent, precedents
+from .precedents import precedents
 from .ranking import (
     LOOKED_AT,
     different,
@@ -53,6 +51,7 @@ from .request import (
     parse_tolerance,
 )
 from .subset import near_to
+from .suggested import Suggestion, Suggestions
 
 # Baths tried, draws for ranking and for the chance; and the widths of the rounds of improvement
 # (scale units, sd), how many baths are improved, and the tries for each. From trials on a made-up
@@ -70,114 +69,6 @@ _EARNS_AFTER = 20
 # that the regression itself, before it is widened, gives it. Chosen of 3 to 12 in trials on
 # made-up dye houses (tests/studies/score_chance.py).
 _READING_VARIANCE = 6.0
-
-
-@dataclass(frozen=True, eq=False, repr=False)
-class Suggestion:
-    """One suggested bath.
-
-    conditions : column -> value; what was never recorded is left out. lab : expected colour (3,).
-    pot_covariance : (3, 3) of the next pot's true colour. delta_e2000 : of lab from the target.
-    expected : mean CIEDE2000 of the next pot's true colour from the true target. interval : (low,
-    high) that holds 90 % of the pots; low is 0 where nothing speaks against a hit.
-    chance_within : chance that it is within `tolerance`, the wanted colour itself taken as one weak
-    reading of the bath (in nothing else: lab, expected and interval are the model's). best_chance :
-    what that chance would be if everything were known but the pots' own scatter and how far the
-    target is off where the record is not (an error of both cancels). precedents : the three nearest
-    real swatches. outside : something about it was never tried. cautions stand before the amounts.
-    reasons : why it is doubtful, in sentences' halves. of_row : position, as given, of the swatch
-    whose own bath it is, else None; scaled : the factor on that bath's dyestuff, None as it was.
-    hardly_any : whether hardly any of all baths looked at can be near, see reach.
-    """
-
-    conditions: dict[str, Any]
-    lab: Array
-    pot_covariance: Array
-    delta_e2000: float
-    expected: float
-    interval: tuple[float, float]
-    chance_within: float
-    best_chance: float
-    tolerance: float
-    precedents: tuple[Precedent, ...]
-    outside: bool
-    unsure: bool
-    cautions: tuple[Caution, ...]
-    reasons: tuple[str, ...]
-    of_row: int | None = None
-    scaled: float | None = None
-    hardly_any: bool = False
-
-    def as_dict(self) -> dict[str, Any]:
-        """Plain values for JSON."""
-        return {
-            "cautions": [c.as_dict() for c in self.cautions],
-            "conditions": dict(self.conditions),
-            "lab": self.lab.tolist(),
-            "pot_covariance": self.pot_covariance.tolist(),
-            "delta_e2000": self.delta_e2000,
-            "expected": self.expected,
-            "interval": list(self.interval),
-            "chance_within": self.chance_within,
-            "best_chance": self.best_chance,
-            "tolerance": self.tolerance,
-            "precedents": [p.as_dict() for p in self.precedents],
-            "outside": self.outside,
-            "unsure": self.unsure,
-            "reasons": list(self.reasons),
-            "of_row": self.of_row,
-            "scaled": self.scaled,
-            "hardly_any": self.hardly_any,
-        }
-
-    def __repr__(self) -> str:
-        told = {
-            n: f"{v:.3g}" if isinstance(v, int | float) else v for n, v in self.conditions.items()
-        }
-        bath = ", ".join(f"{n}={v}" for n, v in told.items())
-        low, high = self.interval
-        return (
-            f"Suggestion({bath}; off by {low:.1f} to {high:.1f} (CIEDE2000), "
-            f"chance {self.chance_within:.2f} within {self.tolerance:g})"
-        )
-
-
-class Suggestions(list[Suggestion]):
-    """Suggestions for one shade, the most promising first; a list in all else."""
-
-    @property
-    def nearest(self) -> Suggestion:
-        """The one whose expected colour lies nearest to the target."""
-        return min(self, key=lambda s: s.delta_e2000)
-
-    @property
-    def best_chance(self) -> float:
-        """The chance, 0 to 1, that any of them could have if all but the pots' own scatter and
-        what is not known of the target were known."""
-        return max(s.best_chance for s in self)
-
-    @property
-    def reach(self) -> Literal["in reach", "probably not", "out of reach"]:
-        """Whether the shade can be had: "out of reach" where no bath's 90 % interval comes within
-        the tolerance or hardly any bath at all can, "probably not" where none is expected to."""
-        if all(s.hardly_any for s in self) or min(s.interval[0] for s in self) > self[0].tolerance:
-            return "out of reach"
-        within = self.nearest.delta_e2000 <= self[0].tolerance
-        return "in reach" if within else "probably not"
-
-    def to_frame(self) -> pd.DataFrame:
-        """One row a suggestion: its conditions, then L, a, b, delta_e2000, low, high (CIEDE2000),
-        chance_within (0 to 1), outside, unsure and the reasons in one text."""
-        return pd.DataFrame(
-            [
-                s.conditions
-                | dict(zip("Lab", s.lab.tolist(), strict=True))
-                | {"delta_e2000": s.delta_e2000, "low": s.interval[0], "high": s.interval[1]}
-                | {"chance_within": s.chance_within, "outside": s.outside, "unsure": s.unsure}
-                | {"reasons": "; ".join(s.reasons)}
-                for s in self
-            ]
-        )
 
 
 def suggest(
