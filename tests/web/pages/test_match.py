@@ -17,7 +17,7 @@ def test_the_numbers_are_the_commands(browse, more):
     draft = sent(browse, "/match")
     query = "".join(f"&{n}={v}" for n, v in more.items())
     text = words(after_jobs(browse, f"/match?draft={draft}&a={A}&b={B}{query}"))
-    options = [w for n, v in more.items() for w in (f"--{n}", v)]
+    options = [w for n, v in ({"for": "garment"} | more).items() for w in (f"--{n}", v)]
     done = run("compare", "--photo", PHOTO, "--at", A, "--at", B, *options, "--json", ok=None)
     told = json.loads(done.stdout)
     low, high = told["interval"]

@@ -90,7 +90,7 @@ def _marks(asked: dict[str, Any]) -> list[dict[str, Any]]:
 
 def _in_photo(visit: Visit) -> Response:
     asked: dict[str, Any] = {n: visit.asked(n) for n in _KEPT}
-    asked["paper"] = visit.all_asked("paper")
+    asked |= {"paper": visit.all_asked("paper"), "for": asked["for"] or PURPOSES[0][0]}
     _, draft = found(visit, asked["draft"])
     photos = {k: found(visit, asked[k])[1] for k in ("swapped", "lamp") if asked[k]}
     if at := clicked(visit.asked, draft):
@@ -144,7 +144,7 @@ def _compared(
     paper = tuple(f"{p.x:g},{p.y:g},{p.half:g}" for p in places)
     answer = desk.compare_in(
         visit.folder, None, None, photo=str(draft.path), card=asked["card"] or None, at=at,
-        in_frame=desk.InFrame(paper=paper), purpose=asked["for"] or None,
+        in_frame=desk.InFrame(paper=paper), purpose=asked["for"],
         swapped=_path(photos, "swapped"), lamp=_path(photos, "lamp"),
     )  # fmt: skip
     return answer.as_dict()
@@ -155,10 +155,10 @@ def _path(photos: dict[str, Any], kind: str) -> str | None:
 
 
 def _of_hers(visit: Visit) -> Response:
-    a, b, purpose = visit.asked("a"), visit.asked("b"), visit.asked("for")
+    a, b, purpose = visit.asked("a"), visit.asked("b"), visit.asked("for") or PURPOSES[0][0]
 
     def work(_: Any) -> dict[str, Any]:
-        found = desk.compare_in(visit.folder, a, b, purpose=purpose or None).as_dict()
+        found = desk.compare_in(visit.folder, a, b, purpose=purpose).as_dict()
         codes = [c for c in (found["a"]["code"], found["b"]["code"]) if c]
         if visit.has_library():
             with visit.library() as library:

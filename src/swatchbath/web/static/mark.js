@@ -212,9 +212,12 @@
         }
         pen.stroke();
       }
-      const x = u * r.width, y = v * r.height, over = y > GLASS + 40;
-      glass.style.left = `${clamp(x - GLASS / 2, 0, Math.max(r.width - GLASS, 0))}px`;
-      glass.style.top = `${over ? y - GLASS - 36 : y + 44}px`;
+      // Above the finger; where the window ends there, beside it, and never below the hand.
+      const x = u * r.width, y = v * r.height, above = r.top + y - GLASS - 36;
+      const aside = x > r.width / 2 ? x - GLASS - 60 : x + 60;
+      const left = above > 0 ? clamp(x - GLASS / 2, 0, Math.max(r.width - GLASS, 0)) : aside;
+      glass.style.left = `${left}px`;
+      glass.style.top = `${above > 0 ? y - GLASS - 36 : Math.max(y - GLASS / 2, -r.top)}px`;
       glass.hidden = false;
     }
 
