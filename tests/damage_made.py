@@ -1,5 +1,6 @@
 """Bytes spoilt at random, and limits under which they are read."""
 
+import re
 import signal
 import sys
 from contextlib import contextmanager
@@ -28,6 +29,24 @@ def mutated(data, rng):
         for _ in range(rng.choice((1, 1, 2, 30))):
             out[rng.randrange(len(out))] = rng.randrange(256)
     return bytes(out)
+
+
+# What a cell or a value may hold that its reader did not think of.
+NASTY = (
+    "", "nan", "inf", "-inf", "1e400", "-1e308", "9" * 400, "0x1F", "1_000", "\u0661\u0662", "None",
+    "true", "null", "[]", "{}", "[" * 3000, "\"", "'", "=1+1", "\x00", "\ufeff", "\u202e",
+    "\U0001f9f6", "../../etc", "a" * 70_000, "\n\n", ",,,,", "%", "1,5", "--", "-0", "D65/2", "#",
+    "BEGIN_DATA", "END_DATA", "END_DATA_FORMAT", "NUMBER_OF_SETS", "380", "999999999", "1e-400",
+    "swatch", "\t",
+)  # fmt: skip
+
+
+def misread(data, rng):
+    """A text with one to three of its words, cells or values changed to what nobody expects."""
+    parts = re.split(r"([,;:\s\[\]{}\"]+)", data.decode("utf-8"))
+    for _ in range(rng.choice((1, 1, 1, 2, 3))):
+        parts[rng.randrange(0, len(parts), 2)] = rng.choice(NASTY)
+    return "".join(parts).encode("utf-8")
 
 
 @contextmanager

@@ -13,7 +13,7 @@ import pytest
 from click.testing import CliRunner
 
 from books_made import open_document, workbook
-from damage_made import bounded, mutated
+from damage_made import bounded, misread, mutated
 from photo_files import FORMATS, written
 from swatchbath import CameraProfile
 from swatchbath.cli import main
@@ -58,7 +58,9 @@ def chart(parted):
 def profile():
     rng = np.random.default_rng(1)
     lab = rng.uniform(10, 80, (24, 3))
-    return CameraProfile("a phone", "window", "camera", lab, lab + 1, ("p",) * 24, np.zeros((1, 2)))
+    return CameraProfile(
+        "drawn camera", "window", "rendered", lab, lab + 1, ("p",) * 24, np.zeros((1, 2))
+    )
 
 
 # Kind -> file name, what is done with it. FILE stands for the spoilt file.
@@ -74,7 +76,7 @@ TABLES = {
     "spectra in CGATS.17": ("spectra.txt", ["record", "--readings", "FILE"]),
     "chart's values": ("chart.csv", read_chart_lab),
     "chart's values in CGATS.17": ("chart.txt", read_chart_lab),
-    "camera profile": ("profile.json", CameraProfile.load),
+    "camera profile": ("profile.json", ["measure", "PHOTO", *PLACES, "--camera", "FILE"]),
     "known": ("known.csv", read_known),
 }
 KINDS = [*FORMATS, *TABLES]
@@ -163,7 +165,9 @@ def spoil(whole, place, kind, seeds):
     for seed in seeds:
         rng = random.Random(f"{kind} {seed}")
         file = place / source.name
-        file.write_bytes(mutated(data, rng))
+        is_text = source.suffix in (".csv", ".txt", ".json")
+        how = rng.choice([mutated, misread]) if is_text else mutated
+        file.write_bytes(how(data, rng))
         spoilt, before = file.read_bytes(), on_record(folder)
         no = done_with(whole, kind, file, folder, rng)
         refused += no

@@ -14,6 +14,8 @@ WORKED = [
     0.0641, 0.0645, 0.0562, 0.0537, 0.0559, 0.0651, 0.0705, 0.0772, 0.0870, 0.1128, 0.1360, 0.1511,
     0.1688, 0.1996, 0.2397, 0.2852,
 ]  # fmt: skip
+# Tubes have another name in colour-science's tables than in CIE 15.
+FLUORESCENT = {"F2": "FL2", "F11": "FL11"}
 # White of ASTM E308-15 table 5 (CIE 15:2018 T.3 beside it): D65 with 2 degrees.
 WHITE_D65_2 = np.array([95.047, 100.0, 108.883]) / 100
 
@@ -39,7 +41,7 @@ def summed(values, light, observer):
         "10": "CIE 1964 10 Degree Standard Observer",
     }
     cmfs = colour.MSDS_CMFS[name[observer]].copy().align(shape).values
-    power = colour.SDS_ILLUMINANTS[LAMPS[light][0]].copy().align(shape).values
+    power = colour.SDS_ILLUMINANTS[FLUORESCENT.get(light, light)].copy().align(shape).values
     weights = cmfs * power[:, None]
     return xyz_to_lab(values @ weights / weights[:, 1].sum(), weights.sum(0) / weights[:, 1].sum())
 

@@ -185,7 +185,8 @@ class Measurement:
         return np.asarray(self.repeatability + self.trueness)
 
     def replace(self, **changes: Any) -> Measurement:
-        """A copy with other values; `repeatability` is given as `covariance`."""
+        """A copy with changes, by the constructor's names; `repeatability` is given as
+        `covariance`."""
         own: dict[str, Any] = {
             "lab": self.lab,
             "covariance": self.repeatability,

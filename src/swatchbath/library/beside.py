@@ -30,8 +30,8 @@ class Beside:
     def liquors(self, key: str) -> tuple[dict[str, list[str]], list[str]]:
         """Whose liquor a swatch was dyed in, and what was dyed in that of its own pot after it.
 
-        The first by the pot's name as it was told, with the codes of what came out of it (none
-        where it is not on record); the second as codes.
+        key : its code or name. The first by the pot's name as it was told, with the codes of what
+        came out of it (none where it is not on record); the second as codes.
         """
         with self._database.reading() as db:
             found = swatches.read_swatch(db, self._named(db, key))
@@ -46,7 +46,8 @@ class Beside:
             return kept.all_kept(db)
 
     def taken(self, digests: Sequence[str]) -> dict[str, tuple[str, str]]:
-        """Of rows of tables, those that became swatches: code and when, by digest."""
+        """Of rows of tables, by their digests, those that became swatches: code and when, by
+        digest."""
         with self._database.reading() as db:
             return taken.known(db, digests)
 

@@ -18,8 +18,8 @@ class GivenOut:
     _database: Database
 
     def keep_suggestion(self, swatch: str, told: Mapping[str, Any]) -> None:
-        """Keep what was suggested for a code, as values JSON can hold. Raises BadValue where there
-        is a suggestion for it already."""
+        """Keep what was suggested for a code (swatch). told : as values JSON can hold. Raises
+        BadValue where there is a suggestion for it already."""
         with self._database.writing() as db:
             key = swatches.code_of(db, swatch, str(self.folder))
             suggested.keep(db, key, told, stamp())

@@ -17,8 +17,8 @@ class Judged:
     _database: Database
 
     def keep_judgement(self, pair: tuple[str, str], difference: float, verdict: str) -> None:
-        """Keep how a pair looked to her ("match" or "apart"), with the CIEDE2000 it was read at. A
-        pair that is judged again has the later word; undo takes it back."""
+        """Keep how a pair looked to her. A pair that is judged again has the later word; undo takes
+        it back. verdict : "match" or "apart". difference : the CIEDE2000 it was read at."""
         with self._database.writing() as db:
             before = self._judged(db)
             kept = [j for j in before if sorted(j["pair"]) != sorted(pair)]

@@ -29,9 +29,9 @@ class KeptPieces:
         self, name: str, colour: Measurement, *, codes: Iterable[str] = (), within: float,
         lies: str = "",
     ) -> KeptPiece:  # fmt: skip
-        """Keep a shade to judge others by. colour : under D65/2. codes : of the swatches it was
-        read from. within : how close others must be, CIEDE2000. lies : where the piece lies.
-        Raises BadValue, NotFound."""
+        """Keep a shade to judge others by. name : hers. colour : under D65/2. codes : of the
+        swatches it was read from. within : how close others must be, CIEDE2000. lies : where the
+        piece lies. Raises BadValue, NotFound."""
         with self._database.writing() as db:
             known = [swatches.code_of(db, code, str(self.folder)) for code in codes]
             row = kept_pieces.add(db, name, known, colour, within, lies, stamp())
@@ -49,15 +49,16 @@ class KeptPieces:
             return kept_pieces.named(db, name)
 
     def change_kept_piece(self, name: str, **changes: Any) -> KeptPiece:
-        """Change how close others must be (within), where it lies (lies), or what was judged by it
-        (judged, codes in order). Raises BadValue, NotFound."""
+        """Change, of the piece of a name, how close others must be (within), where it lies (lies),
+        or what was judged by it (judged, codes in order), as changes by those names. Raises
+        BadValue, NotFound."""
         with self._database.writing() as db:
             piece = kept_pieces.named(db, name)
             self._put(piece, kept_pieces.checked(changes))
             return kept_pieces.named(db, name)
 
     def let_piece_go(self, name: str) -> KeptPiece:
-        """Keep a shade no more; undo brings it back. Raises NotFound."""
+        """Keep a shade no more (name, of the piece); undo brings it back. Raises NotFound."""
         with self._database.writing() as db:
             piece = kept_pieces.named(db, name)
             self._put(piece, {"binned": stamp()})

@@ -143,11 +143,11 @@ class Library(Memory, PhotoRecords, GivenOut, KeptPieces, Judged, Listing, Besid
     ) -> str:
         """Record a swatch and give it a code; returns the code.
 
-        session : the dye day of a swatch without a lot (a lot has its own). steps : its own,
-        after those of its lot. fibre : the columns that describe the fibre. extra : columns that
-        are kept and not used. typed : cells as they were typed, where that was in other units.
-        Raises BadValue when the name is that of another swatch already, or reads as a code or a
-        colour.
+        part : a, b, c of a lot split among baths. session : the dye day of a swatch without a lot
+        (a lot has its own). steps : its own, after those of its lot. fibre : the columns that
+        describe the fibre. extra : columns that are kept and not used. typed : cells as they were
+        typed, where that was in other units. Raises BadValue when the name is that of another
+        swatch already, or reads as a code or a colour.
         """
         given: dict[str, Any] = {
             "name": check_name(name),
@@ -184,14 +184,16 @@ class Library(Memory, PhotoRecords, GivenOut, KeptPieces, Judged, Listing, Besid
         part: str | None = None,
         session: str | None = None,
     ) -> None:
-        """Add steps after those of a swatch on record, whose bath is told in stages."""
+        """Add steps after those of a swatch on record, whose bath is told in stages. lot, part,
+        session : as in `add_swatch`, where they were not told yet."""
         with self._database.writing() as db:
             key = self._code(db, swatch)
             with self._watched("swatch", key):
                 stages.go_on(db, key, steps, lot=lot, part=part, session=session)
 
     def add_shown(self, swatch: str, photo: str, what: str = "swatch") -> None:
-        """Note that a photo (the id `add_photo` gave) shows a swatch or its "pot sheet"."""
+        """Note that a photo (the id `add_photo` gave) shows a swatch or its pot sheet. what :
+        "swatch" or "pot sheet"."""
         with self._database.writing() as db:
             key = self._code(db, swatch)
             self.photo(photo)  # says when it is not there
@@ -208,8 +210,9 @@ class Library(Memory, PhotoRecords, GivenOut, KeptPieces, Judged, Listing, Besid
         mark: Sequence[float] | None = None,
         days: float | None = None,
     ) -> None:
-        """Record a reading of a swatch. state : one of dry, dry washed, dry unwashed, wet.
-        photo : the id `add_photo` gave. mark : x, y, half in that photo. days : since dyeing."""
+        """Record a reading of a swatch. measured : the reading. state : dry, dry washed, dry
+        unwashed or wet. photo : the id `add_photo` gave. mark : x, y, half in that photo, pixels.
+        days : since dyeing."""
         if state not in STATES:
             raise BadValue(f"'{state}' is no state of a swatch; use {', '.join(STATES)}.")
         if not isinstance(measured, Measurement):
@@ -232,7 +235,8 @@ class Library(Memory, PhotoRecords, GivenOut, KeptPieces, Judged, Listing, Besid
         return self._database.reading()
 
     def copy_database(self, to: Path) -> None:
-        """Copy library.sqlite as it is now, without what is half-way through being written."""
+        """Copy library.sqlite as it is now, without what is half-way through being written. to :
+        the new file."""
         with translate_errors(self.folder):
             if not self._database.is_written_to:
                 return copy_database(self._database.db, to)
@@ -250,19 +254,19 @@ class Library(Memory, PhotoRecords, GivenOut, KeptPieces, Judged, Listing, Besid
             return [r["code"] for r in rows]
 
     def next_codes(self, count: int) -> list[str]:
-        """The codes that the next swatches on record will get, in order. They are not kept free: a
-        swatch recorded meanwhile takes the first."""
+        """The codes that the next swatches on record will get, in order; count : how many. They are
+        not kept free: a swatch recorded meanwhile takes the first."""
         with self._database.reading() as db:
             return swatches.next_codes(db, count)
 
     def start_codes(self, start: int) -> None:
-        """Let the codes of a new library begin at a place of their ring, 0 to 130320, in place of
-        the one it drew for itself. LibraryError once it has given one out."""
+        """Let the codes of a new library begin at a place of their ring in place of the one it drew
+        for itself. start : 0 to 130320. LibraryError once it has given one out."""
         with self._database.writing() as db:
             swatches.start_codes(db, start)
 
     def swatch(self, key: str) -> Swatch:
-        """A swatch by its code, or by the name the dyer gave it. Raises NotFound."""
+        """A swatch. key : its code, or the name the dyer gave it. Raises NotFound."""
         with self._database.reading() as db:
             found = swatches.read_swatch(db, self._code(db, key))
         self._issues |= dict.fromkeys(found.issues)
@@ -276,7 +280,7 @@ class Library(Memory, PhotoRecords, GivenOut, KeptPieces, Judged, Listing, Besid
         return found
 
     def has_name(self, name: str) -> bool:
-        """Whether a swatch on record is called so."""
+        """Whether a swatch on record is called so (name)."""
         with self._database.reading() as db:
             return swatches.by_name(db, cleaned(name).strip()) is not None
 
@@ -318,8 +322,8 @@ class Library(Memory, PhotoRecords, GivenOut, KeptPieces, Judged, Listing, Besid
         return table, measured, covariances
 
     def find(self, text: str | None = None, *, lab: Any = None, k: int = 10) -> FoundList:
-        """Swatches that hold all the words of a text, or nearest to a colour (D65/2 Lab), or
-        both; nearest or newest first, at most k."""
+        """Swatches that hold all the words of a text, or nearest to a colour, or both; nearest or
+        newest first, at most k. lab : (3,), CIELAB D65/2. Raises BadValue."""
         colour, words = check_request(lab, text, k)
         with self._database.reading() as db:
             known = not words and self._database.colours.is_current(db)

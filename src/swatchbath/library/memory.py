@@ -44,7 +44,8 @@ class Memory:
             return edits.edit(db, key, values, note, alone=alone, now=stamp())
 
     def edit_lot(self, lot: str, values: Mapping[str, Any], *, why: str = "") -> BesideEdited:
-        """Set what is kept with a dye lot: a note, a column of her own, its dye day (session)."""
+        """Set what is kept with a dye lot: a note, a column of her own, its dye day (session).
+        values : by name, None to take one away. why : in her words."""
         check_text(why, "The reason")
         with self._database.writing() as db:
             return beside.edit_lot(db, lot, values, self._noting("edit", why))
@@ -52,13 +53,15 @@ class Memory:
     def edit_dyestuff_lot(
         self, lot: str, values: Mapping[str, Any], *, why: str = ""
     ) -> BesideEdited:
-        """Set what is kept with a delivery or harvest of a dyestuff, or with a jar of a liquor."""
+        """Set what is kept with a delivery or harvest of a dyestuff, or with a jar of a liquor
+        (lot). values : by name, None to take one away. why : in her words."""
         check_text(why, "The reason")
         with self._database.writing() as db:
             return beside.edit_dyestuff_lot(db, lot, values, self._noting("edit", why), stamp())
 
     def edit_state(self, swatch: str, reading: int, state: str, *, why: str = "") -> None:
-        """Correct the state in which a swatch was read; reading : its number, oldest 1."""
+        """Correct the state in which a swatch was read; reading : its number, oldest 1. why : in
+        her words."""
         why = check_text(why, "The reason") or ""
         with self._database.writing() as db:
             number = int(bin.reading_of(db, self._code(db, swatch), reading))
@@ -83,7 +86,8 @@ class Memory:
             return changes.undo(db, self._database.change("undo"))
 
     def put_in_bin(self, swatch: str, *, reading: int | None = None, why: str = "") -> str:
-        """Put a swatch, or one of its readings (oldest 1), in the bin; returns the code."""
+        """Put a swatch, or one of its readings, in the bin; returns the code. reading : its number,
+        oldest 1. why : in her words."""
         why = check_text(why, "The reason") or ""
         with self._database.writing() as db:
             key = self._code(db, swatch)
@@ -91,7 +95,8 @@ class Memory:
             return key
 
     def take_out(self, swatch: str, *, reading: int | None = None) -> str:
-        """Take a swatch, or one of its readings, out of the bin again; returns the code."""
+        """Take a swatch, or one of its readings, out of the bin again; returns the code. reading :
+        its number, oldest 1."""
         with self._database.writing() as db:
             key = bin.code_in_bin(db, swatch) if reading is None else self._code(db, swatch)
             bin.take_out(db, key or swatch, reading, self._noting("bin", ""))
@@ -116,7 +121,7 @@ class Memory:
         return None if row is None or not row["added"] else str(row["added"])
 
     def setting(self, name: str) -> str | None:
-        """Something the library keeps about itself, or None."""
+        """Something the library keeps about itself under a name, or None."""
         with self._database.reading() as db:
             row = db.execute("SELECT value FROM setting WHERE name = ?", (name,)).fetchone()
         return None if row is None else str(row["value"])
@@ -128,7 +133,7 @@ class Memory:
             return derived.changed_columns(db)
 
     def set_setting(self, name: str, value: str) -> None:
-        """Keep something about the library itself."""
+        """Keep something about the library itself. name, value : texts."""
         with self._database.writing() as db:
             db.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (name, value))
 
@@ -152,7 +157,7 @@ class Memory:
             return bin.listed(db)
 
     def history(self, key: str) -> list[dict[str, Any]]:
-        """What is on record about a swatch, oldest first: when, what."""
+        """What is on record about a swatch, oldest first: when, what. key : its code or name."""
         with self._database.reading() as db:
             found = swatches.read_swatch(db, self._code(db, key))
             events: list[dict[str, Any]] = [{"when": found.added, "what": "recorded"}]

@@ -46,12 +46,13 @@ class PhotoRecords:
     ) -> str:
         """Keep a copy of a photo under its content's hash; returns the hash (the photo's id).
 
-        camera : as the file says. camera_name : what to call one that it does not name, for the
-        readings from it that are on record already as well. sitting : what she calls the photos
-        taken at one go. taken : by the camera's clock. frame : what of known colour lies in it,
-        as values JSON can hold. The same file added twice is kept once, and what is new about it.
-        called : the name she knows it by, where its file has another. The copy is complete before
-        the record is made. Raises NotFound, or PhotoRefused when the file is no photo.
+        path : of the file. called : the name she knows it by, where its file has another. camera :
+        as the file says. camera_name : what to call one that it does not name, for the readings
+        from it that are on record already as well. sitting : what she calls the photos taken at
+        one go. taken : by the camera's clock. frame : what of known colour lies in it, as values
+        JSON can hold. The same file added twice is kept once, and what is new about it. The copy
+        is complete before the record is made. Raises NotFound, or PhotoRefused when the file is no
+        photo.
         """
         photo = photo_files.read(path)
         if called is not None:
@@ -77,7 +78,8 @@ class PhotoRecords:
         self, ids: Sequence[str], name: str | None, *, why: str = ""
     ) -> tuple[str, ...]:
         """Say what the camera is called that took some photos (by id), of which their files do not
-        tell; None: the unnamed one. Their readings count under it from now on.
+        tell. name : None is the unnamed one. why : in her words. Their readings count under it from
+        now on.
 
         Returns the ids of readings that this cannot be done for, because they were read beside
         swatches of both these and other photos of the same camera; they are to be read anew.
@@ -106,8 +108,8 @@ class PhotoRecords:
             return cameras.unnamed_camera(db)
 
     def start_unnamed_camera(self, name: str) -> None:
-        """Say what the unnamed camera is called, in a library that is new. Raises LibraryError
-        where photos are on record already."""
+        """Say what the unnamed camera is called (name), in a library that is new. Raises
+        LibraryError where photos are on record already."""
         with self._database.writing() as db:
             if db.execute("SELECT 1 FROM photo").fetchone():
                 raise LibraryError(
@@ -133,22 +135,22 @@ class PhotoRecords:
             return [str(r["called"]) for r in rows]
 
     def keep_camera_name(self, name: str) -> None:
-        """Remember what she calls the camera, to be offered next time."""
+        """Remember what she calls the camera (name), to be offered next time."""
         if name != self.last_camera_name:
             with self._database.writing() as db:
                 db.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (_CAMERA, name))
 
     def has_photo(self, digest: str) -> bool:
-        """Whether a photo of this id is on record."""
+        """Whether a photo of this id (digest) is on record."""
         with self._database.reading() as db:
             return db.execute("SELECT 1 FROM photo WHERE id = ?", (digest,)).fetchone() is not None
 
     def photo(self, digest: str) -> Path:
-        """Where the library keeps a photo."""
+        """Where the library keeps a photo. digest : its id. Raises NotFound."""
         return self.folder / self.photo_on_record(digest).file
 
     def photo_on_record(self, digest: str) -> PhotoOnRecord:
-        """What is on record about a photo, by its id. Raises NotFound."""
+        """What is on record about a photo. digest : its id. Raises NotFound."""
         check_text(digest, "A photo's id")
         with self._database.reading() as db:
             return photos.read_photo_row(db, digest)
@@ -172,8 +174,8 @@ class PhotoRecords:
     def latest_places(
         self, codes: Iterable[str]
     ) -> dict[str, tuple[str, tuple[float, float, float]]]:
-        """Where swatches (by code) are seen: the photo's id and x, y, half in it, of the latest dry
-        reading that has both; those without one are left out."""
+        """Where swatches (by codes) are seen: the photo's id and x, y, half in it, of the latest
+        dry reading that has both; those without one are left out."""
         with self._database.reading() as db:
             return photos.latest_places(db, codes)
 
@@ -206,8 +208,8 @@ class PhotoRecords:
         self, colours: Mapping[str, Measurement], *, why: str, whole: bool = False
     ) -> None:
         """Put colours in the place of readings, by the readings' ids, as one change that keeps the
-        old ones. whole : they are all that could be made anew; then they are one change together
-        with what was done when the library was brought up to date."""
+        old ones. why : in words. whole : they are all that could be made anew; then they are one
+        change together with what was done when the library was brought up to date."""
         waiting = self._to_read() if whole else None
         with self._database.writing() as db:
             if waiting is not None:

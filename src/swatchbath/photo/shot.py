@@ -17,6 +17,8 @@ class Shot:
 
     Attributes
     ----------
+    measured : mapping of str to Measurement
+        What it is a mapping of.
     refused : mapping of str to str
         Name -> why a swatch could not be read.
     checks : tuple of Check

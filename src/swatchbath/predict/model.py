@@ -46,7 +46,8 @@ class ShadeModel(Shades, RegressorMixin, BaseEstimator):  # type: ignore[misc]
         super().__init__(seed=seed)
 
     def set_params(self, **params: Any) -> Self:
-        """Change the settings; what was learnt stays until the next fit. Raises BadValue."""
+        """Change the settings (params by name); what was learnt stays until the next fit. Raises
+        BadValue."""
         try:
             super().set_params(**params)
         except ValueError as error:
@@ -61,8 +62,11 @@ class ShadeModel(Shades, RegressorMixin, BaseEstimator):  # type: ignore[misc]
 
     def score(self, conditions: Conditions, labs: ArrayLike | Sequence[Measurement]) -> float:
         """Minus the median CIEDE2000 between predicted and given colours, at most 0: greater is
-        better. Rows without a colour do not count. Raises as `fit`, and BadValue where none has
-        one."""
+        better.
+
+        conditions, labs : as in `fit`; rows without a colour do not count. Raises as `fit`, and
+        BadValue where none has one.
+        """
         table = as_table(conditions)
         lab = parse_any_labs(labs, None, len(table)).lab
         known = np.isfinite(lab).all(axis=1)

@@ -63,7 +63,7 @@ class Shades:
 
     @classmethod
     def of(cls, fit: Fit) -> Self:
-        """A model that has learnt this already, as a new delivery's corrected one."""
+        """A model that has learnt this already (fit), as a new delivery's corrected one."""
         model = cls(seed=fit.seed)
         model.fit_, model.restored_ = fit, False
         return model

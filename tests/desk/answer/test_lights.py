@@ -71,6 +71,29 @@ def test_a_true_match_holds_under_each(folder):
     assert all("match there too" in lamp["sentence"] for lamp in told["lamps"])
 
 
+def test_the_latest_dry_spectrum_counts_and_no_wet_one(folder):
+    def told():
+        return json.loads(run(folder, "a", "like", "--lamp", "A", "--json", ok=0).stdout)["lamps"][
+            0
+        ]
+
+    def add(name, values, state):
+        spectrum = Spectrum(380, 10, values)
+        with Library(folder) as lib:
+            reading = sb.Measurement(spectrum.lab(), spectrum=spectrum)
+            lib.add_measurement(lib.swatch(name).code, reading, state=state)
+
+    before = told()
+    add("a", BROWN * 0.5, "wet")
+    assert told() == before
+    add("a", BROWN * 1.01, "dry")
+    assert told()["delta_e2000"] > before["delta_e2000"]
+    # A later reading without a spectrum does not hide it.
+    with Library(folder) as lib:
+        lib.add_measurement(lib.swatch("a").code, lib.swatch("a").measured.replace(spectrum=None))
+    assert told()["delta_e2000"] > before["delta_e2000"]
+
+
 def test_the_view_is_offered_where_both_have_spectra_and_only_there(folder):
     assert "--lamp A,F11,LED-B3" in run(folder, "a", "twin", ok=0).stdout
     assert "--lamp" not in run(folder, "a", "bare", ok=1).stdout

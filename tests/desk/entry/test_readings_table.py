@@ -85,6 +85,23 @@ def test_bad_input_is_one_sentence_with_its_place(tmp_path, text, said):
     assert "\n" not in str(error.value)
 
 
+@pytest.mark.parametrize(
+    ("most", "by"), [(1.2, 1), (1.21, None), (2.99, None), (3.0, 100), (160, 100)]
+)
+def test_percent_and_fractions_are_told_apart_and_else_asked_for(tmp_path, most, by):
+    file, read = tmp_path / "readings.csv", READ / READ.max() * most
+    file.write_text(csv([["a", *read]]))
+    if by is None:
+        with pytest.raises(BadTable, match="column scale"):
+            spectra_in(read_readings(file))
+    else:
+        assert np.allclose(spectra_in(read_readings(file))[0].values, read / by)
+    for said, divided in (("percent", 100), ("fraction", 1)):
+        if most / divided <= 2:  # what is said stands, as far as a swatch can be so bright
+            file.write_text(csv([["a", said, *read]], head="swatch,scale"))
+            assert np.allclose(spectra_in(read_readings(file))[0].values, read / divided)
+
+
 @pytest.fixture
 def folder(tmp_path):
     with sb.Library(tmp_path / "lib", create=True) as lib:

@@ -57,7 +57,10 @@ class CameraProfile:
     casts: Array
 
     def check_fits(self, photo: Photo, card_rgb: Array) -> None:
-        """Raise PhotoRefused, with the reason, for a photo this profile does not belong to."""
+        """Raise PhotoRefused, with the reason, for a photo this profile does not belong to.
+
+        photo : opened. card_rgb : (3,), linear light of its grey card.
+        """
         if photo.kind != self.kind:
             raise PhotoRefused(
                 f"The camera profile is for {self.kind} photos, {photo.name} is {photo.kind}. "
@@ -78,7 +81,8 @@ class CameraProfile:
             )
 
     def anchors_with(self, others: Anchors | None) -> Anchors:
-        """Its known colours, each the mean of its photos, and those read in the photo itself."""
+        """Its known colours, each the mean of its photos, and those read in the photo itself
+        (others)."""
         colours, which = np.unique(self.lab.round(2), axis=0, return_inverse=True)
         which = which.ravel()
         count = np.bincount(which)
@@ -155,12 +159,12 @@ class CameraProfile:
             raise ValueError("a number that no colour has")
 
     def save(self, path: str | Path) -> None:
-        """Write it as JSON."""
+        """Write it as JSON. path : of the file."""
         Path(path).write_text(self.to_json(), encoding="utf-8")
 
     @classmethod
     def load(cls, path: str | Path) -> CameraProfile:
-        """Read what `save` wrote."""
+        """Read what `save` wrote. path : of the file. Raises BadValue."""
         try:
             text = Path(path).read_text(encoding="utf-8")
         except OSError as error:

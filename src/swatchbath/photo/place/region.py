@@ -75,7 +75,8 @@ class Region:
 
     @classmethod
     def ellipse(cls, x: float, y: float, rx: float, ry: float, *, angle: float = 0) -> Region:
-        """An ellipse of half axes rx, ry, turned by `angle` degrees clockwise as seen."""
+        """An ellipse of centre x, y and half axes rx, ry, in pixels, turned by `angle` degrees
+        clockwise as seen."""
         return cls(x, y, rx, shape="ellipse", half_y=ry, angle=angle)
 
     @classmethod
@@ -107,7 +108,7 @@ class Region:
         return self.x - self.half, self.y - self.half, self.x + self.half, self.y + self.half
 
     def covers(self, x: Array, y: Array) -> NDArray[np.bool_]:
-        """Whether points lie inside."""
+        """Whether points lie inside. x, y : (n,), pixels. Gives (n,) of bool."""
         if self.shape == "square":
             return (np.abs(x - self.x) <= self.half) & (np.abs(y - self.y) <= self.half)
         if self.shape == "ellipse":

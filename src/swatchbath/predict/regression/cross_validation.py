@@ -67,8 +67,6 @@ class CrossValidation:
         False where the blocks are too few to check the doubt, which then rests on the model.
     note : str
         A sentence.
-
-    Source: blocks as in Roberts et al. 2017 (from memory).
     """
 
     lab: Array

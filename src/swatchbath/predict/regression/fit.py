@@ -37,6 +37,8 @@ class Fit(TrainingRows):
 
     Attributes
     ----------
+    encoder, factors, table, words, observations, groups, order, labels, keys, row_notes, seed
+        The rows, as TrainingRows has them.
     regression : Regression
         Fitted to all of them.
     extra_noise : (n,)
