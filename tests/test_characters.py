@@ -52,3 +52,15 @@ def test_what_is_kept_can_be_shown_and_json_says_the_same(text):
 def test_an_error_tells_of_what_was_typed_without_it():
     said = str(BadValue("'\x1b[2J\u202egnp' is no photo; \udcff take another."))
     assert said == "'\ufffd[2J\ufffdgnp' is no photo; \ufffd take another."
+
+
+def test_an_error_is_one_line_and_does_not_hold_a_whole_damaged_file():
+    from swatchbath.errors import BadValue
+
+    assert str(BadValue("Row 3 holds 'a\nb'. Mend it.")) == "Row 3 holds 'a b'. Mend it."
+    for held in ("a" * 70_000, "[" * 3000, "1,2 3\n" * 5000):
+        said = str(BadValue(f"Row 3 holds '{held}', which is no number. Mend it."))
+        assert said.startswith(f"Row 3 holds '{held[:3]}") and said.endswith("Mend it.")
+        assert "..." in said and len(said) < 200
+    path = "/media/" + "a long folder/" * 18 + "b.csv"
+    assert str(BadValue(f"There is no {path}.")) == f"There is no {path}."

@@ -136,7 +136,7 @@ def done_with(whole, kind, file, folder, rng):
             with bounded():
                 job(file)
         except SwatchbathError as error:
-            assert str(error).strip() and "\n" not in str(error)
+            assert str(error).strip() and "\n" not in str(error) and len(str(error)) < 1000
             return True
         return False
     if job is None:
@@ -149,6 +149,9 @@ def done_with(whole, kind, file, folder, rng):
     assert told.exception is None or isinstance(told.exception, SystemExit), what
     assert told.exit_code in (0, 1, 2), what
     assert "Traceback" not in told.output, what
+    if told.exit_code == 2:
+        sentence = json.loads(told.stdout)["error"]["sentence"]
+        assert "\n" not in sentence and len(sentence) < 1000, what
     return told.exit_code == 2
 
 

@@ -14,6 +14,8 @@ _STEERING = "\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\
 _NOT_KEPT = re.compile(f"[{_STEERING}]")
 # Lone surrogates stand for bytes that are no text. A carriage return writes over its own line.
 _NOT_SHOWN = re.compile(f"[{_STEERING}\r\ud800-\udfff]")
+# Characters: more than a path or a cell is long, and what is then left of it. Our own choice.
+_LONG, _KEPT = 300, 60
 _INSTEAD = "\N{REPLACEMENT CHARACTER}"
 
 
@@ -25,6 +27,16 @@ def kept(text: str) -> str:
 def shown(text: str) -> str:
     """A text as it is shown to a person: what would steer stands there as a mark of its own."""
     return _NOT_SHOWN.sub(_INSTEAD, text.replace("\r\n", "\n"))
+
+
+def in_one_line(text: str) -> str:
+    """A sentence in one line, what was quoted in it cut where it is longer than any cell or name: a
+    damaged file may hold all of itself in one."""
+    plain = re.sub(r"\s*[\r\n]+\s*", " ", text)
+    if len(plain) <= _LONG:
+        return plain
+    plain = re.sub(rf"'([^']{{{_LONG},}})'", lambda found: f"'{found[1][:_KEPT]}...'", plain)
+    return re.sub(rf"\S{{{_LONG},}}", lambda found: f"{found[0][:_KEPT]}...", plain)
 
 
 def in_json(text: str) -> str:

@@ -18,7 +18,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from .characters import shown
+from .characters import in_one_line, shown
 
 __all__ = [
     "BadTable",
@@ -39,7 +39,7 @@ class SwatchbathError(Exception):
     def __init__(self, message: str) -> None:
         if not message.strip():
             raise ValueError("an error needs a sentence")
-        super().__init__(shown(message))
+        super().__init__(shown(in_one_line(message)))
 
 
 class BadValue(SwatchbathError, ValueError):

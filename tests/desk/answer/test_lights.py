@@ -36,7 +36,13 @@ def twin_by_day(read, size):
 
 @pytest.fixture
 def folder(tmp_path):
-    read = {"a": BROWN, "twin": twin_by_day(BROWN, 0.2), "like": BROWN * 1.001}
+    read = {
+        "a": BROWN,
+        "twin": twin_by_day(BROWN, 0.2),
+        "near": twin_by_day(BROWN, 0.1),
+        "further": twin_by_day(BROWN, 0.15),
+        "like": BROWN * 1.001,
+    }
     with Library(tmp_path / "lib", create=True) as lib:
         for name, values in read.items():
             spectrum = Spectrum(380, 10, values)
@@ -63,6 +69,26 @@ def test_a_pair_alike_by_day_is_told_to_part_by_lamplight(folder):
     assert by_bulb["verdict"] == "no match" and "does not hold" in by_bulb["sentence"]
     on_screen = run(folder, "a", "twin", "--lamp", "a", ok=0).stdout
     assert "Under A (a filament bulb) the match does not hold there" in on_screen
+
+
+def test_where_the_readings_do_not_settle_it_that_is_said(folder):
+    def by(name, light):
+        told = json.loads(run(folder, "a", name, "--lamp", light, "--json", ok=0).stdout)
+        assert told["lamps"][0]["verdict"] == "cannot tell"
+        return told["lamps"][0]
+
+    assert by("near", "A")["delta_e2000"] > 2 > by("further", "LED-B3")["delta_e2000"]
+    assert "probably part" in by("near", "A")["sentence"]
+    assert "cannot be told" in by("further", "LED-B3")["sentence"]
+
+
+def test_a_pair_that_differs_by_day_is_told_to_differ_there(folder):
+    spectrum = Spectrum(380, 10, BROWN * 0.5)
+    with Library(folder) as lib:
+        reading = sb.Measurement(spectrum.lab(), spectrum=spectrum)
+        lib.add_measurement(lib.add_swatch(name="never alike"), reading)
+    told = json.loads(run(folder, "a", "never alike", "--lamp", "A", "--json", ok=1).stdout)
+    assert "they differ" in told["lamps"][0]["sentence"]
 
 
 def test_a_true_match_holds_under_each(folder):

@@ -148,7 +148,7 @@ def test_records_of_an_older_layout_are_brought_up_to_date(tmp_path):
         "material": ("strip", "told"),
         "swatch": ("pot_position", "typed", "binned", "pot_g"),
         "lot": ("extra",),
-        "measurement": ("days", "binned", "degrees"),
+        "measurement": ("days", "binned", "degrees", "spectrum"),
         "photo": ("camera_name", "sitting", "taken", "frame"),
     }  # fmt: skip
     keep = ("photo", "lot", "swatch", "step", "material", "measurement")

@@ -19,6 +19,8 @@ _PATCHES = 24
 _NUMBER = ("patch", "number", "sampleid", "sampleno", "samplename", "samplelocation", "id", "name")
 _LAB = (("labl", "laba", "labb"), ("l", "a", "b"))
 _XYZ = (("xyzx", "xyzy", "xyzz"), ("x", "y", "z"))
+# As much of a column's name as is told, characters. Our own choice.
+_LONGEST = 24
 # Sense of the numbers: no surface reads outside these. A white may read a little over 100.
 _RANGES = ((-0.5, 105.0), (-150.0, 150.0), (-150.0, 150.0))
 # Patches 19 to 24 run from white to black; printed greys stay well under this C*. Common practice,
@@ -80,7 +82,7 @@ def _patches(table: ReferenceTable, light: str, observer: str) -> dict[int, Arra
     if at is None:
         raise BadTable(
             f"{table.file} has no columns L, a, b (or LAB_L, LAB_A, LAB_B, or XYZ_X, XYZ_Y, "
-            f"XYZ_Z); it has {', '.join(table.columns[:12])}."
+            f"XYZ_Z); it has {_told(table.columns)}."
         )
     is_xyz = folded(table.columns[at[0]]).endswith("x")
     read: list[tuple[int, list[str], Array]] = []
@@ -122,6 +124,11 @@ def _patches(table: ReferenceTable, light: str, observer: str) -> dict[int, Arra
 def _triple(table: ReferenceTable, names: tuple[str, ...]) -> list[int] | None:
     at = [column_of(table, (n,)) for n in names]
     return None if None in at else [a for a in at if a is not None]
+
+
+def _told(columns: list[str]) -> str:
+    """The first of a table's columns in one line; a cell of a damaged file may hold all of it."""
+    return ", ".join(" ".join(c.split())[:_LONGEST] for c in columns[:12])
 
 
 def _number(table: ReferenceTable, line: int, column: int, cell: str) -> float:
