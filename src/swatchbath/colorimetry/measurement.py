@@ -89,8 +89,8 @@ class Measurement:
 
     Examples
     --------
-    >>> Measurement([62, 12, 48], np.eye(3)).covariance.diagonal()
-    array([1., 1., 1.])
+    >>> Measurement([62, 12, 48], np.eye(3)).covariance.diagonal().tolist()
+    [1.0, 1.0, 1.0]
     """
 
     lab: Array
@@ -240,8 +240,8 @@ def cross_covariance(a: Measurement, b: Measurement) -> Array:
     Examples
     --------
     >>> one, two = (Measurement([50, 0, 0], shared={"camera:x": np.eye(3)}) for _ in range(2))
-    >>> cross_covariance(one, two).diagonal()
-    array([1., 1., 1.])
+    >>> cross_covariance(one, two).diagonal().tolist()
+    [1.0, 1.0, 1.0]
     """
     if a is b:
         return a.covariance

@@ -50,8 +50,8 @@ class Card:
 
     Examples
     --------
-    >>> Card(Region(410, 220, 60), lab=[49.5, 0, 0]).lab
-    array([49.5,  0. ,  0. ])
+    >>> Card(Region(410, 220, 60), lab=[49.5, 0, 0]).lab.tolist()
+    [49.5, 0.0, 0.0]
     """
 
     region: Region
