@@ -95,8 +95,13 @@ _COMMANDS = (
     (r"point at a card elsewhere with --card x,y", "mark a card elsewhere"),
     (r"point at the swatches with --swatch name=x,y", "mark the swatches"),
     (
-        r"Say where the card and the skeins are: --card x,y, and --at x,y once for each",
-        "Mark the card and the skeins",
+        r"Say where the skeins are, --at x,y once for each, and where a grey card is, if there is "
+        r"one: --card x,y",
+        "Mark the skeins, and a grey card if there is one",
+    ),
+    (
+        r"Lay a chart of 24 colours beside them and say where its four corners are: --chart\.",
+        "Lay a chart of 24 colours beside them and record the two from that photo.",
     ),
     (
         r"Touch the middle of it, or mark a square on it yourself",

@@ -46,7 +46,8 @@ def test_what_cannot_be_told_leans_and_what_was_done_is_not_advised():
     for done, next_one in (
         (Done(places=True, swapped=True), "--paper"),
         (Done(places=True, swapped=True, paper=True), "--card"),
-        (Done(places=True, swapped=True, paper=True, card=True), "your own eye"),
+        (Done(places=True, swapped=True, paper=True, card=True), "a chart of 24 colours"),
+        (Done(places=True, swapped=True, paper=True, card=True, chart=True), "your own eye"),
         (Done(wish=True), "screen colour"),
         (Done(), "touching"),
     ):
