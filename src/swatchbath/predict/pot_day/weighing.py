@@ -202,14 +202,17 @@ def _measured(
     fibre_g: float,
     scale_g: float,
     limits: Mapping[str, Limit],
+    *,
+    again: int = 3,
 ) -> tuple[float, float, str] | None:
     """Percent, grams and words for an amount as it can be measured; None where it cannot be.
 
     Weighed if that comes near enough, else as a stock, else as a part of what can be weighed;
-    always within its limit.
+    always within its limit. again : how often what is told is tried whether it is measured alike.
     """
     grams = bath[name] / 100 * fibre_g
     capped = len(breaks_caps(bath))
+    moved: tuple[float, float, str] | None = None
     for way in measures(grams, scale_g, as_stock=dissolves(role, str(bath[role]))):
         if way.stock:
             return bath[name], way.grams, way.how
@@ -219,8 +222,13 @@ def _measured(
         breaks = len(breaks_caps({**bath, name: percent})) > capped
         if breaks or (name in limits and not limits[name].holds(name, percent)):
             continue
-        if percent != bath[name]:
-            # Measured once more as what it is from now on: told and weighed are one.
-            return _measured({**bath, name: percent}, role, name, fibre_g, scale_g, limits)
-        return percent, way.grams, way.how
-    return None
+        if percent == bath[name] or not again:
+            return percent, way.grams, way.how
+        # Measured once more as what it is from then on: told and weighed are one. A way that would
+        # be taken otherwise then is left for one that would not.
+        told = {**bath, name: percent}
+        then = _measured(told, role, name, fibre_g, scale_g, limits, again=again - 1)
+        if then is not None and then[0] == percent:
+            return then
+        moved = moved or then
+    return moved
