@@ -38,10 +38,11 @@ def demo(folder: str | None, as_json: bool) -> None:
         say_json("demo", done.as_dict())
         return
     say()
+    say("To look round the sample house in the browser:")
+    echo(f"  swatchbath page --library {done.folder / 'library'}")
+    say("The other verbs take --library with the same folder.")
     say("The report with pictures of all this:")
     echo(f"  {done.report}")
-    say("To use the sample library further, give the other verbs")
-    echo(f"  --library {done.folder / 'library'}")
 
 
 def _recorded(done: Any) -> None:
