@@ -29,6 +29,7 @@ figure {{ margin: 0; background: {PAPER}; }}
 figcaption {{ padding: .4rem .5rem; overflow-wrap: anywhere; }}
 .side {{ display: flex; background: {GROUND}; }}
 .side > * {{ flex: 1; width: 100%; height: 96px; min-width: 0; object-fit: cover; display: block; }}
+.side > * + * {{ margin-left: -1px; }}
 .large > * {{ height: 150px; }}
 .notch {{ fill: {GROUND}; }}
 .duller {{ display: block; font-style: italic; }}
