@@ -8,7 +8,10 @@ from swatchbath import desk
 
 SCREENS = ["/", "/box", "/box?by=plant&fibre=wool", "/box?words=nothing", "/swatch/24b",
            "/swatch/24b?grams=1.2+kg", "/swatch/24b?grams=much", "/swatch/24b/edit", "/keep",
-           "/box/like/24a?way=lighter", "/nothing/here"]  # fmt: skip
+           "/box/like/24a?way=lighter", "/nothing/here", "/add", "/add?from=codes",
+           "/match", "/pile", "/history", "/phone", "/shade", "/shade/from/scrap",
+           "/shade/from/picture?wish=%23c8a050", "/shade/like/24a", "/shade/baths?shade=nothing",
+           "/again", "/again/24b?grams=1.2+kg"]  # fmt: skip
 
 # Parts of a screen that a finger must hit and that are less than 48 px either way.
 _SMALL = """
