@@ -1,6 +1,5 @@
 """A small dose of tests/studies/score_sheet.py: pairs in drawn frames whose truth is known."""
 
-import os
 import sys
 from pathlib import Path
 
@@ -70,10 +69,8 @@ def test_on_the_printed_sheet_equals_match_within_two(tmp_path):
 
 
 @pytest.mark.slow
-def test_copies_of_real_patches_are_told_alike_in_other_light(tmp_path):
-    folder = os.environ.get("SWATCHBATH_REFERENCE")
-    if not folder or not (photos := Path(folder) / "photos").is_dir():
-        pytest.skip("the real chart photos are not here (SWATCHBATH_REFERENCE)")
+def test_copies_of_real_patches_are_told_alike_in_other_light(reference, tmp_path):
+    photos = reference / "photos"
     rng, found = np.random.default_rng(1), []
     for name, scene in list(scenes(photos))[:3]:
         for patch in (2, 9):
